@@ -1,0 +1,27 @@
+/// A brief: the whole request of one search as plain data.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "objectives/demands.h"
+#include "objectives/design_space.h"
+
+namespace antiphase {
+
+enum class Effort { quick, normal, thorough };
+
+struct Brief {
+  std::string title;
+  std::vector<std::string> notes;
+  std::string digest;  ///< SHA-256 of the file's bytes, hexadecimal
+  DesignSpace space;
+  Demands demands;
+  std::optional<double> output_valve_bias_v;  ///< as given; the swing follows from it
+  double drive_margin = 1;
+  int candidates = 10;
+  Effort effort = Effort::normal;
+  std::uint64_t seed = 1;
+};
+
+}  // namespace antiphase

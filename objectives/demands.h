@@ -1,0 +1,39 @@
+/// What a brief asks for: figures with weights, limits on figures, and design factors.
+#pragma once
+
+#include <optional>
+#include <vector>
+
+#include "objectives/figures/catalogue.h"
+#include "objectives/limits/catalogue.h"
+
+namespace antiphase {
+
+struct Objective {
+  const Figure* figure = nullptr;
+  double weight = 1;  ///< > 0
+  double scale = 1;   ///< figure->scale unless the brief says otherwise; > 0
+};
+
+struct FigureLimit {
+  const Figure* figure = nullptr;
+  std::optional<double> at_most, at_least;  ///< at least one of them; applied to the figure itself
+                                            ///< (to its size where nearer zero is better)
+};
+
+struct Demands {
+  std::vector<Objective> objectives;  ///< 1 … engine::kMaxObjectives
+  std::vector<FigureLimit> limits;
+  DesignFactors factors;
+};
+
+/// Score = sum of weight * as_cost(figure) / scale. Empty if a figure is missing.
+std::optional<double> score(const Demands&, const Design&, const Evaluation&);
+
+/// Every tube, part and brief limit held against the design.
+std::vector<LimitResult> check_demands(const Demands&, const Design&, const Evaluation&);
+
+/// Sum of relative excesses over all of them. Allocates nothing.
+double demand_violation(const Demands&, const Design&, const Evaluation&);
+
+}  // namespace antiphase

@@ -1,0 +1,21 @@
+/// The table of limits.
+#pragma once
+
+#include <span>
+#include <string_view>
+#include <vector>
+
+#include "objectives/limits/limit.h"
+
+namespace antiphase {
+
+std::span<const Limit> limits();
+const Limit* find_limit(std::string_view name);
+
+/// Every limit that applies, held against the design; section by section.
+std::vector<LimitResult> check_limits(const Design&, const Evaluation&, const DesignFactors&);
+
+/// Sum of relative excesses over broken limits; 0 if all are kept. Allocates nothing.
+double total_violation(const Design&, const Evaluation&, const DesignFactors&);
+
+}  // namespace antiphase

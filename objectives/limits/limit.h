@@ -1,0 +1,47 @@
+/// A limit: what a tube, a part or a brief allows, and how much room is left.
+#pragma once
+
+#include <optional>
+#include <string_view>
+
+#include "stagemodels/design.h"
+#include "stagemodels/evaluate.h"
+
+namespace antiphase {
+
+/// Share of each published rating that a design may use. 1: all of it.
+/// Defaults are common practice (no published source): a tenth in hand on dissipation,
+/// current and heater insulation; data-sheet voltages are used whole; resistors run at half their power.
+struct DesignFactors {
+  double plate_dissipation = 0.9;
+  double plate_voltage = 1.0;
+  double cathode_current = 0.9;
+  double heater_cathode = 0.9;
+  double resistor_power = 0.5;
+  double resistor_voltage = 0.8;
+};
+
+/// One limit held against one design.
+struct LimitResult {
+  std::string_view name;    ///< as in files: "plate_dissipation_w"
+  std::string_view label;   ///< for people
+  std::string_view unit;
+  int section = 0;          ///< 1 or 2; 0 for the whole stage
+  double value = 0;
+  double limit = 0;         ///< with the design factor applied
+  double design_factor = 1;
+  bool at_least = false;    ///< value has to be at least the limit, not at most
+  double margin_pct = 0;    ///< 100 (limit - value) / |limit|, the other way round for at_least
+  bool kept = true;
+};
+
+/// One row of the table of limits that tubes and parts set.
+struct Limit {
+  std::string_view name, label, unit, says;
+  Depth needs;
+  bool per_section;
+  /// Empty where the limit does not apply or is not published. Fills value, limit and design_factor.
+  std::optional<LimitResult> (*check)(const Design&, const Evaluation&, const DesignFactors&, int section);
+};
+
+}  // namespace antiphase

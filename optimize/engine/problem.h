@@ -1,0 +1,59 @@
+/// What a search is told about a problem. Nothing here knows what the numbers stand for.
+#pragma once
+
+#include <array>
+#include <functional>
+#include <span>
+#include <string>
+#include <vector>
+
+namespace antiphase::engine {
+
+inline constexpr int kMaxObjectives = 8;
+
+/// One unknown. `levels` empty: any number in [low, high]. Otherwise: one of the
+/// levels, which are sorted, distinct, and low/high are the first and last of them.
+struct Axis {
+  std::string name;
+  double low = 0, high = 1;
+  bool logarithmic = false;   ///< search steps in log(x); then low > 0
+  std::vector<double> levels;
+};
+
+/// A point, judged. Everything is finite: the judge is the door where bad numbers stop.
+struct Judged {
+  double cost = 0;       ///< weighted sum, to be made small
+  double violation = 0;  ///< 0: every limit kept; otherwise the sum of relative excesses, > 0
+  std::array<double, kMaxObjectives> objective{};  ///< each to be made small; first Problem::objectives in use
+  bool feasible() const { return violation <= 0; }
+};
+
+/// Judges one point (#axes values). Owns its scratch memory; used by one thread at a time.
+/// Never throws, never gives NaN or infinity.
+using Judge = std::function<Judged(std::span<const double> x)>;
+
+struct Problem {
+  std::vector<Axis> axes;
+  int objectives = 1;                   ///< <= kMaxObjectives
+  std::function<Judge()> make_judge;    ///< one per worker; safe to call from any thread
+};
+
+/// A point with its judgement. `family` tells which problem of a set it belongs to.
+struct Point {
+  std::vector<double> x;
+  Judged judged;
+  int family = 0;
+};
+
+/// One choice of everything that has no order (a kind, a form). `ideal` is the same
+/// question asked of continuous unknowns; `parts` is the lattice of what can be had.
+struct Family {
+  std::string name;
+  Problem ideal;   ///< may have no axes: then only the lattice is searched
+  Problem parts;   ///< every axis has levels
+  /// Ideal point -> nearest sensible lattice point (#parts.axes values, each one of its
+  /// axis' levels). Empty if there is none. Safe from any thread.
+  std::function<std::vector<double>(std::span<const double> ideal_x)> to_parts;
+};
+
+}  // namespace antiphase::engine

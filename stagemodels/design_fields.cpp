@@ -1,0 +1,96 @@
+#include "stagemodels/design_fields.h"
+
+#include <algorithm>
+#include <array>
+
+namespace antiphase {
+namespace {
+
+constexpr double kOhmLow = 1, kOhmHigh = 100e6;  // below: a wire; above: an insulator
+
+bool always(const Design&) { return true; }
+bool pair(const Design& d) { return d.circuit == CircuitKind::long_tailed_pair; }
+bool gain_stage(const Design& d) { return d.circuit == CircuitKind::common_cathode; }
+bool self_biased(const Design& d) { return pair(d) && d.bias.form == BiasForm::self_biased; }
+bool direct_coupled(const Design& d) { return pair(d) && d.bias.form == BiasForm::direct_coupled; }
+bool negative_rail(const Design& d) { return pair(d) && d.bias.form == BiasForm::negative_rail; }
+bool tail_resistor(const Design& d) { return pair(d) && d.tail.form == TailForm::resistor; }
+bool sink(const Design& d) { return pair(d) && d.tail.form == TailForm::constant_current; }
+
+using R = FieldRole;
+const std::array kFields{
+    DesignField{"/supply_v", "supply", "V", R::condition, 1, 2000, true, always,
+                [](Design& d) -> double& { return d.supply_v; }},
+    DesignField{"/plate_ohm/0", "plate resistor 1", "ohm", R::resistor, kOhmLow, kOhmHigh, true, always,
+                [](Design& d) -> double& { return d.plate_ohm[0]; }},
+    DesignField{"/plate_ohm/1", "plate resistor 2", "ohm", R::resistor, kOhmLow, kOhmHigh, true, pair,
+                [](Design& d) -> double& { return d.plate_ohm[1]; }},
+    DesignField{"/bias/ohm", "bias resistor", "ohm", R::resistor, kOhmLow, kOhmHigh, true, self_biased,
+                [](Design& d) -> double& { return d.bias.ohm; }},
+    DesignField{"/bias/grid_v", "grid voltage", "V", R::setting, 0, 2000, true, direct_coupled,
+                [](Design& d) -> double& { return d.bias.grid_v; }},
+    DesignField{"/bias/rail_v", "negative rail", "V", R::condition, -2000, -0.1, true, negative_rail,
+                [](Design& d) -> double& { return d.bias.rail_v; }},
+    DesignField{"/tail/ohm", "tail resistor", "ohm", R::resistor, kOhmLow, kOhmHigh, true, tail_resistor,
+                [](Design& d) -> double& { return d.tail.ohm; }},
+    DesignField{"/tail/current_a", "tail current", "A", R::setting, 1e-6, 1, true, sink,
+                [](Design& d) -> double& { return d.tail.current_a; }},
+    DesignField{"/tail/output_ohm", "output resistance of the sink", "ohm", R::condition, 1e3, 1e12, false,
+                sink, [](Design& d) -> double& { return d.tail.output_ohm; }},
+    DesignField{"/tail/compliance_v", "least voltage for the sink", "V", R::condition, 0, 500, false, sink,
+                [](Design& d) -> double& { return d.tail.compliance_v; }},
+    DesignField{"/cathode_ohm", "cathode resistor", "ohm", R::resistor, kOhmLow, kOhmHigh, true, gain_stage,
+                [](Design& d) -> double& { return d.cathode_ohm; }},
+    DesignField{"/cathode_unbypassed_ohm", "unbypassed part of the cathode resistor", "ohm", R::resistor, 0,
+                kOhmHigh, false, gain_stage, [](Design& d) -> double& { return d.cathode_unbypassed_ohm; }},
+    DesignField{"/grid_leak_ohm", "grid leak", "ohm", R::resistor, kOhmLow, kOhmHigh, false, always,
+                [](Design& d) -> double& { return d.grid_leak_ohm; }},
+    DesignField{"/load_ohm", "load (next grid leak)", "ohm", R::condition, kOhmLow, 1e12, true, always,
+                [](Design& d) -> double& { return d.load_ohm; }},
+    DesignField{"/load_f", "load capacitance", "F", R::condition, 0, 1e-6, false, always,
+                [](Design& d) -> double& { return d.load_f; }},
+    DesignField{"/source_ohm", "source resistance", "ohm", R::condition, 0, kOhmHigh, false, always,
+                [](Design& d) -> double& { return d.source_ohm; }},
+    DesignField{"/heater_v", "heater elevation", "V", R::condition, -1000, 1000, false, always,
+                [](Design& d) -> double& { return d.heater_v; }},
+    DesignField{"/coupling_f", "coupling capacitor", "F", R::capacitor, 0, 1, false, always,
+                [](Design& d) -> double& { return d.coupling_f; }},
+    DesignField{"/grid_bypass_f", "grid 2 bypass capacitor", "F", R::capacitor, 0, 1, false, pair,
+                [](Design& d) -> double& { return d.grid_bypass_f; }},
+    DesignField{"/swing_peak_v", "target swing per output, peak", "V", R::demand, 1e-3, 1000, true, always,
+                [](Design& d) -> double& { return d.swing_peak_v; }},
+    DesignField{"/clean_limit_pct", "distortion limit of the clean swing", "%", R::demand, 1e-3, 50, false,
+                always, [](Design& d) -> double& { return d.clean_limit_pct; }},
+};
+
+template <class Enum, std::size_t N>
+std::optional<Enum> named(const std::array<std::string_view, N>& names, std::string_view name) {
+  const auto it = std::find(names.begin(), names.end(), name);
+  if (it == names.end()) return std::nullopt;
+  return static_cast<Enum>(it - names.begin());
+}
+
+constexpr std::array<std::string_view, 2> kCircuits{"long_tailed_pair", "common_cathode"};
+constexpr std::array<std::string_view, 3> kBiasForms{"self_biased", "direct_coupled", "negative_rail"};
+constexpr std::array<std::string_view, 2> kTailForms{"resistor", "constant_current"};
+
+}  // namespace
+
+std::span<const DesignField> design_fields() { return kFields; }
+
+const DesignField* find_design_field(std::string_view pointer) {
+  const auto it = std::find_if(kFields.begin(), kFields.end(),
+                               [&](const DesignField& f) { return f.pointer == pointer; });
+  return it == kFields.end() ? nullptr : &*it;
+}
+
+std::string_view name_of(CircuitKind k) { return kCircuits[static_cast<std::size_t>(k)]; }
+std::string_view name_of(BiasForm f) { return kBiasForms[static_cast<std::size_t>(f)]; }
+std::string_view name_of(TailForm f) { return kTailForms[static_cast<std::size_t>(f)]; }
+std::optional<CircuitKind> circuit_named(std::string_view n) { return named<CircuitKind>(kCircuits, n); }
+std::optional<BiasForm> bias_form_named(std::string_view n) { return named<BiasForm>(kBiasForms, n); }
+std::optional<TailForm> tail_form_named(std::string_view n) { return named<TailForm>(kTailForms, n); }
+
+int sections(CircuitKind circuit) { return circuit == CircuitKind::long_tailed_pair ? 2 : 1; }
+
+}  // namespace antiphase

@@ -1,0 +1,28 @@
+/// Design in, figures out: the one door to the solvers.
+#pragma once
+
+#include "stagemodels/design.h"
+#include "stagemodels/evaluation.h"
+
+namespace antiphase {
+
+/// How far to go. Each level includes the ones before.
+enum class Depth {
+  rest,          ///< operating point only
+  small_signal,
+  at_target,
+  full,          ///< clean swing too
+  with_hand,     ///< hand estimates too
+};
+
+/// Solves `design` to the depth asked.
+/// Allowed: a design within the ranges of design_fields(); tubes set.
+/// Failure: never throws; see the `solved` member of each part.
+/// Cost: 10–40 us for `full`; allocates nothing. Threads: safe.
+void evaluate(const Design& design, Depth depth, Evaluation& out);
+
+/// The steady state at a given drive instead of at the target. `waveforms` may be null.
+/// Allowed and cost as above; the rest point is solved first.
+SteadyState steady_state_at_drive(const Design& design, double input_peak_v, Waveforms* waveforms);
+
+}  // namespace antiphase

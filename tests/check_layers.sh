@@ -1,0 +1,18 @@
+#!/usr/bin/env bash
+# Includes run downward only: program -> configs | results -> objectives -> stagemodels | optimize/engine.
+# Given a folder (for the check of this check), looks there instead of at the project.
+cd "${1:-$(dirname "$0")/..}" || exit 2
+look() { grep -rnE --include='*.h' --include='*.cpp' "#include \"($1)/" "${@:2}" 2>/dev/null; }
+bad=$(look 'configs|results|objectives|optimize/engine|optimize/program' stagemodels
+      look 'configs|results|objectives|stagemodels|optimize/program' optimize/engine
+      look 'configs|results|optimize/program' objectives
+      look 'results|optimize/program' configs
+      look 'configs|optimize/program' results
+      # what must stay pure: no exceptions, threads, files, JSON or printing
+      grep -rnE --include='*.h' --include='*.cpp' '\b(throw|try|catch)\b *[({;a-z]|#include <(iostream|fstream|thread|mutex|filesystem|tbb/|nlohmann|nlopt)' stagemodels objectives 2>/dev/null
+      # heavy libraries are included in sources, never in headers
+      grep -rnE --include='*.h' '#include <(nlohmann/json\.hpp|iostream|nlopt\.hpp|tbb/|CLI/)' stagemodels objectives optimize configs results 2>/dev/null
+      # the engine knows no circuit
+      grep -rniE --include='*.h' --include='*.cpp' '\b(triode|tube|cathode|plate_ohm|valve)\b' optimize/engine 2>/dev/null)
+[ -z "$bad" ] || { printf 'against the arrows of DEVELOPERS.md:\n%s\n' "$bad"; exit 1; }
+echo "layers: all includes run downward"
