@@ -57,8 +57,10 @@ struct Waveforms {
   std::array<Row, 2> plate_v;          ///< to ground
   std::array<Row, 2> output_v;         ///< behind the coupling capacitor
   std::array<Row, 2> plate_current_a;
+  std::array<Row, 2> grid_current_a;
   std::array<Row, 2> grid_to_cathode_v;
   Row cathode_v;
+  Row tail_v;                          ///< across the tail (one section: across the cathode resistor)
 };
 
 /// Mid-band steady state at one drive.

@@ -2,10 +2,10 @@
 ///
 /// A law is a plain struct of parameters with one member, `currents`, that fills
 /// plate and grid current and their derivatives for many instants at once.
-/// To add a law: a pair of files here, its name in `TriodeLaw`, a line in
-/// `catalogue.cpp`. The contract (checked for every law by
+/// To add a law: a pair of files here and its name in `TriodeLaw`; readers, fits and
+/// tests go over the alternatives of that variant. The contract (checked for every law by
 /// tests/stagemodels/tubes/every_law_test.cpp): defined and finite for every
-/// finite input; plate current never falls when grid or plate voltage rises;
+/// finite input; cathode current never falls when grid or plate voltage rises;
 /// derivatives are those of the currents.
 #pragma once
 

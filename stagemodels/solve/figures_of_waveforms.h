@@ -1,0 +1,18 @@
+/// Node waveforms in, figures out: the same for every circuit.
+#pragma once
+
+#include "stagemodels/design.h"
+#include "stagemodels/evaluation.h"
+#include "stagemodels/solve/instants.h"
+
+namespace antiphase {
+
+/// Fills the operating point from a one-instant description of the circuit at rest.
+void describe_rest(const Design& design, const Waveforms& still, OperatingPoint& out);
+
+/// Harmonics, distortion, balance and stress of one period. `instants` belongs to `waves`.
+/// Leaves `solved` and `newton_steps` to the caller.
+void describe_steady_state(const Design& design, const Instants& instants, const Waveforms& waves,
+                           double input_peak_v, SteadyState& out);
+
+}  // namespace antiphase

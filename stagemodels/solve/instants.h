@@ -1,0 +1,31 @@
+/// The instants of a cycle at which a circuit is solved, and what is summed over them.
+#pragma once
+
+#include <array>
+
+#include "stagemodels/evaluation.h"
+
+namespace antiphase {
+
+/// Intervals of the half cycle. A cosine drives the stage, so every voltage is even in time and
+/// half a cycle says all. N intervals give the harmonics 0 … N exactly for a spectrum that ends
+/// at 2N - 10; N = 16 leaves order 22 as the first that folds onto order 10.
+inline constexpr int kIntervals = 16;
+
+/// Instants cos(k pi / N), k = 0 … N, with the weights of the mean and of the cosine sums
+/// (discrete cosine transform of type I).
+struct Instants {
+  int count = 0;
+  Row cosine{};                               ///< the drive at each instant: 1 … -1
+  Row mean{};                                 ///< weights of the mean over the cycle; sum 1
+  std::array<Row, kHarmonics + 1> harmonic{}; ///< weights of the cosine coefficients; [0] is the mean
+};
+
+/// The table for `intervals` intervals. Allowed: 11 … kMaxInstants - 1 (order 10 must not fold onto itself).
+Instants make_instants(int intervals);
+
+/// The shared table for kIntervals, and the one-instant table that stands for "no signal".
+const Instants& cycle_instants();
+const Instants& rest_instant();
+
+}  // namespace antiphase
