@@ -12,8 +12,8 @@ namespace antiphase {
 /// A range, a range with a step, a list, or one fixed value (low == high).
 struct Range {
   double low = 0, high = 0;
-  double step = 0;              ///< 0: none
-  std::vector<double> values;   ///< a list, ascending; then low and high are its ends
+  double step = 0;             ///< 0: none
+  std::vector<double> values;  ///< a list, ascending; then low and high are its ends
   bool fixed() const { return low == high; }
 };
 
@@ -21,16 +21,16 @@ struct Range {
 /// the parts follow from them and are then taken from the series.
 struct DesignSpace {
   CircuitKind circuit = CircuitKind::long_tailed_pair;
-  std::vector<const Tube*> tubes;        ///< not owned, not empty
-  std::vector<BiasForm> bias_forms;      ///< not empty
-  std::vector<TailForm> tail_forms;      ///< not empty
+  std::vector<const Tube*> tubes;    ///< not owned, not empty
+  std::vector<BiasForm> bias_forms;  ///< not empty
+  std::vector<TailForm> tail_forms;  ///< not empty
   Range supply_v;
-  Range tail_fraction;      ///< pair only
-  Range plate_current_a;    ///< per section at rest
-  Range plate_ohm;          ///< of section 1
-  Range plate_ohm_ratio;    ///< section 2 over section 1; pair only
+  Range tail_fraction;    ///< pair only
+  Range plate_current_a;  ///< per section at rest
+  Range plate_ohm;        ///< of section 1
+  Range plate_ohm_ratio;  ///< section 2 over section 1; pair only
   engine::Series resistor_series = engine::Series::e24;
-  Design given;             ///< everything that is not a variable: load, swing, leak, heater, …
+  Design given;  ///< everything that is not a variable: load, swing, leak, heater, …
 };
 
 }  // namespace antiphase

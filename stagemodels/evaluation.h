@@ -9,16 +9,16 @@
 
 namespace antiphase {
 
-inline constexpr int kHarmonics = 10;          ///< fundamental and harmonics up to this one
-using Pair = std::array<double, 2>;            ///< one number per section or output
+inline constexpr int kHarmonics = 10;  ///< fundamental and harmonics up to this one
+using Pair = std::array<double, 2>;    ///< one number per section or output
 
 /// How a solve ended. `not_run` until it did.
 enum class Solved {
   not_run,
   yes,
-  no_rest_point,         ///< no set of voltages satisfies the circuit at rest
-  no_convergence,        ///< Newton and its safeguards did not settle
-  target_out_of_reach,   ///< the outputs saturate below the target swing
+  no_rest_point,        ///< no set of voltages satisfies the circuit at rest
+  no_convergence,       ///< Newton and its safeguards did not settle
+  target_out_of_reach,  ///< the outputs saturate below the target swing
 };
 /// A sentence for people; empty for `yes`.
 std::string_view reason(Solved);
@@ -27,8 +27,8 @@ std::string_view reason(Solved);
 struct OperatingPoint {
   Solved solved = Solved::not_run;
   double cathode_v = 0;
-  double leak_node_v = 0;    ///< self_biased pair; otherwise the foot voltage of the grids
-  double tail_v = 0;         ///< across the tail
+  double leak_node_v = 0;  ///< self_biased pair; otherwise the foot voltage of the grids
+  double tail_v = 0;       ///< across the tail
   double tail_current_a = 0;
   double tail_fraction = 0;  ///< tail_v / supply_v; with a negative rail, over the whole span
   Pair plate_v{}, grid_v{};
@@ -42,46 +42,46 @@ struct OperatingPoint {
 
 /// Linearised at rest, mid-band (capacitors are shorts).
 struct SmallSignal {
-  Pair gain{};                              ///< loaded, signed: first negative, second positive
+  Pair gain{};  ///< loaded, signed: first negative, second positive
   double balance_pct = 0;
   Pair output_impedance_alone_ohm{};
-  Pair output_impedance_differential_ohm{}; ///< one-section circuits: same as alone
-  double cathode_gain = 0;                  ///< cathode signal per grid-1 signal
-  double input_ohm = 0;                     ///< at grid 1, capacitors shorted
+  Pair output_impedance_differential_ohm{};  ///< one-section circuits: same as alone
+  double cathode_gain = 0;                   ///< cathode signal per grid-1 signal
+  double input_ohm = 0;                      ///< at grid 1, capacitors shorted
 };
 
 /// One period at one drive, as it stands at the instants cos(k pi / (instants - 1)) of the half cycle.
 struct Waveforms {
   int instants = 0;
-  Row drive;                           ///< cos of the phase: 1 … -1
-  std::array<Row, 2> plate_v;          ///< to ground
-  std::array<Row, 2> output_v;         ///< behind the coupling capacitor
+  Row drive;                    ///< cos of the phase: 1 … -1
+  std::array<Row, 2> plate_v;   ///< to ground
+  std::array<Row, 2> output_v;  ///< behind the coupling capacitor
   std::array<Row, 2> plate_current_a;
   std::array<Row, 2> grid_current_a;
   std::array<Row, 2> grid_to_cathode_v;
   Row cathode_v;
-  Row tail_v;                          ///< across the tail (one section: across the cathode resistor)
+  Row tail_v;  ///< across the tail (one section: across the cathode resistor)
 };
 
 /// Mid-band steady state at one drive.
 struct SteadyState {
   Solved solved = Solved::not_run;
   double input_peak_v = 0;
-  Pair output_peak_v{};       ///< |fundamental| of each output
+  Pair output_peak_v{};  ///< |fundamental| of each output
   Pair thd_pct{};
   double thd_differential_pct = 0;
   std::array<std::array<double, kHarmonics + 1>, 2> harmonic_v{};  ///< signed, [output][order]; [0] the mean
   std::array<double, kHarmonics + 1> harmonic_differential_v{};    ///< of output 1 − output 2
   double balance_pct = 0;
-  Pair grid_to_cathode_peak_v{};   ///< highest over the cycle
-  Pair plate_current_low_a{};      ///< least over the cycle
-  Pair plate_dissipation_w{};      ///< mean over the cycle
-  Pair cathode_current_mean_a{};   ///< plate and grid, mean
+  Pair grid_to_cathode_peak_v{};  ///< highest over the cycle
+  Pair plate_current_low_a{};     ///< least over the cycle
+  Pair plate_dissipation_w{};     ///< mean over the cycle
+  Pair cathode_current_mean_a{};  ///< plate and grid, mean
   Pair cathode_current_peak_a{};
   Pair plate_to_cathode_peak_v{};
   double cathode_low_v = 0, cathode_high_v = 0;
-  double tail_low_v = 0;           ///< least voltage across the tail
-  double supply_current_a = 0;     ///< mean
+  double tail_low_v = 0;        ///< least voltage across the tail
+  double supply_current_a = 0;  ///< mean
   int newton_steps = 0;
 
   double harmonic_pct(int output, int order) const;  ///< 100 |c_h / c_1|, order 2…10
@@ -93,17 +93,17 @@ std::string_view name_of(CleanLimit);
 /// Largest swing at which distortion, grid conduction and cut-off are all still kept.
 struct CleanSwing {
   Solved solved = Solved::not_run;
-  double swing_peak_v = 0;   ///< 0 when the stage is not clean even at rest
+  double swing_peak_v = 0;  ///< 0 when the stage is not clean even at rest
   CleanLimit limited_by = CleanLimit::none;
   double input_peak_v = 0;
-  double headroom_db = 0;    ///< against the target; meaningless when swing_peak_v is 0
+  double headroom_db = 0;  ///< against the target; meaningless when swing_peak_v is 0
 };
 
 /// The pencil's answer: one section alone on a straight AC load line, cathode held still,
 /// five equally spaced ordinates. For comparison with the solved figures.
 struct HandEstimate {
   bool valid = false;
-  double rest_plate_v = 0;       ///< plate to cathode, on the line
+  double rest_plate_v = 0;  ///< plate to cathode, on the line
   double rest_current_a = 0;
   double rest_grid_v = 0;
   double ac_load_ohm = 0;
@@ -115,12 +115,12 @@ struct HandEstimate {
 /// All figures of one design. Figures behind an unsolved part keep their defaults; ask `solved`.
 struct Evaluation {
   OperatingPoint operating_point;
-  SmallSignal small_signal;     ///< valid if operating_point.solved == yes
+  SmallSignal small_signal;  ///< valid if operating_point.solved == yes
   SteadyState at_target;
   CleanSwing clean;
   HandEstimate hand_at_rest_point;  ///< AC line through the solved rest point
   HandEstimate hand_from_supply;    ///< AC line drawn from the supply end (common practice)
-  Waveforms waveforms;          ///< at the target
+  Waveforms waveforms;              ///< at the target
 };
 
 }  // namespace antiphase

@@ -18,8 +18,8 @@ struct Figure {
   std::string_view unit;   ///< SI or "%" or "dB"; "1" for a pure number
   std::string_view says;   ///< one sentence
   Direction direction;
-  double scale;            ///< what counts as one unit in a score; a brief may give its own
-  Depth needs;             ///< how far an evaluation has to go
+  double scale;  ///< what counts as one unit in a score; a brief may give its own
+  Depth needs;   ///< how far an evaluation has to go
   /// Empty if the design has no such figure (target out of reach, one output only).
   std::optional<double> (*measure)(const Design&, const Evaluation&);
 };

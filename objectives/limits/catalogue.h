@@ -15,6 +15,9 @@ const Limit* find_limit(std::string_view name);
 /// Every limit that applies, held against the design; section by section.
 std::vector<LimitResult> check_limits(const Design&, const Evaluation&, const DesignFactors&);
 
+/// How far a broken limit is overrun, in shares of itself (at least a trace); 0 if kept.
+double excess(const LimitResult&);
+
 /// Sum of relative excesses over broken limits; 0 if all are kept. Allocates nothing.
 double total_violation(const Design&, const Evaluation&, const DesignFactors&);
 

@@ -23,16 +23,17 @@ struct DesignFactors {
 
 /// One limit held against one design.
 struct LimitResult {
-  std::string_view name;    ///< as in files: "plate_dissipation_w"
-  std::string_view label;   ///< for people
+  std::string_view name;   ///< as in files: "plate_dissipation_w"
+  std::string_view label;  ///< for people
   std::string_view unit;
-  int section = 0;          ///< 1 or 2; 0 for the whole stage
+  int section = 0;  ///< 1 or 2; 0 for the whole stage
   double value = 0;
-  double limit = 0;         ///< with the design factor applied
+  double limit = 0;  ///< with the design factor applied
   double design_factor = 1;
-  bool at_least = false;    ///< value has to be at least the limit, not at most
-  double margin_pct = 0;    ///< 100 (limit - value) / |limit|, the other way round for at_least
+  bool at_least = false;  ///< value has to be at least the limit, not at most
+  double margin_pct = 0;  ///< 100 (limit - value) / |limit|, the other way round for at_least
   bool kept = true;
+  bool known = true;  ///< false: the design has no such figure; then value and margin mean nothing
 };
 
 /// One row of the table of limits that tubes and parts set.

@@ -10,7 +10,9 @@
 namespace antiphase {
 namespace {
 
-double parallel_ohm(double a, double b) { return a * b / (a + b); }
+double parallel_ohm(double a, double b) {
+  return a * b / (a + b);
+}
 
 void add_hand_estimates(const Design& design, Evaluation& out) {
   const OperatingPoint& at = out.operating_point;
@@ -71,8 +73,12 @@ constexpr std::array kCircuits{
 
 }  // namespace
 
-std::span<const CircuitEntry> circuits() { return kCircuits; }
+std::span<const CircuitEntry> circuits() {
+  return kCircuits;
+}
 
-const CircuitEntry& circuit(CircuitKind kind) { return kCircuits[static_cast<std::size_t>(kind)]; }
+const CircuitEntry& circuit(CircuitKind kind) {
+  return kCircuits[static_cast<std::size_t>(kind)];
+}
 
 }  // namespace antiphase

@@ -36,7 +36,8 @@ void CommonCathode::assemble(const Instants& instants, const State& state,
     grid_to_cathode[k] = state.y[grid_1] + state.y[drive] * instants.cosine[k] - state.x[cathode][k];
     plate_to_cathode[k] = state.x[plate][k] - state.x[cathode][k];
   }
-  std::visit([&](const auto& l) { l.currents(grid_to_cathode.data(), plate_to_cathode.data(), n, s); }, law(0));
+  std::visit([&](const auto& l) { l.currents(grid_to_cathode.data(), plate_to_cathode.data(), n, s); },
+             law(0));
 
   for (auto& rows : eq.G_x)
     for (Row& row : rows) std::fill_n(row.begin(), n, 0.0);

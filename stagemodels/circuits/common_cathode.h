@@ -13,8 +13,8 @@ class CommonCathode {
  public:
   static constexpr int kLocal = 2, kBorder = 4, kOutputs = 1, kSections = 1;
   using State = CycleState<kLocal, kBorder>;
-  enum { plate, cathode };                        // x
-  enum { drive, capacitor_1, bypass, grid_1 };    // y
+  enum { plate, cathode };                      // x
+  enum { drive, capacitor_1, bypass, grid_1 };  // y
 
   explicit CommonCathode(const Design& design);
 
@@ -32,8 +32,8 @@ class CommonCathode {
 
  private:
   const Design& design_;
-  double plate_ = 0, load_ = 0;            // S
-  double bare_ohm_ = 0, bypassed_ohm_ = 0; // next to the cathode without, then with a capacitor across
+  double plate_ = 0, load_ = 0;             // S
+  double bare_ohm_ = 0, bypassed_ohm_ = 0;  // next to the cathode without, then with a capacitor across
 };
 
 }  // namespace antiphase

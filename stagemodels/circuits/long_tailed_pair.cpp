@@ -11,7 +11,8 @@ constexpr double kBracketTolerance_v = 1e-11;
 double plate_at_rest(const TriodeLaw& law, double supply_v, double plate_siemens, double grid_v,
                      double cathode_v) {
   const auto excess = [&](double plate_v) {
-    return (supply_v - plate_v) * plate_siemens - currents_at(law, grid_v - cathode_v, plate_v - cathode_v).plate_a;
+    return (supply_v - plate_v) * plate_siemens -
+           currents_at(law, grid_v - cathode_v, plate_v - cathode_v).plate_a;
   };
   // At the supply no current comes; far below it the section passes none.
   double low = std::fmin(cathode_v, supply_v) - 1;
@@ -55,8 +56,10 @@ double LongTailedPair::leak_node_v(double cathode_v, double grids_sum_v) const {
   switch (design_.bias.form) {
     case BiasForm::self_biased:
       return leak_from_cathode_ * cathode_v + leak_from_grids_ * grids_sum_v + leak_offset_v_;
-    case BiasForm::direct_coupled: return design_.bias.grid_v;
-    case BiasForm::negative_rail: break;
+    case BiasForm::direct_coupled:
+      return design_.bias.grid_v;
+    case BiasForm::negative_rail:
+      break;
   }
   return 0;
 }
@@ -137,8 +140,9 @@ void LongTailedPair::assemble(const Instants& instants, const State& state,
       grid_to_cathode[k] = mean + peak * instants.cosine[k] - vk;
       plate_to_cathode[k] = state.x[i][k] - vk;
     }
-    std::visit([&](const auto& l) { l.currents(grid_to_cathode.data(), plate_to_cathode.data(), n, section[i]); },
-               law(i));
+    std::visit(
+        [&](const auto& l) { l.currents(grid_to_cathode.data(), plate_to_cathode.data(), n, section[i]); },
+        law(i));
   }
   const double grids_mean = state.y[grid_1] + state.y[grid_2];
   double plate_mean[2] = {0, 0}, cathode_mean = 0, grid_current_mean[2] = {0, 0};
@@ -158,7 +162,8 @@ void LongTailedPair::assemble(const Instants& instants, const State& state,
       const TriodeRows& s = section[i];
       const double gm = s.plate_per_grid_s[k], gp = s.plate_per_plate_s[k], gg = s.grid_per_grid_s[k];
       const double vp = state.x[i][k];
-      eq.F[i][k] = (design_.supply_v - vp) * plate_[i] - (vp - state.y[capacitor_1 + i]) * load_[i] - s.plate_a[k];
+      eq.F[i][k] =
+          (design_.supply_v - vp) * plate_[i] - (vp - state.y[capacitor_1 + i]) * load_[i] - s.plate_a[k];
       eq.F_x[i][i][k] = -plate_[i] - load_[i] - gp;
       eq.F_x[i][1 - i][k] = 0;
       eq.F_x[i][cathode][k] = gm + gp;
@@ -180,7 +185,8 @@ void LongTailedPair::assemble(const Instants& instants, const State& state,
       // equation of the grid: what flows into the grid comes through its leak
       const double leak_drop = design_.grid_leak_ohm * w * gg;
       const bool held = grid_1_held && i == 0;
-      eq.G_x[grid_1 + i][cathode][k] = (held ? 0.0 : -leak_drop) - (leaks_to_node ? leak_from_cathode_ * w : 0.0);
+      eq.G_x[grid_1 + i][cathode][k] =
+          (held ? 0.0 : -leak_drop) - (leaks_to_node ? leak_from_cathode_ * w : 0.0);
       if (!held) {
         eq.G_y[grid_1 + i][grid_1 + i] += leak_drop;
         if (i == 0) eq.G_y[grid_1][drive] += leak_drop * cosine;

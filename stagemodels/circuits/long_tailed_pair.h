@@ -15,8 +15,8 @@ class LongTailedPair {
  public:
   static constexpr int kLocal = 3, kBorder = 5, kOutputs = 2, kSections = 2;
   using State = CycleState<kLocal, kBorder>;
-  enum { plate_1, plate_2, cathode };                                  // x
-  enum { drive, capacitor_1, capacitor_2, grid_1, grid_2 };            // y
+  enum { plate_1, plate_2, cathode };                        // x
+  enum { drive, capacitor_1, capacitor_2, grid_1, grid_2 };  // y
 
   /// Keeps a reference to the design. Allowed: a design within its ranges.
   explicit LongTailedPair(const Design& design);

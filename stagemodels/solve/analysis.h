@@ -98,7 +98,8 @@ void Analysis<Circuit>::rest(OperatingPoint& out) {
   describe_rest(design_, still, out);
   out.leak_node_v = circuit_.leak_node_v(out.cathode_v, out.grid_v[0] + out.grid_v[1]);
   for (int i = 0; i < Circuit::kSections; ++i) {
-    const TriodeCurrents c = currents_at(circuit_.law(i), out.grid_to_cathode_v[i], out.plate_to_cathode_v[i]);
+    const TriodeCurrents c =
+        currents_at(circuit_.law(i), out.grid_to_cathode_v[i], out.plate_to_cathode_v[i]);
     out.gm_s[i] = c.plate_per_grid_s;
     if (c.plate_per_plate_s > 0) {
       out.rp_ohm[i] = 1 / c.plate_per_plate_s;

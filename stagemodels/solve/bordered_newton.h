@@ -20,8 +20,8 @@ namespace antiphase {
 
 template <int L, int B>
 struct CycleState {
-  std::array<Row, L> x{};      ///< node voltages, #L by #instants, V
-  std::array<double, B> y{};   ///< [0] drive peak V, then capacitor voltages
+  std::array<Row, L> x{};     ///< node voltages, #L by #instants, V
+  std::array<double, B> y{};  ///< [0] drive peak V, then capacitor voltages
 };
 
 /// F(x_k, y) = 0 at each instant k, G(x, y) = 0 for the whole cycle, and their derivatives.
@@ -37,7 +37,7 @@ struct CycleEquations {
 
 /// What fixes the drive: its value, or the fundamental of one output.
 struct DriveCondition {
-  int output = -1;     ///< -1: y[0] = value; otherwise sign * fundamental of x[output] = value
+  int output = -1;  ///< -1: y[0] = value; otherwise sign * fundamental of x[output] = value
   double sign = 1;
   double value = 0;
 };

@@ -15,8 +15,8 @@ CleanMargins Analysis<Circuit>::margins(const OperatingPoint& at, const SteadySt
     const double onset = design_.tube[i]->grid_conduction_v.value;
     m.distortion = std::fmin(m.distortion, 1 - now.thd_pct[i] / design_.clean_limit_pct);
     m.grid = std::fmin(m.grid, (onset - now.grid_to_cathode_peak_v[i]) / (onset - at.grid_to_cathode_v[i]));
-    m.cutoff = std::fmin(m.cutoff, (now.plate_current_low_a[i] / at.plate_current_a[i] - kCutoffShare) /
-                                       (1 - kCutoffShare));
+    m.cutoff = std::fmin(
+        m.cutoff, (now.plate_current_low_a[i] / at.plate_current_a[i] - kCutoffShare) / (1 - kCutoffShare));
   }
   return m;
 }
@@ -44,12 +44,12 @@ void Analysis<Circuit>::clean_swing(const OperatingPoint& at, const SmallSignal&
     CleanMargins margin;
     double input = 0;
   };
-  Probe before, newest, clean;          // the newest two that were solved; the highest clean one
+  Probe before, newest, clean;  // the newest two that were solved; the highest clean one
   State state = linear_state(0), clean_state = state;
-  bool tangent = false;                 // newton_ holds the matrix of `newest`
+  bool tangent = false;  // newton_ holds the matrix of `newest`
   int output = 0, steps = 0;
-  double unclean = 0;                   // lowest level known not to be clean; 0: none yet
-  CleanLimit why = CleanLimit::none;    // what ended `unclean`
+  double unclean = 0;                 // lowest level known not to be clean; 0: none yet
+  CleanLimit why = CleanLimit::none;  // what ended `unclean`
 
   const bool from_target = target_known_ && target.solved == Solved::yes;
   double trial = from_target ? level(target_, smaller_output(target_)) : kFirstShare * design_.swing_peak_v;

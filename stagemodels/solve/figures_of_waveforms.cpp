@@ -35,7 +35,8 @@ void describe_rest(const Design& design, const Waveforms& still, OperatingPoint&
     out.supply_current_a += (design.supply_v - out.plate_v[i]) / design.plate_ohm[i];
     out.tail_current_a += out.plate_current_a[i] + out.grid_current_a[i];
   }
-  const bool rail = design.circuit == CircuitKind::long_tailed_pair && design.bias.form == BiasForm::negative_rail;
+  const bool rail =
+      design.circuit == CircuitKind::long_tailed_pair && design.bias.form == BiasForm::negative_rail;
   out.tail_fraction = out.tail_v / (rail ? design.supply_v - design.bias.rail_v : design.supply_v);
 }
 

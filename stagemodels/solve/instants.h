@@ -16,9 +16,9 @@ inline constexpr int kIntervals = 16;
 /// (discrete cosine transform of type I).
 struct Instants {
   int count = 0;
-  Row cosine{};                               ///< the drive at each instant: 1 … -1
-  Row mean{};                                 ///< weights of the mean over the cycle; sum 1
-  std::array<Row, kHarmonics + 1> harmonic{}; ///< weights of the cosine coefficients; [0] is the mean
+  Row cosine{};                                ///< the drive at each instant: 1 … -1
+  Row mean{};                                  ///< weights of the mean over the cycle; sum 1
+  std::array<Row, kHarmonics + 1> harmonic{};  ///< weights of the cosine coefficients; [0] is the mean
 };
 
 /// The table for `intervals` intervals. Allowed: 11 … kMaxInstants - 1 (order 10 must not fold onto itself).

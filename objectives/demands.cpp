@@ -1,0 +1,61 @@
+#include "objectives/demands.h"
+
+#include <cmath>
+
+#include "objectives/limits/result.h"
+
+namespace antiphase {
+namespace {
+
+/// Both sides of a figure limit, in order; `use` gets each as a row.
+template <class Use>
+void for_each_figure_limit(const Demands& demands, const Design& design, const Evaluation& evaluation,
+                           Use&& use) {
+  for (const FigureLimit& limit : demands.limits) {
+    const std::optional<double> measured = limit.figure->measure(design, evaluation);
+    const auto row = [&](LimitResult r) {
+      r.name = limit.figure->name;
+      r.label = limit.figure->label;
+      r.unit = limit.figure->unit;
+      use(r);
+    };
+    if (!measured) {  // no such figure: the demand is not met
+      LimitResult r;
+      r.limit = limit.at_most ? *limit.at_most : *limit.at_least;
+      r.at_least = !limit.at_most;
+      r.known = r.kept = false;
+      row(r);
+      continue;
+    }
+    const double value = limit.figure->direction == Direction::nearer_zero ? std::fabs(*measured) : *measured;
+    if (limit.at_most) row(at_most(value, *limit.at_most, 1.0));
+    if (limit.at_least) row(at_least(value, *limit.at_least));
+  }
+}
+
+}  // namespace
+
+std::optional<double> score(const Demands& demands, const Design& design, const Evaluation& evaluation) {
+  double sum = 0;
+  for (const Objective& o : demands.objectives) {
+    const std::optional<double> value = o.figure->measure(design, evaluation);
+    if (!value) return std::nullopt;
+    sum += o.weight * as_cost(*o.figure, *value) / o.scale;
+  }
+  return sum;
+}
+
+std::vector<LimitResult> check_demands(const Demands& demands, const Design& design,
+                                       const Evaluation& evaluation) {
+  std::vector<LimitResult> all = check_limits(design, evaluation, demands.factors);
+  for_each_figure_limit(demands, design, evaluation, [&](const LimitResult& r) { all.push_back(r); });
+  return all;
+}
+
+double demand_violation(const Demands& demands, const Design& design, const Evaluation& evaluation) {
+  double sum = total_violation(design, evaluation, demands.factors);
+  for_each_figure_limit(demands, design, evaluation, [&](const LimitResult& r) { sum += excess(r); });
+  return sum;
+}
+
+}  // namespace antiphase

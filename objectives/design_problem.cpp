@@ -1,0 +1,227 @@
+#include "objectives/design_problem.h"
+
+#include <algorithm>
+#include <array>
+#include <cassert>
+#include <cmath>
+
+#include "objectives/part_levels.h"
+#include "stagemodels/design_fields.h"
+#include "stagemodels/sizing.h"
+
+namespace antiphase {
+namespace {
+
+constexpr double kUnsolvedCost = 1e6;      // finite, and worse than any score
+constexpr double kUnsolvedViolation = 10;  // more than any design that can be solved
+constexpr double kHopeless = 0.25;         // ratings overrun by this share at rest: not worth a full solve
+constexpr double kNotSolvedFurther = 1;    // so that a hopeless design never looks better than a solved one
+
+struct WishRow {
+  std::string_view name;
+  double Wishes::*member;
+  Range DesignSpace::*range;
+  bool logarithmic;
+  bool pair_only;
+};
+constexpr std::array kWishes{
+    WishRow{"supply_v", &Wishes::supply_v, &DesignSpace::supply_v, false, false},
+    WishRow{"tail_fraction", &Wishes::tail_fraction, &DesignSpace::tail_fraction, false, true},
+    WishRow{"plate_current_a", &Wishes::plate_current_a, &DesignSpace::plate_current_a, true, false},
+    WishRow{"plate_ohm", &Wishes::plate_ohm, &DesignSpace::plate_ohm, true, false},
+    WishRow{"plate_ohm_ratio", &Wishes::plate_ohm_ratio, &DesignSpace::plate_ohm_ratio, true, true},
+};
+
+void limit_to_range(Demands& demands, std::string_view figure, const Range& range) {
+  // Parts come in steps: a fixed wish cannot be met exactly, so only ranges are held.
+  if (range.fixed() || !(range.high > range.low)) return;
+  demands.limits.push_back({find_figure(figure), range.high, range.low});
+}
+
+double nearest_level(const std::vector<double>& levels, double value, bool logarithmic) {
+  double best = levels.front(), least = INFINITY;
+  for (double level : levels) {
+    const double distance = logarithmic ? std::fabs(std::log(level / value)) : std::fabs(level - value);
+    if (distance < least) {
+      least = distance;
+      best = level;
+    }
+  }
+  return best;
+}
+
+}  // namespace
+
+DesignProblem::DesignProblem(DesignSpace space, Demands demands)
+    : space_(std::move(space)), demands_(std::move(demands)) {
+  if (sections(space_.circuit) == 2) {
+    limit_to_range(demands_, "tail_fraction", space_.tail_fraction);
+    limit_to_range(demands_, "plate_ohm_ratio", space_.plate_ohm_ratio);
+  }
+  limit_to_range(demands_, "plate_current_a", space_.plate_current_a);
+  const bool pair = sections(space_.circuit) == 2;
+  const std::size_t bias_forms = pair ? space_.bias_forms.size() : 1,
+                    tail_forms = pair ? space_.tail_forms.size() : 1;
+  for (const Tube* tube : space_.tubes)
+    for (std::size_t b = 0; b < bias_forms; ++b)
+      for (std::size_t t = 0; t < tail_forms; ++t)
+        add_family(tube, pair ? space_.bias_forms[b] : BiasForm::self_biased,
+                   pair ? space_.tail_forms[t] : TailForm::resistor);
+}
+
+void DesignProblem::add_family(const Tube* tube, BiasForm bias, TailForm tail) {
+  const bool pair = sections(space_.circuit) == 2;
+  std::string name = tube->name;
+  if (pair) name.append(", ").append(name_of(bias)).append(", ").append(name_of(tail));
+
+  Form form;
+  form.base = space_.given;
+  form.base.circuit = space_.circuit;
+  form.base.tube = {tube, tube};
+  form.base.bias.form = bias;
+  form.base.tail.form = tail;
+
+  engine::Family family;
+  family.name = name;
+  for (const WishRow& wish : kWishes) {
+    if (wish.pair_only && !pair) continue;
+    const Range& range = space_.*wish.range;
+    Slot slot{nullptr, -1, range.low};
+    if (!range.fixed()) {
+      slot.axis = static_cast<int>(family.ideal.axes.size());
+      family.ideal.axes.push_back({std::string(wish.name), range.low, range.high, wish.logarithmic, {}});
+    }
+    form.ideal.push_back(slot);
+  }
+
+  const std::vector<PartAxis> axes = part_axes(space_, form.base);
+  if (axes.empty()) {
+    left_out_.push_back(name +
+                        ": no current and plate resistor in the ranges leaves the tube a plate voltage");
+    return;
+  }
+  for (const PartAxis& part : axes) {
+    if (part.levels.empty()) {
+      left_out_.push_back(name + ": no standard value for " + std::string(part.field->label) +
+                          " in its range");
+      return;
+    }
+    Slot slot{part.field->at, -1, part.levels.front()};
+    if (part.levels.size() > 1) {
+      slot.axis = static_cast<int>(family.parts.axes.size());
+      family.parts.axes.push_back({std::string(part.field->pointer), part.levels.front(), part.levels.back(),
+                                   part.logarithmic, part.levels});
+    }
+    form.parts.push_back(slot);
+  }
+
+  const std::size_t index = families_.size();
+  family.ideal.objectives = family.parts.objectives = static_cast<int>(demands_.objectives.size());
+  family.ideal.make_judge = [this, index]() -> engine::Judge {
+    return [this, index, scratch = Evaluation{}](std::span<const double> x) mutable {
+      Design design = forms_[index].base;
+      const double shortage_v = size_stage(wishes_at(forms_[index], x), design);
+      if (shortage_v > 0) {
+        engine::Judged refused{
+            .cost = kUnsolvedCost, .violation = kUnsolvedViolation + shortage_v / 100, .objective = {}};
+        refused.objective.fill(kUnsolvedCost);
+        return refused;
+      }
+      return judge(design, scratch);
+    };
+  };
+  family.parts.make_judge = [this, index]() -> engine::Judge {
+    return [this, index, scratch = Evaluation{}](std::span<const double> x) mutable {
+      return judge(design_at(static_cast<int>(index), x), scratch);
+    };
+  };
+  family.to_parts = [this, index](std::span<const double> x) { return to_parts(index, x); };
+  forms_.push_back(std::move(form));
+  families_.push_back(std::move(family));
+}
+
+Wishes DesignProblem::wishes_at(const Form& form, std::span<const double> ideal_x) const {
+  Wishes wishes;
+  std::size_t n = 0;
+  for (const WishRow& wish : kWishes) {
+    if (wish.pair_only && sections(space_.circuit) < 2) continue;
+    const Slot& slot = form.ideal[n++];
+    wishes.*wish.member = slot.axis < 0 ? slot.value : ideal_x[static_cast<std::size_t>(slot.axis)];
+  }
+  return wishes;
+}
+
+Design DesignProblem::design_at(int family, std::span<const double> parts_x) const {
+  const Form& form = forms_[static_cast<std::size_t>(family)];
+  Design design = form.base;
+  for (const Slot& slot : form.parts)
+    slot.at(design) = slot.axis < 0 ? slot.value : parts_x[static_cast<std::size_t>(slot.axis)];
+  return design;
+}
+
+std::vector<double> DesignProblem::to_parts(std::size_t family, std::span<const double> ideal_x) const {
+  const Form& form = forms_[family];
+  const std::vector<engine::Axis>& axes = families_[family].parts.axes;
+  Wishes wishes = wishes_at(form, ideal_x);
+  Design design = form.base;
+  if (size_stage(wishes, design) > 0) return {};
+  const auto snapped = [&](const Slot& slot) {
+    if (slot.axis < 0) return slot.value;
+    const engine::Axis& axis = axes[static_cast<std::size_t>(slot.axis)];
+    return nearest_level(axis.levels, slot.at(design), axis.logarithmic);
+  };
+  // Supply and plate resistors first; then bias and tail are sized again to suit those.
+  Design standard = design;
+  for (const Slot& slot : form.parts) slot.at(standard) = snapped(slot);
+  wishes.supply_v = standard.supply_v;
+  wishes.plate_ohm = standard.plate_ohm[0];
+  if (sections(space_.circuit) == 2) wishes.plate_ohm_ratio = standard.plate_ohm[1] / standard.plate_ohm[0];
+  Design sized = form.base;
+  if (size_stage(wishes, sized) == 0) design = sized;
+
+  std::vector<double> x(axes.size());
+  for (const Slot& slot : form.parts)
+    if (slot.axis >= 0) x[static_cast<std::size_t>(slot.axis)] = snapped(slot);
+  return x;
+}
+
+engine::Judged DesignProblem::judge(const Design& design, Evaluation& scratch) const {
+  engine::Judged out;
+  evaluate(design, Depth::rest, scratch);
+  if (scratch.operating_point.solved != Solved::yes) {
+    out.cost = kUnsolvedCost;
+    out.violation = kUnsolvedViolation;
+    out.objective.fill(kUnsolvedCost);
+    return out;
+  }
+  const double at_rest = total_violation(design, scratch, demands_.factors);
+  if (at_rest > kHopeless) {
+    out.cost = kUnsolvedCost;
+    out.violation = kNotSolvedFurther + at_rest;
+    out.objective.fill(kUnsolvedCost);
+    return out;
+  }
+  evaluate(design, Depth::full, scratch);
+  out.violation = demand_violation(demands_, design, scratch);
+  for (std::size_t i = 0; i < demands_.objectives.size(); ++i) {
+    const Objective& o = demands_.objectives[i];
+    const std::optional<double> value = o.figure->measure(design, scratch);
+    if (!value || !std::isfinite(*value)) {
+      // how far the stage falls short of its target leads the search back
+      const double reach = scratch.clean.solved == Solved::yes ? scratch.clean.swing_peak_v : 0.0;
+      out.violation += 1 + std::fmax(0.0, 1 - reach / design.swing_peak_v);
+      out.objective[i] = kUnsolvedCost;
+      out.cost = kUnsolvedCost;
+      continue;
+    }
+    out.objective[i] = as_cost(*o.figure, *value);
+    if (out.cost < kUnsolvedCost) out.cost += o.weight * out.objective[i] / o.scale;
+  }
+  if (!std::isfinite(out.cost) || !std::isfinite(out.violation)) {
+    out.cost = kUnsolvedCost;
+    out.violation = kUnsolvedViolation;
+  }
+  return out;
+}
+
+}  // namespace antiphase

@@ -1,0 +1,62 @@
+/// The bridge: a space of designs and what is asked of them, as problems that the engine can search.
+///
+/// Each choice of tube, bias form and tail form is a family. Its ideal problem has the designer's
+/// continuous unknowns (share of the tail, current, plate resistors); its lattice has the parts that can
+/// be bought. This is also the door where bad numbers stop: what cannot be solved becomes a violation.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "objectives/demands.h"
+#include "objectives/design_space.h"
+#include "optimize/engine/problem.h"
+#include "stagemodels/sizing.h"
+
+namespace antiphase {
+
+class DesignProblem {
+ public:
+  /// Copies both; the tubes they point to must outlive this. Ranges of solved quantities (share of the
+  /// tail, plate current, ratio of the plate resistors) become limits on the solved figures.
+  DesignProblem(DesignSpace space, Demands demands);
+  DesignProblem(const DesignProblem&) = delete;  // the families' judges point here
+  DesignProblem& operator=(const DesignProblem&) = delete;
+
+  const std::vector<engine::Family>& families() const { return families_; }
+  const DesignSpace& space() const { return space_; }
+  const Demands& demands() const { return demands_; }  ///< with the limits that come from ranges
+
+  /// The design at a lattice point of a family.
+  Design design_at(int family, std::span<const double> parts_x) const;
+
+  /// Families that were left out, and why, in words.
+  const std::vector<std::string>& left_out() const { return left_out_; }
+
+  /// Judges one design: solves it as far as needed. Never NaN. Allocates nothing.
+  engine::Judged judge(const Design& design, Evaluation& scratch) const;
+
+ private:
+  /// One number of a design that the search sets: an axis, or a fixed value.
+  struct Slot {
+    double& (*at)(Design&);
+    int axis;      ///< -1: fixed
+    double value;  ///< if fixed
+  };
+  struct Form {
+    Design base;
+    std::vector<Slot> ideal;  ///< of Wishes, in the order of kWishes
+    std::vector<Slot> parts;
+  };
+  void add_family(const Tube* tube, BiasForm bias, TailForm tail);
+  Wishes wishes_at(const Form& form, std::span<const double> ideal_x) const;
+  std::vector<double> to_parts(std::size_t family, std::span<const double> ideal_x) const;
+
+  DesignSpace space_;
+  Demands demands_;
+  std::vector<engine::Family> families_;
+  std::vector<Form> forms_;
+  std::vector<std::string> left_out_;
+};
+
+}  // namespace antiphase

@@ -1,0 +1,53 @@
+#include "objectives/figures/catalogue.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+#include "objectives/figures/balance.h"
+#include "objectives/figures/distortion.h"
+#include "objectives/figures/drive.h"
+#include "objectives/figures/headroom.h"
+#include "objectives/figures/output_impedance.h"
+#include "objectives/figures/supply.h"
+
+namespace antiphase {
+namespace {
+
+constexpr std::array kFigures{
+    kDistortionPct,      kThdDifferentialPct,
+    kOutputImpedanceOhm, kOutputImpedanceDifferentialOhm,
+    kBalancePct,         kBalanceSmallSignalPct,
+    kHeadroomDb,         kCleanSwingPeakV,
+    kInputPeakV,         kGain,
+    kSupplyCurrentA,     kSupplyV,
+    kCathodeV,           kTailFraction,
+    kPlateCurrentA,      kPlateDissipationW,
+    kPlateOhmRatio,
+};
+
+}  // namespace
+
+std::span<const Figure> figures() {
+  return kFigures;
+}
+
+const Figure* find_figure(std::string_view name) {
+  const auto it =
+      std::find_if(kFigures.begin(), kFigures.end(), [&](const Figure& f) { return f.name == name; });
+  return it == kFigures.end() ? nullptr : &*it;
+}
+
+double as_cost(const Figure& figure, double value) {
+  switch (figure.direction) {
+    case Direction::smaller:
+      return value;
+    case Direction::larger:
+      return -value;
+    case Direction::nearer_zero:
+      return std::abs(value);
+  }
+  return value;
+}
+
+}  // namespace antiphase

@@ -1,0 +1,38 @@
+/// What the stage asks of the one before it.
+#pragma once
+
+#include <algorithm>
+#include <cmath>
+
+#include "objectives/figures/figure.h"
+
+namespace antiphase {
+
+inline constexpr Figure kInputPeakV{
+    .name = "input_peak_v",
+    .label = "input drive",
+    .unit = "V",
+    .says = "peak signal at grid 1 for the target swing",
+    .direction = Direction::smaller,
+    .scale = 2,
+    .needs = Depth::at_target,
+    .measure = [](const Design&, const Evaluation& e) -> std::optional<double> {
+      if (e.at_target.solved != Solved::yes) return std::nullopt;
+      return e.at_target.input_peak_v;
+    }};
+
+inline constexpr Figure kGain{
+    .name = "gain",
+    .label = "gain",
+    .unit = "1",
+    .says = "small-signal gain of the smaller output, loaded",
+    .direction = Direction::larger,
+    .scale = 20,
+    .needs = Depth::small_signal,
+    .measure = [](const Design& d, const Evaluation& e) -> std::optional<double> {
+      if (e.operating_point.solved != Solved::yes) return std::nullopt;
+      const double first = std::abs(e.small_signal.gain[0]);
+      return sections(d.circuit) < 2 ? first : std::min(first, std::abs(e.small_signal.gain[1]));
+    }};
+
+}  // namespace antiphase

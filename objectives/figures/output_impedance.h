@@ -1,0 +1,38 @@
+/// Small-signal output impedance.
+#pragma once
+
+#include <algorithm>
+
+#include "objectives/figures/figure.h"
+
+namespace antiphase {
+
+inline constexpr Figure kOutputImpedanceOhm{
+    .name = "output_impedance_ohm",
+    .label = "output impedance",
+    .unit = "ohm",
+    .says = "what one output shows to a current into it alone; the larger of the two",
+    .direction = Direction::smaller,
+    .scale = 50e3,
+    .needs = Depth::small_signal,
+    .measure = [](const Design&, const Evaluation& e) -> std::optional<double> {
+      if (e.operating_point.solved != Solved::yes) return std::nullopt;
+      const Pair& z = e.small_signal.output_impedance_alone_ohm;
+      return std::max(z[0], z[1]);
+    }};
+
+inline constexpr Figure kOutputImpedanceDifferentialOhm{
+    .name = "output_impedance_differential_ohm",
+    .label = "output impedance, push-pull",
+    .unit = "ohm",
+    .says = "what an output shows when both are loaded alike and opposite; the larger of the two",
+    .direction = Direction::smaller,
+    .scale = 25e3,
+    .needs = Depth::small_signal,
+    .measure = [](const Design&, const Evaluation& e) -> std::optional<double> {
+      if (e.operating_point.solved != Solved::yes) return std::nullopt;
+      const Pair& z = e.small_signal.output_impedance_differential_ohm;
+      return std::max(z[0], z[1]);
+    }};
+
+}  // namespace antiphase

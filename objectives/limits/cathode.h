@@ -1,0 +1,67 @@
+/// What a cathode may give, and what its insulation from the heater may bear.
+#pragma once
+
+#include "objectives/limits/result.h"
+
+namespace antiphase {
+
+inline constexpr Limit kCathodeCurrent{
+    "cathode_current_a",
+    "cathode current",
+    "A",
+    "mean cathode current, the larger of rest and target",
+    Depth::rest,
+    true,
+    [](const Design& d, const Evaluation& e, const DesignFactors& f, int i) -> std::optional<LimitResult> {
+      if (!rest_known(e)) return std::nullopt;
+      const OperatingPoint& o = e.operating_point;
+      const double most = std::fmax(o.plate_current_a[i] + o.grid_current_a[i],
+                                    target_known(e) ? e.at_target.cathode_current_mean_a[i] : 0.0);
+      return at_most(most, d.tube[i]->ratings.cathode_current_a_max, f.cathode_current);
+    }};
+
+inline constexpr Limit kHeaterToCathodePositive{
+    "cathode_above_heater_v",
+    "cathode above heater, peak",
+    "V",
+    "highest cathode voltage over the heater's, at rest or at the target",
+    Depth::rest,
+    true,
+    [](const Design& d, const Evaluation& e, const DesignFactors& f, int i) -> std::optional<LimitResult> {
+      if (!rest_known(e)) return std::nullopt;
+      const double high = target_known(e) ? e.at_target.cathode_high_v : e.operating_point.cathode_v;
+      const double above = std::fmax(high, e.operating_point.cathode_v) - d.heater_v;
+      if (above <= 0) return std::nullopt;
+      return at_most(above, d.tube[i]->ratings.heater_cathode_v_max_cathode_positive, f.heater_cathode);
+    }};
+
+inline constexpr Limit kHeaterToCathodePositiveDc{
+    "cathode_above_heater_dc_v",
+    "cathode above heater, DC",
+    "V",
+    "cathode voltage over the heater's at rest, where the sheet limits the DC part apart",
+    Depth::rest,
+    true,
+    [](const Design& d, const Evaluation& e, const DesignFactors& f, int i) -> std::optional<LimitResult> {
+      if (!rest_known(e)) return std::nullopt;
+      const double above = e.operating_point.cathode_v - d.heater_v;
+      if (above <= 0) return std::nullopt;
+      return at_most(above, d.tube[i]->ratings.heater_cathode_v_max_cathode_positive_dc, f.heater_cathode);
+    }};
+
+inline constexpr Limit kHeaterToCathodeNegative{
+    "cathode_below_heater_v",
+    "cathode below heater, peak",
+    "V",
+    "how far the cathode goes below the heater, at rest or at the target",
+    Depth::rest,
+    true,
+    [](const Design& d, const Evaluation& e, const DesignFactors& f, int i) -> std::optional<LimitResult> {
+      if (!rest_known(e)) return std::nullopt;
+      const double low = target_known(e) ? e.at_target.cathode_low_v : e.operating_point.cathode_v;
+      const double below = d.heater_v - std::fmin(low, e.operating_point.cathode_v);
+      if (below <= 0) return std::nullopt;
+      return at_most(below, d.tube[i]->ratings.heater_cathode_v_max_cathode_negative, f.heater_cathode);
+    }};
+
+}  // namespace antiphase

@@ -1,0 +1,24 @@
+/// What the parts may bear: the sink of a constant-current tail, and the resistors.
+#pragma once
+
+#include "objectives/limits/result.h"
+
+namespace antiphase {
+
+inline constexpr Limit kTailCompliance{
+    "tail_voltage_v",
+    "voltage left for the sink",
+    "V",
+    "least voltage across the constant-current sink, at rest or at the target",
+    Depth::rest,
+    false,
+    [](const Design& d, const Evaluation& e, const DesignFactors&, int) -> std::optional<LimitResult> {
+      if (!rest_known(e) || d.circuit != CircuitKind::long_tailed_pair ||
+          d.tail.form != TailForm::constant_current)
+        return std::nullopt;
+      const double least = std::fmin(e.operating_point.tail_v,
+                                     target_known(e) ? e.at_target.tail_low_v : e.operating_point.tail_v);
+      return at_least(least, d.tail.compliance_v);
+    }};
+
+}  // namespace antiphase

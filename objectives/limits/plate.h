@@ -1,0 +1,75 @@
+/// What a plate may dissipate and bear, at rest, at the target and before the cathode is warm.
+#pragma once
+
+#include "objectives/limits/result.h"
+
+namespace antiphase {
+
+inline constexpr Limit kPlateDissipation{
+    "plate_dissipation_w",
+    "plate dissipation",
+    "W",
+    "mean plate dissipation, the larger of rest and target",
+    Depth::rest,
+    true,
+    [](const Design& d, const Evaluation& e, const DesignFactors& f, int i) -> std::optional<LimitResult> {
+      if (!rest_known(e)) return std::nullopt;
+      const double hottest = std::fmax(e.operating_point.plate_dissipation_w[i],
+                                       target_known(e) ? e.at_target.plate_dissipation_w[i] : 0.0);
+      return at_most(hottest, d.tube[i]->ratings.plate_w_max, f.plate_dissipation);
+    }};
+
+inline constexpr Limit kPlatesTotalDissipation{
+    "plates_total_dissipation_w",
+    "dissipation of both plates",
+    "W",
+    "both plates of one bulb together, the larger of rest and target",
+    Depth::rest,
+    false,
+    [](const Design& d, const Evaluation& e, const DesignFactors& f, int) -> std::optional<LimitResult> {
+      // two different types are two bulbs: then each plate's own rating is what counts
+      if (!rest_known(e) || sections(d.circuit) < 2 || d.tube[0] != d.tube[1]) return std::nullopt;
+      const Pair& rest = e.operating_point.plate_dissipation_w;
+      const Pair& driven = e.at_target.plate_dissipation_w;
+      const double total = std::fmax(rest[0] + rest[1], target_known(e) ? driven[0] + driven[1] : 0.0);
+      return at_most(total, d.tube[0]->ratings.plates_total_w_max, f.plate_dissipation);
+    }};
+
+inline constexpr Limit kPlateVoltage{
+    "plate_to_cathode_v",
+    "plate to cathode",
+    "V",
+    "working plate voltage at rest",
+    Depth::rest,
+    true,
+    [](const Design& d, const Evaluation& e, const DesignFactors& f, int i) -> std::optional<LimitResult> {
+      if (!rest_known(e)) return std::nullopt;
+      return at_most(e.operating_point.plate_to_cathode_v[i], d.tube[i]->ratings.plate_v_max,
+                     f.plate_voltage);
+    }};
+
+inline constexpr Limit kPlateVoltagePeak{
+    "plate_to_cathode_peak_v",
+    "plate to cathode, peak",
+    "V",
+    "highest plate voltage at the target, against what the plate bears without current",
+    Depth::at_target,
+    true,
+    [](const Design& d, const Evaluation& e, const DesignFactors& f, int i) -> std::optional<LimitResult> {
+      if (!target_known(e)) return std::nullopt;
+      return at_most(e.at_target.plate_to_cathode_peak_v[i], d.tube[i]->ratings.plate_cold_v_max,
+                     f.plate_voltage);
+    }};
+
+inline constexpr Limit kColdPlateVoltage{
+    "plate_cold_v",
+    "plate before warm-up",
+    "V",
+    "the whole supply stands at the plate until the cathode is warm",
+    Depth::rest,
+    true,
+    [](const Design& d, const Evaluation&, const DesignFactors& f, int i) -> std::optional<LimitResult> {
+      return at_most(d.supply_v, d.tube[i]->ratings.plate_cold_v_max, f.plate_voltage);
+    }};
+
+}  // namespace antiphase

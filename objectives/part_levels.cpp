@@ -1,0 +1,141 @@
+#include "objectives/part_levels.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "stagemodels/sizing.h"
+
+namespace antiphase {
+namespace {
+
+constexpr int kSamples = 5;          // per wish, over which the parts' ranges are looked for
+constexpr double kMargin = 1.25;     // and how far the parts may go beyond what was found
+constexpr double kSupplyStep_v = 5;  // of a supply range without a step
+constexpr double kGridStep_v = 1;    // a grid voltage is set by the stage before, to the volt
+constexpr double kRailStep_v = 5;
+
+std::vector<double> stepped(double low, double high, double step) {
+  std::vector<double> levels;
+  const auto count = static_cast<long>(std::floor((high - low) / step + 1e-9));
+  for (long n = 0; n <= count; ++n) levels.push_back(low + static_cast<double>(n) * step);
+  return levels;
+}
+
+/// Whole multiples of `step` inside, and the ends themselves if there is none.
+std::vector<double> multiples(double low, double high, double step) {
+  std::vector<double> levels;
+  for (double k = std::ceil(low / step - 1e-9); k * step <= high + 1e-9 * std::fabs(high); ++k)
+    levels.push_back(k * step);
+  if (levels.empty()) levels.push_back(low);
+  return levels;
+}
+
+std::vector<double> supply_levels(const Range& range) {
+  if (!range.values.empty()) return range.values;
+  if (range.fixed()) return {range.low};
+  if (range.step > 0) return stepped(range.low, range.high, range.step);
+  return multiples(range.low, range.high, kSupplyStep_v);
+}
+
+std::vector<double> resistor_levels(const Range& range, engine::Series series, double low, double high) {
+  std::vector<double> levels;
+  if (!range.values.empty()) {  // what is on hand
+    for (double v : range.values)
+      if (v >= low * (1 - 1e-9) && v <= high * (1 + 1e-9)) levels.push_back(v);
+    return levels;
+  }
+  if (range.step > 0) return stepped(low, high, range.step);
+  return engine::members(series, low, high);
+}
+
+double sample(const Range& range, int n, bool logarithmic) {
+  const double share = static_cast<double>(n) / (kSamples - 1);
+  return logarithmic ? range.low * std::pow(range.high / range.low, share)
+                     : range.low + share * (range.high - range.low);
+}
+
+struct Span {
+  double low = INFINITY, high = -INFINITY;
+  void add(double v) {
+    low = std::min(low, v);
+    high = std::max(high, v);
+  }
+};
+
+}  // namespace
+
+std::vector<PartAxis> part_axes(const DesignSpace& space, const Design& base) {
+  const bool pair = sections(space.circuit) == 2;
+  // Sizing over a grid shows what bias and tail values the wishes lead to.
+  Span bias_ohm, grid_v, rail_v, tail_ohm, sink_a, cathode_ohm;
+  bool any = false;
+  const auto samples = [](const Range& r) { return r.fixed() ? 1 : kSamples; };
+  for (int a = 0; a < samples(space.supply_v); ++a)
+    for (int b = 0; b < (pair ? samples(space.tail_fraction) : 1); ++b)
+      for (int c = 0; c < samples(space.plate_current_a); ++c)
+        for (int e = 0; e < samples(space.plate_ohm); ++e) {
+          const Wishes wishes{
+              .supply_v = sample(space.supply_v, a, false),
+              .tail_fraction = pair ? sample(space.tail_fraction, b, false) : 0.0,
+              .plate_current_a = sample(space.plate_current_a, c, true),
+              .plate_ohm = sample(space.plate_ohm, e, true),
+              .plate_ohm_ratio =
+                  pair ? std::sqrt(space.plate_ohm_ratio.low * space.plate_ohm_ratio.high) : 1.0};
+          Design d = base;
+          if (size_stage(wishes, d) > 0) continue;
+          any = true;
+          bias_ohm.add(d.bias.ohm);
+          grid_v.add(d.bias.grid_v);
+          rail_v.add(d.bias.rail_v);
+          tail_ohm.add(d.tail.ohm);
+          sink_a.add(d.tail.current_a);
+          cathode_ohm.add(d.cathode_ohm);
+        }
+  if (!any) return {};
+
+  std::vector<PartAxis> axes;
+  const auto add = [&](std::string_view pointer, std::vector<double> levels, bool logarithmic = true) {
+    axes.push_back({find_design_field(pointer), std::move(levels), logarithmic});
+  };
+  const auto standard = [&](const Span& span) {
+    return engine::members(space.resistor_series, std::max(1.0, span.low / kMargin), span.high * kMargin);
+  };
+  add("/supply_v", supply_levels(space.supply_v), false);
+  const Range& plate = space.plate_ohm;
+  if (plate.fixed())
+    add("/plate_ohm/0", {plate.low});
+  else
+    add("/plate_ohm/0", resistor_levels(plate, space.resistor_series, plate.low, plate.high));
+  if (!pair) {
+    add("/cathode_ohm", standard(cathode_ohm));
+    return axes;
+  }
+  const Range& ratio = space.plate_ohm_ratio;
+  if (plate.fixed() && ratio.fixed())
+    add("/plate_ohm/1", {plate.low * ratio.low});
+  else
+    add("/plate_ohm/1",
+        resistor_levels(plate, space.resistor_series, plate.low * ratio.low, plate.high * ratio.high));
+  switch (base.bias.form) {
+    case BiasForm::self_biased:
+      add("/bias/ohm", standard(bias_ohm));
+      break;
+    case BiasForm::direct_coupled:
+      add("/bias/grid_v", multiples(std::max(1.0, grid_v.low), grid_v.high, kGridStep_v), false);
+      break;
+    case BiasForm::negative_rail:
+      if (base.bias.rail_v < 0)
+        add("/bias/rail_v", {base.bias.rail_v}, false);
+      else
+        add("/bias/rail_v", multiples(rail_v.low, std::min(rail_v.high, -kRailStep_v), kRailStep_v), false);
+      break;
+  }
+  if (base.tail.form == TailForm::resistor)
+    add("/tail/ohm", standard(tail_ohm));
+  else  // a sink is set by one resistor, so its current comes in the same steps
+    add("/tail/current_a",
+        engine::members(space.resistor_series, sink_a.low / kMargin, sink_a.high * kMargin));
+  return axes;
+}
+
+}  // namespace antiphase

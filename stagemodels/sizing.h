@@ -1,0 +1,24 @@
+/// From a designer's wishes (current, share of the supply) to part values: the inverse of solving.
+#pragma once
+
+#include "stagemodels/design.h"
+
+namespace antiphase {
+
+/// What is wished at rest. Sections are taken as equal here; the solved design tells the rest.
+struct Wishes {
+  double supply_v = 0;
+  double tail_fraction = 0;    ///< pair only
+  double plate_current_a = 0;  ///< of each section
+  double plate_ohm = 0;        ///< of section 1
+  double plate_ohm_ratio = 1;  ///< section 2 over section 1; pair only
+};
+
+/// Fills supply, plate resistors, and bias and tail (or cathode resistor) of `design`, whose circuit, forms,
+/// tubes and conditions are set. A negative rail that is already set (< 0) is kept, and the share of the
+/// tail follows from it; one of 0 is chosen to suit the wished share.
+/// @return volts that are missing between supply and what plate resistor, tube and tail need; 0 if it fits.
+/// Cost: about 1 us. Allocates nothing.
+double size_stage(const Wishes& wishes, Design& design);
+
+}  // namespace antiphase
