@@ -1,0 +1,23 @@
+#include "optimize/program/evaluate_command.h"
+
+#include "configs/read_design.h"
+#include "optimize/program/exit_codes.h"
+#include "optimize/program/places.h"
+#include "optimize/program/search_report.h"
+#include "results/json/evaluation_json.h"
+#include "results/terminal/evaluation_text.h"
+
+namespace antiphase {
+
+int run_evaluate(const EvaluateArguments& arguments) {
+  const auto library = read_tube_library(tube_folder(arguments.tubes));
+  if (const auto* faults = std::get_if<Faults>(&library)) return report_faults(*faults);
+  const auto design = read_design(arguments.design_file, std::get<TubeLibrary>(library));
+  if (const auto* faults = std::get_if<Faults>(&design)) return report_faults(*faults);
+  const Record record = make_record(std::get<Design>(design), Demands{});
+  if (!print(arguments.json ? evaluation_json(record) : evaluation_text(record))) return kFileTrouble;
+  // A design whose rest point has no solution was read and answered, but nothing satisfies it.
+  return record.evaluation.operating_point.solved == Solved::yes ? kDone : kNothingSatisfies;
+}
+
+}  // namespace antiphase

@@ -1,0 +1,118 @@
+// antiphase: command line in, one command run, exit code out.
+#include <CLI/CLI.hpp>
+#include <cstdio>
+#include <exception>
+
+#include "configs/nearest_names.h"
+#include "optimize/program/effort.h"
+#include "optimize/program/evaluate_command.h"
+#include "optimize/program/exit_codes.h"
+#include "optimize/program/fit_command.h"
+#include "optimize/program/search_command.h"
+#include "optimize/program/snap_command.h"
+#include "optimize/program/tubes_command.h"
+#include "optimize/program/versions.h"
+
+namespace antiphase {
+namespace {
+
+constexpr const char* kFooter =
+    "Examples:\n"
+    "  antiphase search configs/briefs/rehearsal_room.json --out results/out/demo\n"
+    "  antiphase evaluate configs/designs/self_biased_resistor_tail.json\n"
+    "  antiphase tubes 12AX7\n"
+    "  antiphase snap 31.7k --series E24\n\n"
+    "Exit codes: 0 done; 1 nothing satisfies the brief; 2 bad input; 3 a file could not be\n"
+    "read or written; 70 our own fault; 130 and 143 interrupted.\n\n"
+    "High voltage can kill: what this program proposes is for people who are competent to\n"
+    "build it. Predicted values do not replace measuring.";
+
+int run(int argc, char** argv) {
+  CLI::App app{"Finds standard parts for the driver stages of push-pull valve amplifiers.", "antiphase"};
+  app.footer(kFooter);
+  app.require_subcommand(1);
+  app.set_help_flag("-h,--help", "Show help and end");
+  bool version = false;
+  app.add_flag("--version", version, "Show versions and end");
+
+  int code = kDone;
+  std::string tubes;
+  const auto tubes_option = [&](CLI::App* command) {
+    command->add_option("--tubes", tubes, "Folder with tube cards instead of the library's")->type_name("DIR");
+  };
+
+  SearchArguments search;
+  CLI::App* search_command = app.add_subcommand("search", "Search parts for a brief; write ranked candidates");
+  search_command->add_option("brief", search.brief_file, "The brief (JSON)")->required()->type_name("BRIEF.json");
+  search_command->add_option("-o,--out", search.out, "Output folder; default: named after the brief")->type_name("DIR");
+  search_command->add_option("--threads", search.threads, "Worker threads; default: all processors")
+      ->check(CLI::Range(1, 256))->type_name("N");
+  search_command->add_option("--seed", search.seed, "Seed instead of the brief's")->type_name("N");
+  search_command->add_option("--effort", search.effort, "quick, normal or thorough instead of the brief's")
+      ->check([](const std::string& text) {
+        return effort_named(text) ? std::string() : "\"" + text + "\" is not quick, normal or thorough";
+      })->type_name("WORD");
+  search_command->add_flag("--json", search.json, "Print candidates.json on standard output");
+  search_command->add_flag("-q,--quiet", search.quiet, "No progress on standard error");
+  tubes_option(search_command);
+  search_command->callback([&] { search.tubes = tubes; code = run_search(search); });
+
+  EvaluateArguments evaluate;
+  CLI::App* evaluate_command = app.add_subcommand("evaluate", "Every figure of one design");
+  evaluate_command->add_option("design", evaluate.design_file, "The design (JSON)")->required()->type_name("DESIGN.json");
+  evaluate_command->add_flag("--json", evaluate.json, "Print the machine-readable answer");
+  tubes_option(evaluate_command);
+  evaluate_command->callback([&] { evaluate.tubes = tubes; code = run_evaluate(evaluate); });
+
+  TubesArguments tube;
+  CLI::App* tubes_command = app.add_subcommand("tubes", "The tube library, or one tube with its published points");
+  tubes_command->add_option("name", tube.name, "A type, e.g. 12AX7 or ECC83")->type_name("NAME");
+  tubes_command->add_flag("--json", tube.json, "Print the machine-readable answer");
+  tubes_option(tubes_command);
+  tubes_command->callback([&] { tube.tubes = tubes; code = run_tubes(tube); });
+
+  SnapArguments snap;
+  CLI::App* snap_command = app.add_subcommand("snap", "Preferred values near a value, and pairs that come closer");
+  snap_command->add_option("value", snap.value, "A resistance, e.g. 31.7k")->required()->type_name("VALUE");
+  snap_command->add_option("--series", snap.series, "E3 … E192; default E24")->type_name("SERIES");
+  snap_command->add_option("--combinations", snap.combinations, "How many pairs to show; default 5")
+      ->check(CLI::Range(0, 50))->type_name("N");
+  snap_command->add_flag("--json", snap.json, "Print the machine-readable answer");
+  snap_command->callback([&] { code = run_snap(snap); });
+
+  try {
+    if (argc == 2 && std::string_view(argv[1]) == "--version") {
+      for (const auto& [name, number] : versions()) std::printf("%s %s\n", name.c_str(), number.c_str());
+      return kDone;
+    }
+    app.parse(argc, argv);
+  } catch (const CLI::CallForHelp& help) {
+    return app.exit(help) == 0 ? kDone : kOurFault;
+  } catch (const CLI::ParseError& error) {
+    std::string words = error.what();
+    if (argc > 1 && argv[1][0] != '-' && !app.get_subcommand_no_throw(argv[1])) {
+      std::vector<std::string_view> names;
+      std::vector<std::string> texts;
+      for (const CLI::App* command : app.get_subcommands({})) texts.push_back(command->get_name());
+      for (const std::string& text : texts) names.push_back(text);
+      words = "\"" + std::string(argv[1]) + "\" is no command" + did_you_mean(nearest_names(argv[1], names, 2));
+    }
+    std::fprintf(stderr, "antiphase: %s\nRun antiphase --help for the commands and their options.\n", words.c_str());
+    return kBadInput;
+  }
+  return code;
+}
+
+}  // namespace
+}  // namespace antiphase
+
+int main(int argc, char** argv) {
+  try {
+    return antiphase::run(argc, argv);
+  } catch (const std::exception& error) {
+    std::fprintf(stderr, "antiphase: a fault of the program itself: %s\n", error.what());
+  } catch (...) {
+    std::fputs("antiphase: a fault of the program itself\n", stderr);
+  }
+  return antiphase::kOurFault;
+}

@@ -1,0 +1,36 @@
+#include "optimize/program/places.h"
+
+#include <cerrno>
+#include <cstdio>
+#include <cstring>
+#include <filesystem>
+
+#include "optimize/program/exit_codes.h"
+
+namespace antiphase {
+
+std::string tube_folder(const std::string& asked) {
+  if (!asked.empty()) return asked;
+  std::error_code error;
+  const std::filesystem::path self = std::filesystem::read_symlink("/proc/self/exe", error);
+  if (!error) {
+    const auto installed = self.parent_path().parent_path() / "share" / "antiphase" / "tubes";
+    if (std::filesystem::is_directory(installed, error)) return installed.string();
+  }
+  return ANTIPHASE_SOURCE_CONFIGS "/tubes";
+}
+
+int report_faults(const Faults& faults) {
+  const std::string words = in_words(faults);
+  std::fputs(words.c_str(), stderr);
+  if (words.empty() || words.back() != '\n') std::fputc('\n', stderr);
+  return faults.unreadable ? kFileTrouble : kBadInput;
+}
+
+bool print(const std::string& text) {
+  if (std::fwrite(text.data(), 1, text.size(), stdout) == text.size() && std::fflush(stdout) == 0) return true;
+  std::fprintf(stderr, "antiphase: standard output: %s\n", std::strerror(errno));
+  return false;
+}
+
+}  // namespace antiphase

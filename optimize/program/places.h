@@ -1,0 +1,21 @@
+/// Where the program finds what comes with it, and how commands report trouble.
+#pragma once
+
+#include <string>
+
+#include "configs/faults.h"
+#include "configs/tube_library.h"
+
+namespace antiphase {
+
+/// Folder of the tube cards: `asked` if not empty, else next to the installed program
+/// (../share/antiphase/tubes), else in the source tree it was built from.
+std::string tube_folder(const std::string& asked);
+
+/// Prints the faults on standard error and gives the exit code that belongs to them.
+int report_faults(const Faults& faults);
+
+/// Writes text to standard output whole. False (with a message) if it could not be written.
+bool print(const std::string& text);
+
+}  // namespace antiphase

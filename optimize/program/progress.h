@@ -1,0 +1,25 @@
+/// How far a search is: one line that rewrites itself on a terminal, a plain line now and then elsewhere.
+#pragma once
+
+#include <chrono>
+#include <string>
+
+#include "optimize/engine/search.h"
+
+namespace antiphase {
+
+class Progress {
+ public:
+  /// Writes to standard error; nothing at all if `quiet`.
+  explicit Progress(bool quiet);
+  void show(const engine::Snapshot& snapshot);
+  void finish();  ///< clears the line on a terminal
+
+ private:
+  using Clock = std::chrono::steady_clock;
+  bool quiet_, terminal_;
+  bool drawn_ = false;
+  Clock::time_point start_ = Clock::now(), last_{};
+};
+
+}  // namespace antiphase

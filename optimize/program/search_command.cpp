@@ -1,0 +1,107 @@
+#include "optimize/program/search_command.h"
+
+#include <chrono>
+#include <cstdio>
+#include <ctime>
+#include <filesystem>
+#include <thread>
+
+#include "configs/read_brief.h"
+#include "optimize/program/effort.h"
+#include "optimize/program/exit_codes.h"
+#include "optimize/program/interruption.h"
+#include "optimize/program/places.h"
+#include "optimize/program/progress.h"
+#include "optimize/program/search_report.h"
+#include "optimize/program/versions.h"
+#include "results/save.h"
+#include "results/terminal/report_text.h"
+#include "results/writers/writer.h"
+
+namespace antiphase {
+namespace {
+
+using Clock = std::chrono::steady_clock;
+
+double seconds_since(Clock::time_point start) { return std::chrono::duration<double>(Clock::now() - start).count(); }
+
+std::string now_in_utc() {
+  const std::time_t now = std::time(nullptr);
+  std::tm utc{};
+  gmtime_r(&now, &utc);
+  char text[32];
+  std::strftime(text, sizeof text, "%Y-%m-%dT%H:%M:%SZ", &utc);
+  return text;
+}
+
+std::string default_folder(const std::string& brief_file) {
+  return std::filesystem::path(brief_file).stem().string() + "-results";
+}
+
+}  // namespace
+
+int run_search(const SearchArguments& arguments) {
+  const Clock::time_point start = Clock::now();
+  const auto library = read_tube_library(tube_folder(arguments.tubes));
+  if (const auto* faults = std::get_if<Faults>(&library)) return report_faults(*faults);
+  auto read = read_brief(arguments.brief_file, std::get<TubeLibrary>(library));
+  if (const auto* faults = std::get_if<Faults>(&read)) return report_faults(*faults);
+  Brief& brief = std::get<Brief>(read);
+  if (arguments.seed) brief.seed = *arguments.seed;
+  if (arguments.effort) brief.effort = *effort_named(*arguments.effort);
+
+  const std::string folder = arguments.out.empty() ? default_folder(arguments.brief_file) : arguments.out;
+  if (const std::string trouble = cannot_save_to(folder); !trouble.empty()) {  // before the work, not after it
+    std::fprintf(stderr, "antiphase search: %s\n", trouble.c_str());
+    return kFileTrouble;
+  }
+
+  const std::atomic<bool>& stop = watch_for_interruption();
+  const int threads = arguments.threads > 0
+                          ? arguments.threads
+                          : static_cast<int>(std::max(1u, std::thread::hardware_concurrency()));
+  const DesignProblem problem(brief.space, brief.demands);
+  const engine::SearchOptions options = options_for(brief.effort, brief.seed);
+  Progress progress(arguments.quiet);
+  const Clock::time_point search_start = Clock::now();
+  const engine::SearchOutcome found = engine::search(
+      problem.families(), options, {.threads = threads}, [&](const engine::Snapshot& s) { progress.show(s); }, &stop);
+  const double search_s = seconds_since(search_start);
+  progress.finish();
+
+  Report report = make_report(brief, problem, found);
+  RunRecord& run = report.run;
+  run.brief_file = std::filesystem::path(arguments.brief_file).filename().string();
+  run.brief_digest = brief.digest;
+  run.seed = brief.seed;
+  run.effort = name_of(brief.effort);
+  run.versions = versions();
+  run.evaluations_asked = found.evaluations_asked;
+  run.complete = found.stop != engine::Stop::interrupted;
+  run.why_stopped = run.complete ? "finished" : "interrupted";
+  run.times = {seconds_since(start), search_s, threads, now_in_utc()};
+
+  std::vector<NamedText> files;
+  for (const Writer& writer : writers()) files.push_back({std::string(writer.file_name), writer.write(report)});
+  if (const std::string trouble = save_all(folder, files); !trouble.empty()) {
+    std::fprintf(stderr, "antiphase search: %s\n", trouble.c_str());
+    return kFileTrouble;
+  }
+
+  bool printed = true;
+  if (arguments.json) {
+    printed = print(files.front().text);
+  } else {
+    std::string text = report_text(report);
+    text += "\nWritten to " + folder + ":";
+    for (const NamedText& file : files) text += " " + file.name;
+    text += "\n";
+    printed = print(text);
+  }
+  if (!printed) return kFileTrouble;
+  if (!run.complete) return interruption_exit_code();
+  const bool met = !report.candidates.empty() && report.candidates.front().feasible;
+  return met ? kDone : kNothingSatisfies;
+}
+
+}  // namespace antiphase

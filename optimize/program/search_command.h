@@ -1,0 +1,24 @@
+/// `antiphase search`: the main job.
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <string>
+
+namespace antiphase {
+
+struct SearchArguments {
+  std::string brief_file;
+  std::string out;        ///< output folder; empty: named after the brief, in the current folder
+  std::string tubes;
+  int threads = 0;        ///< 0: all processors
+  std::optional<std::uint64_t> seed;     ///< instead of the brief's
+  std::optional<std::string> effort;     ///< likewise
+  bool json = false;
+  bool quiet = false;
+};
+
+/// @return an exit code.
+int run_search(const SearchArguments& arguments);
+
+}  // namespace antiphase

@@ -1,0 +1,120 @@
+#include "optimize/program/search_report.h"
+
+#include <algorithm>
+#include <map>
+
+#include "configs/read_brief.h"
+#include "objectives/ranking.h"
+#include "optimize/engine/pareto/knee.h"
+#include "results/describe/limit_rows.h"
+#include "results/describe/trade_off.h"
+
+namespace antiphase {
+namespace {
+
+std::vector<std::optional<double>> all_figures(const Design& design, const Evaluation& evaluation) {
+  std::vector<std::optional<double>> values;
+  for (const Figure& figure : figures()) values.push_back(figure.measure(design, evaluation));
+  return values;
+}
+
+std::vector<Record> make_front(const DesignProblem& problem, std::vector<engine::Point> front) {
+  const Demands& demands = problem.demands();
+  std::sort(front.begin(), front.end(), [](const engine::Point& a, const engine::Point& b) {
+    return std::tie(a.judged.objective, a.family, a.x) < std::tie(b.judged.objective, b.family, b.x);
+  });
+  std::vector<Record> records;
+  for (const engine::Point& p : front) records.push_back(make_record(problem.design_at(p.family, p.x), demands));
+  if (records.empty()) return records;
+  const auto remark = [&](std::size_t at, const std::string& text) {
+    std::string& all = records[at].remark;
+    all += all.empty() ? text : ", " + text;
+  };
+  for (std::size_t o = 0; o < demands.objectives.size(); ++o) {
+    const auto least = std::min_element(front.begin(), front.end(), [&](const auto& a, const auto& b) {
+      return a.judged.objective[o] < b.judged.objective[o];
+    });
+    remark(static_cast<std::size_t>(least - front.begin()), best_in_words(*demands.objectives[o].figure));
+  }
+  if (demands.objectives.size() > 1 && front.size() > 2)
+    remark(engine::knee(front, static_cast<int>(demands.objectives.size())), "knee");
+  return records;
+}
+
+/// What the nearest misses have in common: the limits that most of them break.
+std::vector<std::string> what_blocks(const std::vector<Record>& misses) {
+  std::vector<std::string> words;
+  if (misses.empty()) return words;
+  for (const LimitRow& row : limit_rows(misses.front().limits))
+    if (!row.kept) words.push_back(row.limit + ": " + row.value + " at the nearest miss, allowed is " + row.allowed);
+  if (misses.front().evaluation.at_target.solved != Solved::yes)
+    words.push_back("target swing: " + std::string(reason(misses.front().evaluation.at_target.solved)));
+  std::map<std::string, std::size_t> broken;
+  for (const Record& miss : misses) {
+    std::map<std::string, bool> here;
+    for (const LimitResult& r : miss.limits)
+      if (!r.kept) here[std::string(r.label)] = true;
+    for (const auto& [label, _] : here) ++broken[label];
+  }
+  for (const auto& [label, count] : broken)
+    if (count == misses.size() && misses.size() > 1)
+      words.push_back(label + ": broken by all " + std::to_string(count) + " nearest misses");
+  return words;
+}
+
+}  // namespace
+
+Record make_record(const Design& design, const Demands& demands) {
+  Record record;
+  record.design = design;
+  evaluate(design, Depth::with_hand, record.evaluation);
+  record.limits = check_demands(demands, design, record.evaluation);
+  record.figures = all_figures(design, record.evaluation);
+  record.score = score(demands, design, record.evaluation);
+  record.feasible = record.evaluation.at_target.solved == Solved::yes &&
+                    std::all_of(record.limits.begin(), record.limits.end(), [](const auto& l) { return l.kept; });
+  return record;
+}
+
+Report make_report(const Brief& brief, const DesignProblem& problem, const engine::SearchOutcome& found) {
+  Report report;
+  report.title = brief.title;
+  report.brief_in_words = brief_in_words(brief);
+  report.demands = problem.demands();
+
+  // Points that keep every limit come first; if there are any, misses are of no interest.
+  std::vector<engine::Point> best = found.best;
+  const bool met = !best.empty() && best.front().judged.feasible();
+  if (met) std::erase_if(best, [](const engine::Point& p) { return !p.judged.feasible(); });
+  for (std::size_t n : distinct(problem, best, static_cast<std::size_t>(brief.candidates))) {
+    report.candidates.push_back(make_record(problem.design_at(best[n].family, best[n].x), problem.demands()));
+    report.candidates.back().rank = static_cast<int>(report.candidates.size());
+    if (!met) report.candidates.back().remark = report.candidates.size() == 1 ? "nearest miss" : "near miss";
+  }
+  report.pareto = make_front(problem, found.front);
+  if (!met) report.blocked_by = what_blocks(report.candidates);
+  for (const std::string& left_out : problem.left_out()) report.blocked_by.push_back("left out: " + left_out);
+
+  Evaluation evaluation;
+  for (const engine::Point& p : found.cloud) {
+    const Design design = problem.design_at(p.family, p.x);
+    evaluate(design, Depth::full, evaluation);
+    report.cloud.push_back(all_figures(design, evaluation));
+    report.cloud_family.push_back(problem.families()[static_cast<std::size_t>(p.family)].name);
+  }
+  for (std::size_t f = 0; f < problem.families().size(); ++f) {
+    RunRecord::FamilyCount count;
+    count.name = problem.families()[f].name;
+    count.evaluations = f < found.evaluations_by_family.size() ? found.evaluations_by_family[f] : 0;
+    if (f < found.best_by_family.size() && !found.best_by_family[f].x.empty() &&
+        found.best_by_family[f].judged.feasible())
+      count.best_score = found.best_by_family[f].judged.cost;
+    report.run.families.push_back(count);
+  }
+  report.run.evaluations_ideal = found.evaluations_ideal;
+  report.run.evaluations_parts = found.evaluations_parts;
+  report.run.evaluations_made = found.evaluations_ideal + found.evaluations_parts;
+  return report;
+}
+
+}  // namespace antiphase

@@ -1,0 +1,18 @@
+/// What a search found, turned into the report that the writers read.
+#pragma once
+
+#include "configs/brief.h"
+#include "objectives/design_problem.h"
+#include "optimize/engine/search.h"
+#include "results/report.h"
+
+namespace antiphase {
+
+/// One design with everything that can be said about it. `rank` and `remark` are the caller's.
+Record make_record(const Design& design, const Demands& demands);
+
+/// Candidates, front, cloud and what blocks a brief that cannot be met. `run` is the caller's, but for the
+/// families' counts.
+Report make_report(const Brief& brief, const DesignProblem& problem, const engine::SearchOutcome& found);
+
+}  // namespace antiphase
