@@ -45,15 +45,15 @@ struct Design {
   double cathode_unbypassed_ohm = 0;  ///< common_cathode: the part of it that no capacitor bridges
 
   double grid_leak_ohm = 1e6;
-  double load_ohm = 0;   ///< the next grid leak, per output
-  double load_f = 0;     ///< the next grid's input capacitance, per output
+  double load_ohm = 0;  ///< the next grid leak, per output
+  double load_f = 0;    ///< the next grid's input capacitance, per output
   double source_ohm = 0;
-  double heater_v = 0;   ///< DC on the heater, against signal ground
+  double heater_v = 0;       ///< DC on the heater, against signal ground
   double coupling_f = 0;     ///< 0: not given (taken as a short at mid-band)
   double grid_bypass_f = 0;  ///< 0: not given
 
-  double swing_peak_v = 0;      ///< target: fundamental peak per output
-  double clean_limit_pct = 3;   ///< distortion at which the clean swing ends
+  double swing_peak_v = 0;     ///< target: fundamental peak per output
+  double clean_limit_pct = 3;  ///< distortion at which the clean swing ends
 };
 
 /// Sections (and outputs) of a circuit: 2 for the pair, 1 for a gain stage.

@@ -8,14 +8,30 @@ namespace {
 
 constexpr double kOhmLow = 1, kOhmHigh = 100e6;  // below: a wire; above: an insulator
 
-bool always(const Design&) { return true; }
-bool pair(const Design& d) { return d.circuit == CircuitKind::long_tailed_pair; }
-bool gain_stage(const Design& d) { return d.circuit == CircuitKind::common_cathode; }
-bool self_biased(const Design& d) { return pair(d) && d.bias.form == BiasForm::self_biased; }
-bool direct_coupled(const Design& d) { return pair(d) && d.bias.form == BiasForm::direct_coupled; }
-bool negative_rail(const Design& d) { return pair(d) && d.bias.form == BiasForm::negative_rail; }
-bool tail_resistor(const Design& d) { return pair(d) && d.tail.form == TailForm::resistor; }
-bool sink(const Design& d) { return pair(d) && d.tail.form == TailForm::constant_current; }
+bool always(const Design&) {
+  return true;
+}
+bool pair(const Design& d) {
+  return d.circuit == CircuitKind::long_tailed_pair;
+}
+bool gain_stage(const Design& d) {
+  return d.circuit == CircuitKind::common_cathode;
+}
+bool self_biased(const Design& d) {
+  return pair(d) && d.bias.form == BiasForm::self_biased;
+}
+bool direct_coupled(const Design& d) {
+  return pair(d) && d.bias.form == BiasForm::direct_coupled;
+}
+bool negative_rail(const Design& d) {
+  return pair(d) && d.bias.form == BiasForm::negative_rail;
+}
+bool tail_resistor(const Design& d) {
+  return pair(d) && d.tail.form == TailForm::resistor;
+}
+bool sink(const Design& d) {
+  return pair(d) && d.tail.form == TailForm::constant_current;
+}
 
 using R = FieldRole;
 const std::array kFields{
@@ -76,7 +92,9 @@ constexpr std::array<std::string_view, 2> kTailForms{"resistor", "constant_curre
 
 }  // namespace
 
-std::span<const DesignField> design_fields() { return kFields; }
+std::span<const DesignField> design_fields() {
+  return kFields;
+}
 
 const DesignField* find_design_field(std::string_view pointer) {
   const auto it = std::find_if(kFields.begin(), kFields.end(),
@@ -84,13 +102,27 @@ const DesignField* find_design_field(std::string_view pointer) {
   return it == kFields.end() ? nullptr : &*it;
 }
 
-std::string_view name_of(CircuitKind k) { return kCircuits[static_cast<std::size_t>(k)]; }
-std::string_view name_of(BiasForm f) { return kBiasForms[static_cast<std::size_t>(f)]; }
-std::string_view name_of(TailForm f) { return kTailForms[static_cast<std::size_t>(f)]; }
-std::optional<CircuitKind> circuit_named(std::string_view n) { return named<CircuitKind>(kCircuits, n); }
-std::optional<BiasForm> bias_form_named(std::string_view n) { return named<BiasForm>(kBiasForms, n); }
-std::optional<TailForm> tail_form_named(std::string_view n) { return named<TailForm>(kTailForms, n); }
+std::string_view name_of(CircuitKind k) {
+  return kCircuits[static_cast<std::size_t>(k)];
+}
+std::string_view name_of(BiasForm f) {
+  return kBiasForms[static_cast<std::size_t>(f)];
+}
+std::string_view name_of(TailForm f) {
+  return kTailForms[static_cast<std::size_t>(f)];
+}
+std::optional<CircuitKind> circuit_named(std::string_view n) {
+  return named<CircuitKind>(kCircuits, n);
+}
+std::optional<BiasForm> bias_form_named(std::string_view n) {
+  return named<BiasForm>(kBiasForms, n);
+}
+std::optional<TailForm> tail_form_named(std::string_view n) {
+  return named<TailForm>(kTailForms, n);
+}
 
-int sections(CircuitKind circuit) { return circuit == CircuitKind::long_tailed_pair ? 2 : 1; }
+int sections(CircuitKind circuit) {
+  return circuit == CircuitKind::long_tailed_pair ? 2 : 1;
+}
 
 }  // namespace antiphase

@@ -23,8 +23,8 @@ struct DesignField {
   std::string_view label;    ///< for people, e.g. "bias resistor"
   std::string_view unit;     ///< "V", "ohm", "F", "A", "%"
   FieldRole role;
-  double low, high;          ///< allowed range, ends included
-  bool required;             ///< where it applies
+  double low, high;  ///< allowed range, ends included
+  bool required;     ///< where it applies
   bool (*applies)(const Design&);
   double& (*at)(Design&);
 

@@ -8,11 +8,11 @@ namespace antiphase {
 
 /// How far to go. Each level includes the ones before.
 enum class Depth {
-  rest,          ///< operating point only
+  rest,  ///< operating point only
   small_signal,
   at_target,
-  full,          ///< clean swing too
-  with_hand,     ///< hand estimates too
+  full,       ///< clean swing too
+  with_hand,  ///< hand estimates too
 };
 
 /// Solves `design` to the depth asked.

@@ -6,24 +6,33 @@ namespace antiphase {
 
 std::string_view reason(Solved solved) {
   switch (solved) {
-    case Solved::yes: return "";
-    case Solved::not_run: return "was not solved";
+    case Solved::yes:
+      return "";
+    case Solved::not_run:
+      return "was not solved";
     case Solved::no_rest_point:
       return "no set of voltages satisfies the circuit at rest: the tail asks for more current than the "
              "sections can pass";
-    case Solved::no_convergence: return "the solver did not settle on this design";
-    case Solved::target_out_of_reach: return "the outputs saturate below the target swing";
+    case Solved::no_convergence:
+      return "the solver did not settle on this design";
+    case Solved::target_out_of_reach:
+      return "the outputs saturate below the target swing";
   }
   return "";
 }
 
 std::string_view name_of(CleanLimit limit) {
   switch (limit) {
-    case CleanLimit::none: return "none";
-    case CleanLimit::distortion: return "distortion";
-    case CleanLimit::grid_conduction: return "grid_conduction";
-    case CleanLimit::cutoff: return "cutoff";
-    case CleanLimit::saturation: return "saturation";
+    case CleanLimit::none:
+      return "none";
+    case CleanLimit::distortion:
+      return "distortion";
+    case CleanLimit::grid_conduction:
+      return "grid_conduction";
+    case CleanLimit::cutoff:
+      return "cutoff";
+    case CleanLimit::saturation:
+      return "saturation";
   }
   return "";
 }

@@ -8,8 +8,8 @@ namespace antiphase {
 
 /// An AC load line in the plate-curve plane (plate-to-cathode volts, amperes).
 struct LoadLine {
-  double supply_v = 0;      ///< where it meets zero current
-  double load_ohm = 0;      ///< > 0
+  double supply_v = 0;        ///< where it meets zero current
+  double load_ohm = 0;        ///< > 0
   double rest_current_a = 0;  ///< > 0; the rest point lies on the line
 };
 

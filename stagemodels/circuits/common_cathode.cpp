@@ -39,8 +39,6 @@ void CommonCathode::assemble(const Instants& instants, const State& state,
   std::visit([&](const auto& l) { l.currents(grid_to_cathode.data(), plate_to_cathode.data(), n, s); },
              law(0));
 
-  for (auto& rows : eq.G_x)
-    for (Row& row : rows) std::fill_n(row.begin(), n, 0.0);
   for (auto& row : eq.G_y) row.fill(0);
 
   // The cathode's equation is one of voltages; over the whole resistance it counts as a current.

@@ -16,6 +16,9 @@ class CommonCathode {
   enum { plate, cathode };                      // x
   enum { drive, capacitor_1, bypass, grid_1 };  // y
 
+  /// Which node voltages stand in the equation of each cycle unknown.
+  static constexpr bool kTies[kBorder][kLocal] = {{false, false}, {true, false}, {true, true}, {false, true}};
+
   explicit CommonCathode(const Design& design);
 
   bool guess_rest(State& state) const;

@@ -1,6 +1,9 @@
 #include "stagemodels/circuits/long_tailed_pair.h"
 
+#include <algorithm>
+
 #include "stagemodels/solve/scalar_root.h"
+#include "stagemodels/wide.h"
 
 namespace antiphase {
 namespace {
@@ -128,83 +131,95 @@ double LongTailedPair::input_siemens(double cathode_gain) const {
   return leak_siemens_ * (1 - leak_from_cathode_ * cathode_gain - leak_from_grids_);
 }
 
+ANTIPHASE_WIDE
 void LongTailedPair::assemble(const Instants& instants, const State& state,
                               CycleEquations<kLocal, kBorder>& eq) const {
   const int n = instants.count;
-  TriodeRows section[2];
-  for (int i = 0; i < 2; ++i) {
-    alignas(64) Row grid_to_cathode, plate_to_cathode;
-    const double peak = i == 0 ? state.y[drive] : 0.0, mean = state.y[grid_1 + i];
-    for (int k = 0; k < n; ++k) {
-      const double vk = state.x[cathode][k];
-      grid_to_cathode[k] = mean + peak * instants.cosine[k] - vk;
-      plate_to_cathode[k] = state.x[i][k] - vk;
-    }
-    std::visit(
-        [&](const auto& l) { l.currents(grid_to_cathode.data(), plate_to_cathode.data(), n, section[i]); },
-        law(i));
+  const double* const vk = state.x[cathode].data();
+  const double* const cosine = instants.cosine.data();
+  const double grids = state.y[grid_1] + state.y[grid_2], peak = state.y[drive];
+  const double to_tail = grids_to_tail_, into_tail = cathode_siemens_, source = cathode_source_a_;
+  double* const at_cathode = eq.F[cathode].data();
+  double* const by_cathode = eq.F_x[cathode][cathode].data();
+  double* const cathode_by_drive = eq.F_y[cathode][drive].data();
+#pragma GCC ivdep
+  for (int k = 0; k < n; ++k) {
+    at_cathode[k] = to_tail * (grids + peak * cosine[k]) - into_tail * vk[k] - source;
+    by_cathode[k] = -into_tail;
   }
-  const double grids_mean = state.y[grid_1] + state.y[grid_2];
-  double plate_mean[2] = {0, 0}, cathode_mean = 0, grid_current_mean[2] = {0, 0};
-  const bool leaks_to_node = design_.bias.form == BiasForm::self_biased;
-  const bool grid_1_held = design_.bias.form == BiasForm::direct_coupled;
 
-  for (auto& rows : eq.G_x)
-    for (Row& row : rows) std::fill_n(row.begin(), n, 0.0);
+  const bool leaks_to_node = design_.bias.form == BiasForm::self_biased;
+  const double node_mean = leak_node_v(rows::dot(instants.mean.data(), vk, n), grids);
   for (auto& row : eq.G_y) row.fill(0);
 
-  for (int k = 0; k < n; ++k) {
-    const double vk = state.x[cathode][k], w = instants.mean[k], cosine = instants.cosine[k];
-    const double grids = grids_mean + state.y[drive] * cosine;
-    double into_cathode = 0, by_cathode = 0;
-    double by_grid[2];
-    for (int i = 0; i < 2; ++i) {
-      const TriodeRows& s = section[i];
-      const double gm = s.plate_per_grid_s[k], gp = s.plate_per_plate_s[k], gg = s.grid_per_grid_s[k];
-      const double vp = state.x[i][k];
-      eq.F[i][k] =
-          (design_.supply_v - vp) * plate_[i] - (vp - state.y[capacitor_1 + i]) * load_[i] - s.plate_a[k];
-      eq.F_x[i][i][k] = -plate_[i] - load_[i] - gp;
-      eq.F_x[i][1 - i][k] = 0;
-      eq.F_x[i][cathode][k] = gm + gp;
-      eq.F_x[cathode][i][k] = gp;
-      into_cathode += s.plate_a[k] + s.grid_a[k];
-      by_cathode += gm + gp + gg;
-      by_grid[i] = gm + gg;
-      eq.F_y[i][capacitor_1 + i][k] = load_[i];
-      eq.F_y[i][capacitor_1 + (1 - i)][k] = 0;
-      eq.F_y[i][grid_1 + i][k] = -gm;
-      eq.F_y[i][grid_1 + (1 - i)][k] = 0;
-      eq.F_y[i][drive][k] = i == 0 ? -gm * cosine : 0.0;
-      eq.F_y[cathode][grid_1 + i][k] = by_grid[i] + grids_to_tail_;
-      eq.F_y[cathode][capacitor_1 + i][k] = 0;
-      plate_mean[i] += w * vp;
-      grid_current_mean[i] += w * s.grid_a[k];
-      // equation of the output capacitor: its voltage is the plate's mean (no mean current in the load)
-      eq.G_x[capacitor_1 + i][i][k] = w;
-      // equation of the grid: what flows into the grid comes through its leak
-      const double leak_drop = design_.grid_leak_ohm * w * gg;
-      const bool held = grid_1_held && i == 0;
-      eq.G_x[grid_1 + i][cathode][k] =
-          (held ? 0.0 : -leak_drop) - (leaks_to_node ? leak_from_cathode_ * w : 0.0);
-      if (!held) {
-        eq.G_y[grid_1 + i][grid_1 + i] += leak_drop;
-        if (i == 0) eq.G_y[grid_1][drive] += leak_drop * cosine;
-      }
-    }
-    eq.F[cathode][k] = into_cathode - cathode_siemens_ * vk - cathode_source_a_ + grids_to_tail_ * grids;
-    eq.F_x[cathode][cathode][k] = -by_cathode - cathode_siemens_;
-    eq.F_y[cathode][drive][k] = (by_grid[0] + grids_to_tail_) * cosine;
-    cathode_mean += w * vk;
-  }
-  const double node_mean = leak_node_v(cathode_mean, grids_mean);
   for (int i = 0; i < 2; ++i) {
-    eq.G[capacitor_1 + i] = plate_mean[i] - state.y[capacitor_1 + i];
+    TriodeRows s;
+    alignas(64) Row grid_to_cathode, plate_to_cathode;
+    const double* const vp = state.x[i].data();
+    const double own_peak = i == 0 ? peak : 0.0, mean = state.y[grid_1 + i];
+#pragma GCC ivdep
+    for (int k = 0; k < n; ++k) {
+      grid_to_cathode[k] = mean + own_peak * cosine[k] - vk[k];
+      plate_to_cathode[k] = vp[k] - vk[k];
+    }
+    std::visit([&](const auto& l) { l.currents(grid_to_cathode.data(), plate_to_cathode.data(), n, s); }, law(i));
+
+    const double supply = design_.supply_v, capacitor = state.y[capacitor_1 + i];
+    const double plate = plate_[i], load = load_[i], driven = i == 0 ? 1.0 : 0.0;
+    double* const at_plate = eq.F[i].data();
+    double* const by_plate = eq.F_x[i][i].data();
+    double* const by_other = eq.F_x[i][1 - i].data();
+    double* const plate_by_cathode = eq.F_x[i][cathode].data();
+    double* const cathode_by_plate = eq.F_x[cathode][i].data();
+    double* const by_capacitor = eq.F_y[i][capacitor_1 + i].data();
+    double* const by_other_capacitor = eq.F_y[i][capacitor_1 + (1 - i)].data();
+    double* const cathode_by_capacitor = eq.F_y[cathode][capacitor_1 + i].data();
+    double* const by_grid = eq.F_y[i][grid_1 + i].data();
+    double* const by_other_grid = eq.F_y[i][grid_1 + (1 - i)].data();
+    double* const cathode_by_grid = eq.F_y[cathode][grid_1 + i].data();
+    double* const by_drive = eq.F_y[i][drive].data();
+#pragma GCC ivdep
+    for (int k = 0; k < n; ++k) {
+      const double gm = s.plate_per_grid_s[k], gp = s.plate_per_plate_s[k], gg = s.grid_per_grid_s[k];
+      at_plate[k] = (supply - vp[k]) * plate - (vp[k] - capacitor) * load - s.plate_a[k];
+      by_plate[k] = -plate - load - gp;
+      by_other[k] = 0;
+      plate_by_cathode[k] = gm + gp;
+      cathode_by_plate[k] = gp;
+      by_capacitor[k] = load;
+      by_other_capacitor[k] = 0;
+      cathode_by_capacitor[k] = 0;
+      by_grid[k] = -gm;
+      by_other_grid[k] = 0;
+      by_drive[k] = -driven * gm * cosine[k];
+      cathode_by_grid[k] = gm + gg + to_tail;
+      at_cathode[k] += s.plate_a[k] + s.grid_a[k];
+      by_cathode[k] -= gm + gp + gg;
+    }
+    if (i == 0)
+      for (int k = 0; k < n; ++k) cathode_by_drive[k] = cathode_by_grid[k] * cosine[k];
+
+    // The output capacitor stands at the plate's mean: no mean current flows in the load.
+    eq.G[capacitor_1 + i] = rows::dot(instants.mean.data(), vp, n) - capacitor;
     eq.G_y[capacitor_1 + i][capacitor_1 + i] = -1;
-    const bool held = grid_1_held && i == 0;
-    eq.G[grid_1 + i] =
-        state.y[grid_1 + i] - node_mean + (held ? 0.0 : design_.grid_leak_ohm * grid_current_mean[i]);
-    eq.G_y[grid_1 + i][grid_1 + i] += 1;
+    std::copy_n(instants.mean.begin(), n, eq.G_x[capacitor_1 + i][i].begin());
+
+    // The grid stands where its leak hangs, less what its mean current drops there; a direct-coupled
+    // grid 1 is held by the stage before.
+    const bool held = i == 0 && design_.bias.form == BiasForm::direct_coupled;
+    const double leak = held ? 0.0 : design_.grid_leak_ohm;
+    eq.G[grid_1 + i] = mean - node_mean + leak * rows::dot(instants.mean.data(), s.grid_a.data(), n);
+    const double by_cathode_mean = leaks_to_node ? leak_from_cathode_ : 0.0;
+    double* const grid_by_cathode = eq.G_x[grid_1 + i][cathode].data();
+    double slope_mean = 0, slope_drive = 0;
+    for (int k = 0; k < n; ++k) {
+      const double drop = leak * instants.mean[k] * s.grid_per_grid_s[k];
+      grid_by_cathode[k] = -drop - by_cathode_mean * instants.mean[k];
+      slope_mean += drop;
+      slope_drive += drop * driven * cosine[k];
+    }
+    eq.G_y[grid_1 + i][grid_1 + i] += 1 + slope_mean;
+    eq.G_y[grid_1 + i][drive] += slope_drive;
     if (leaks_to_node) {
       eq.G_y[grid_1 + i][grid_1] -= leak_from_grids_;
       eq.G_y[grid_1 + i][grid_2] -= leak_from_grids_;

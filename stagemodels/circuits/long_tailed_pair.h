@@ -18,6 +18,10 @@ class LongTailedPair {
   enum { plate_1, plate_2, cathode };                        // x
   enum { drive, capacitor_1, capacitor_2, grid_1, grid_2 };  // y
 
+  /// Which node voltages stand in the equation of each cycle unknown.
+  static constexpr bool kTies[kBorder][kLocal] = {
+      {false, false, false}, {true, false, false}, {false, true, false}, {false, false, true}, {false, false, true}};
+
   /// Keeps a reference to the design. Allowed: a design within its ranges.
   explicit LongTailedPair(const Design& design);
 

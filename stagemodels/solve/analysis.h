@@ -3,6 +3,8 @@
 /// DEVELOPERS.md ("how to add a circuit").
 #pragma once
 
+#include <Eigen/LU>
+
 #include "stagemodels/design.h"
 #include "stagemodels/evaluation.h"
 #include "stagemodels/solve/bordered_newton.h"

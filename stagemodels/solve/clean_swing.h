@@ -24,9 +24,9 @@ CleanMargins Analysis<Circuit>::margins(const OperatingPoint& at, const SteadySt
 template <class Circuit>
 void Analysis<Circuit>::clean_swing(const OperatingPoint& at, const SmallSignal& small,
                                     const SteadyState& target, CleanSwing& out) {
-  constexpr double kSettledMargin = 1e-8;  // of each condition's whole way from rest to its end
-  constexpr double kSettledLevel = 1e-8;   // of the level
-  constexpr double kMostGrowth = 1.6, kFirstShare = 0.25;
+  constexpr double kSettledMargin = 1e-6;  // of each condition's whole way from rest to its end
+  constexpr double kSettledLevel = 1e-7;   // of the level
+  constexpr double kMostGrowth = 1.25, kFirstShare = 0.25;
   constexpr int kMostLevels = 60;
 
   out = CleanSwing{};
@@ -88,12 +88,22 @@ void Analysis<Circuit>::clean_swing(const OperatingPoint& at, const SmallSignal&
         why = newest.margin.which();
         break;
       }
-      const auto ends_at = [&](double CleanMargins::*which) {
+      // Grid and cut-off go about linearly with the level, distortion as a power of it.
+      const auto line_ends_at = [&](double CleanMargins::*which) {
         const double slope = (newest.margin.*which - before.margin.*which) / (newest.level - before.level);
         return slope < 0 ? newest.level - newest.margin.*which / slope : 2 * kMostGrowth * newest.level;
       };
-      trial = std::fmin(ends_at(&CleanMargins::distortion),
-                        std::fmin(ends_at(&CleanMargins::grid), ends_at(&CleanMargins::cutoff)));
+      const auto power_ends_at = [&] {
+        const double share = 1 - newest.margin.distortion, share_before = 1 - before.margin.distortion;
+        constexpr double kUsualPower = 2, kLeastPower = 0.5;
+        double power = before.level > 0 && share > 0 && share_before > 0
+                           ? std::log(share / share_before) / std::log(newest.level / before.level)
+                           : kUsualPower;
+        power = power > kLeastPower ? power : kLeastPower;
+        return share > 0 ? newest.level * std::pow(share, -1 / power) : 2 * kMostGrowth * newest.level;
+      };
+      trial = std::fmin(power_ends_at(),
+                        std::fmin(line_ends_at(&CleanMargins::grid), line_ends_at(&CleanMargins::cutoff)));
       trial = std::fmin(trial, kMostGrowth * newest.level);
       if (unclean > 0 && !(trial > clean.level && trial < unclean)) trial = 0.5 * (clean.level + unclean);
       if (!(trial > clean.level)) trial = kMostGrowth * clean.level;

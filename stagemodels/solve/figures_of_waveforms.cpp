@@ -3,14 +3,10 @@
 #include <algorithm>
 #include <cmath>
 
+#include "stagemodels/solve/rows.h"
+
 namespace antiphase {
 namespace {
-
-double cosine_sum(const Row& weights, const Row& values, int count) {
-  double sum = 0;
-  for (int k = 0; k < count; ++k) sum += weights[k] * values[k];
-  return sum;
-}
 
 double distortion_pct(const std::array<double, kHarmonics + 1>& c) {
   double squares = 0;
@@ -47,7 +43,7 @@ void describe_steady_state(const Design& design, const Instants& instants, const
   out.input_peak_v = input_peak_v;
   for (int i = 0; i < count; ++i) {
     for (int h = 0; h <= kHarmonics; ++h)
-      out.harmonic_v[i][h] = cosine_sum(instants.harmonic[h], waves.output_v[i], n);
+      out.harmonic_v[i][h] = rows::dot(instants.harmonic[h].data(), waves.output_v[i].data(), n);
     out.output_peak_v[i] = std::abs(out.harmonic_v[i][1]);
     out.thd_pct[i] = distortion_pct(out.harmonic_v[i]);
 

@@ -7,10 +7,10 @@
 
 namespace antiphase {
 
-/// Intervals of the half cycle. A cosine drives the stage, so every voltage is even in time and
-/// half a cycle says all. N intervals give the harmonics 0 … N exactly for a spectrum that ends
-/// at 2N - 10; N = 16 leaves order 22 as the first that folds onto order 10.
-inline constexpr int kIntervals = 16;
+/// Intervals of the half cycle. A cosine drives the stage, so every voltage is even in time and half a
+/// cycle says all. N intervals give harmonic h exactly but for orders 2N - h, 2N + h, … that fold onto it:
+/// with N = 15 order 20 folds onto order 10 and order 28 onto order 2. Sixteen instants fill whole vectors.
+inline constexpr int kIntervals = 15;
 
 /// Instants cos(k pi / N), k = 0 … N, with the weights of the mean and of the cosine sums
 /// (discrete cosine transform of type I).

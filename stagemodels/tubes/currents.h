@@ -13,10 +13,10 @@ using Row = std::array<double, kMaxInstants>;
 
 /// Currents of one section at one instant. A, A/V.
 struct TriodeCurrents {
-  double plate_a = 0;         ///< into the plate
+  double plate_a = 0;            ///< into the plate
   double plate_per_grid_s = 0;   ///< d plate_a / d grid-to-cathode voltage (gm)
   double plate_per_plate_s = 0;  ///< d plate_a / d plate-to-cathode voltage (1/rp)
-  double grid_a = 0;          ///< into the grid; 0 for laws without grid current
+  double grid_a = 0;             ///< into the grid; 0 for laws without grid current
   double grid_per_grid_s = 0;    ///< d grid_a / d grid-to-cathode voltage
 };
 

@@ -13,14 +13,14 @@ namespace antiphase {
 /// Differs: where the plate would carry negative current (plate below a positive
 /// grid) the published form is kept as it is; it is continuous there.
 struct DempwolfZoelzer2011 {
-  double g = 2.242e-3;     ///< A/V^gamma
-  double mu = 103.2;       ///< 1
-  double gamma = 1.26;     ///< 1
-  double c = 3.40;         ///< 1/V
-  double gg = 6.177e-4;    ///< A/V^xi
-  double xi = 1.314;       ///< 1
-  double cg = 9.901;       ///< 1/V
-  double ig0 = 8.025e-8;   ///< A
+  double g = 2.242e-3;    ///< A/V^gamma
+  double mu = 103.2;      ///< 1
+  double gamma = 1.26;    ///< 1
+  double c = 3.40;        ///< 1/V
+  double gg = 6.177e-4;   ///< A/V^xi
+  double xi = 1.314;      ///< 1
+  double cg = 9.901;      ///< 1/V
+  double ig0 = 8.025e-8;  ///< A
 
   static constexpr bool kGridCurrent = true;
   static constexpr const char* kForm = "dempwolf_zoelzer_2011";

@@ -6,68 +6,20 @@
 #include <cmath>
 #include <unsupported/Eigen/NonLinearOptimization>
 
+#include "stagemodels/tubes/fit_axes.h"
+
 namespace antiphase {
 namespace {
 
 using Eigen::MatrixXd;
 using Eigen::VectorXd;
 
-/// Widths of the pull towards the law given (one standard deviation): parameters of one type differ
-/// between published sets by about this much.
-constexpr double kPullLogarithm = 0.3;  // of a logarithmic axis, e-folds
-constexpr double kPullShare = 0.2;      // of a linear axis, share of its range
 /// A residual past this many standard deviations adds nothing more: keeps wild starts finite.
 constexpr double kLargestResidual = 1e6;
 constexpr double kStep = 1e-5;           // of u, for central differences: about the cube root of epsilon
-constexpr double kEdge = 1e-3;           // share of a range that counts as its end
 constexpr double kUndetermined = 1e-12;  // reciprocal condition below which parameters are not told apart
 constexpr int kRoundsFirst = 2, kRoundsLast = 30;  // reweightings: from every start; of the best
 constexpr std::size_t kRefined = 4;                // how many starts are followed to the end
-
-/// One parameter that is searched for, mapped to the whole real line by u = logit of its place.
-struct Axis {
-  int index = 0;  // in the law's fields()
-  double low = 0, high = 1;
-  bool logarithmic = false;
-
-  double width() const { return logarithmic ? std::log(high / low) : high - low; }
-  double place(double value) const {
-    const double t = logarithmic ? std::log(value / low) / width() : (value - low) / width();
-    return std::clamp(t, kEdge, 1 - kEdge);
-  }
-  double value(double t) const { return logarithmic ? low * std::exp(t * width()) : low + t * width(); }
-  double pull_width() const { return logarithmic ? kPullLogarithm / width() : kPullShare; }
-};
-
-double logit(double t) {
-  return std::log(t / (1 - t));
-}
-double logistic(double u) {
-  return u >= 0 ? 1 / (1 + std::exp(-u)) : std::exp(u) / (1 + std::exp(u));
-}
-
-template <class Visit>
-void each_parameter(TriodeLaw& law, Visit visit) {
-  std::visit(
-      [&](auto& l) {
-        int index = 0;
-        for (const auto& field : l.fields()) visit(index++, field, l.*field.member);
-      },
-      law);
-}
-
-std::vector<Axis> axes_of(TriodeLaw law, std::span<const FitRange> ranges) {
-  std::vector<Axis> axes;
-  each_parameter(law, [&](int index, const auto& field, double) {
-    const auto given = std::find_if(ranges.begin(), ranges.end(),
-                                    [&](const FitRange& r) { return r.parameter == field.name; });
-    if (given != ranges.end() && given->held) return;
-    const double low = given == ranges.end() ? field.low : given->low;
-    const double high = given == ranges.end() ? field.high : given->high;
-    axes.push_back({index, low, high, low > 0 && high >= 10 * low});
-  });
-  return axes;
-}
 
 /// The weighted residuals as a function of u, in the shape that Eigen's optimizer asks for.
 class Residuals {
@@ -81,7 +33,14 @@ class Residuals {
 
   int inputs() const { return static_cast<int>(axes_.size()); }
   int data_rows() const { return static_cast<int>(observations_.size()); }
-  int values() const { return data_rows() + (options_.towards_given ? inputs() : 0); }
+  int values() const { return data_rows() + (pulled() ? inputs() : 0); }
+
+  bool pulled() const { return options_.towards_given; }
+  int independent_rows() const {
+    const auto held_by_pull = [](const Axis& axis) { return axis.pulled; };
+    const auto rows = pulled() ? std::count_if(axes_.begin(), axes_.end(), held_by_pull) : 0;
+    return data_rows() + static_cast<int>(rows);
+  }
 
   VectorXd places_of(TriodeLaw law) const {
     VectorXd t(inputs());
@@ -113,7 +72,7 @@ class Residuals {
     }
     for (int k = data_rows(); k < values(); ++k) {
       const int axis = k - data_rows();
-      r[k] = (logistic(u[axis]) - given_place_[axis]) / axes_[axis].pull_width();
+      r[k] = axes_[axis].pulled ? (logistic(u[axis]) - given_place_[axis]) / axes_[axis].pull_width() : 0;
     }
   }
 
@@ -223,8 +182,11 @@ std::vector<std::optional<double>> errors_of(Residuals& residuals, const VectorX
   MatrixXd by_u(residuals.values(), residuals.inputs());
   residuals.df(u, by_u);
   residuals(u, r);
-  const int freedom = residuals.values() - static_cast<int>(inner.size());
+  const int freedom = residuals.independent_rows() - static_cast<int>(inner.size());
   if (inner.empty() || freedom <= 0) return errors;
+  // A pull has a width of its own: a handful of well met points must not make it look narrower.
+  const double least_variance = residuals.pulled() ? 1 : 0;
+  const double variance = std::max(least_variance, r.squaredNorm() / freedom);
   MatrixXd by_place(residuals.values(), static_cast<int>(inner.size()));
   for (int c = 0; c < by_place.cols(); ++c) {
     const double t = logistic(u[inner[c]]);
@@ -233,8 +195,7 @@ std::vector<std::optional<double>> errors_of(Residuals& residuals, const VectorX
   const MatrixXd information = by_place.transpose() * by_place;
   const Eigen::LDLT<MatrixXd> factors(information);
   if (factors.info() != Eigen::Success || !(factors.rcond() > kUndetermined)) return errors;
-  const MatrixXd covariance =
-      factors.solve(MatrixXd::Identity(by_place.cols(), by_place.cols())) * (r.squaredNorm() / freedom);
+  const MatrixXd covariance = factors.solve(MatrixXd::Identity(by_place.cols(), by_place.cols())) * variance;
   for (int c = 0; c < by_place.cols(); ++c) errors[inner[c]] = std::sqrt(covariance(c, c));
   return errors;
 }
@@ -261,26 +222,6 @@ void describe(FitOutcome& outcome, Residuals& residuals, const VectorXd& u) {
 
 }  // namespace
 
-std::span<const FitRange> usual_ranges(const TriodeLaw& law) {
-  // Published Koren sets of 34 small triodes span mu 17 to 106, ex 1.07 to 1.72, kg1 197 to 2448,
-  // kp 65 to 1725 (but for one outlier), kvb 7 to 4681, vct -0.5 to 0.7. vct near 1 V makes the law
-  // draw far too much just above zero grid volts: it stays below.
-  static constexpr std::array kKoren{FitRange{"mu", 2, 200},   FitRange{"ex", 0.9, 2},
-                                     FitRange{"kg1", 30, 3e4}, FitRange{"kp", 10, 5e3},
-                                     FitRange{"kvb", 1, 3e4},  FitRange{"vct", -0.5, 1}};
-  // Three published sets of one type span little; widened to the same tubes as above.
-  static constexpr std::array kDempwolf{FitRange{"g", 1e-5, 0.1},   FitRange{"mu", 2, 200},
-                                        FitRange{"gamma", 0.9, 2},  FitRange{"c", 0.05, 50},
-                                        FitRange{"gg", 0, 0, true}, FitRange{"xi", 0, 0, true},
-                                        FitRange{"cg", 0, 0, true}, FitRange{"ig0", 0, 0, true}};
-  static constexpr std::array kChild{FitRange{"k", 1e-6, 0.1}, FitRange{"mu", 2, 200},
-                                     FitRange{"offset_v", -0.5, 1}};
-  if (std::holds_alternative<Koren1996>(law)) return kKoren;
-  if (std::holds_alternative<DempwolfZoelzer2011>(law)) return kDempwolf;
-  if (std::holds_alternative<ChildLangmuir>(law)) return kChild;
-  return {};
-}
-
 FitOutcome fit_law(const TriodeLaw& given, std::span<const FitObservation> observations,
                    const FitOptions& options) {
   FitOutcome outcome;
@@ -290,6 +231,10 @@ FitOutcome fit_law(const TriodeLaw& given, std::span<const FitObservation> obser
   std::vector<Axis> axes = axes_of(given, ranges);
   if (!std::all_of(observations.begin(), observations.end(), sound)) {
     outcome.stop = FitStop::bad_observation;
+    return outcome;
+  }
+  if (axes.empty()) {
+    outcome.stop = FitStop::nothing_to_fit;
     return outcome;
   }
   if (observations.empty() || (observations.size() < axes.size() && !options.towards_given)) {
@@ -309,10 +254,6 @@ FitOutcome fit_law(const TriodeLaw& given, std::span<const FitObservation> obser
   for (std::size_t k = 0; k < std::min(kRefined, found.size()); ++k) {
     const Solution refined = descend(residuals, found[k].u, kRoundsLast);
     if (refined.cost < best.cost) best = refined;
-  }
-  if (!std::isfinite(best.cost)) {
-    outcome.stop = FitStop::no_fit;
-    return outcome;
   }
   outcome.stop = FitStop::fitted;
   outcome.law = residuals.law_at(best.u);

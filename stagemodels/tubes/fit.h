@@ -31,6 +31,7 @@ struct FitRange {
   std::string_view parameter;  ///< a name of the law's fields()
   double low = 0, high = 0;    ///< searched on a logarithmic scale if low > 0 and high >= 10 low
   bool held = false;           ///< true: not fitted, stays as in the law given
+  bool pulled = true;          ///< false: towards_given leaves it alone (a current scale)
 };
 
 /// The ranges used when none are given: what published sets of real small triodes span. Parameters
@@ -42,7 +43,7 @@ struct FitOptions {
   int starts = 24;               ///< Halton points beside the law given, >= 0
   /// Residuals well above this many standard deviations count linearly, not by their square
   /// (soft L1). 0: plain least squares.
-  double robust_from = 2;
+  double robust_from = 3;
   /// Pulls the parameters towards those of the law given, for the few points that leave
   /// directions of the parameter space undetermined.
   bool towards_given = false;
@@ -53,7 +54,7 @@ enum class FitStop {
   fitted,
   too_few_observations,  ///< fewer than parameters, and nothing to pull towards
   bad_observation,       ///< not finite, or a value, voltage, current or uncertainty <= 0
-  no_fit                 ///< no start led to a finite sum of squares
+  nothing_to_fit         ///< every parameter is held
 };
 
 struct FittedParameter {

@@ -13,7 +13,7 @@ constexpr double kCurrentShare = 0.04;
 constexpr double kFloorShare = 0.1;   // of the typical current
 constexpr double kSlopeShare = 0.06;  // gm, mu, rp: curves give slopes less well than currents
 /// One published number has as much say as this share of all curve readings.
-constexpr double kPublishedSay = 0.04;
+constexpr double kPublishedSay = 0.15;
 
 }  // namespace
 
@@ -52,6 +52,14 @@ std::vector<FitObservation> observations_of(std::span<const PublishedPoint> poin
     add(Characteristic::rp, p.rp_ohm, kSlopeShare);
   }
   return observations;
+}
+
+std::vector<FitObservation> observations_of(std::span<const PublishedPoint> points,
+                                            std::span<const CurvePoint> curve) {
+  std::vector<FitObservation> all = observations_of(curve, typical_current_a(points, curve));
+  const std::vector<FitObservation> published = observations_of(points, static_cast<int>(all.size()));
+  all.insert(all.end(), published.begin(), published.end());
+  return all;
 }
 
 std::optional<double> grid_voltage_of(const PublishedPoint& p) {

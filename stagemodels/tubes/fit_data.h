@@ -20,6 +20,9 @@ struct CurvePoint {
 /// has none, half the largest of the readings. 0 if there are neither.
 double typical_current_a(std::span<const PublishedPoint>, std::span<const CurvePoint>);
 
+/// Everything known of a type: the readings and the published points.
+std::vector<FitObservation> observations_of(std::span<const PublishedPoint>, std::span<const CurvePoint>);
+
 /// Plate currents. Points with no current are left out: a law with a foot cannot meet them.
 std::vector<FitObservation> observations_of(std::span<const CurvePoint>, double typical_a);
 

@@ -18,11 +18,11 @@ struct Sourced {
 /// Limits per section unless said otherwise. Empty: not published for this type.
 /// Where a sheet gives design-centre and design-maximum values, the design-centre one stands here.
 struct TubeRatings {
-  std::optional<Sourced> plate_v_max;            ///< plate to cathode, working, V
-  std::optional<Sourced> plate_cold_v_max;       ///< plate to cathode with no current, V
-  std::optional<Sourced> plate_w_max;            ///< one plate, W
-  std::optional<Sourced> plates_total_w_max;     ///< both plates together, W
-  std::optional<Sourced> cathode_current_a_max;  ///< DC, A
+  std::optional<Sourced> plate_v_max;                               ///< plate to cathode, working, V
+  std::optional<Sourced> plate_cold_v_max;                          ///< plate to cathode with no current, V
+  std::optional<Sourced> plate_w_max;                               ///< one plate, W
+  std::optional<Sourced> plates_total_w_max;                        ///< both plates together, W
+  std::optional<Sourced> cathode_current_a_max;                     ///< DC, A
   std::optional<Sourced> heater_cathode_v_max_cathode_positive;     ///< peak, V
   std::optional<Sourced> heater_cathode_v_max_cathode_negative;     ///< peak, V
   std::optional<Sourced> heater_cathode_v_max_cathode_positive_dc;  ///< DC part, V
@@ -43,8 +43,8 @@ struct TubeHeater {
 /// One typical operating point. plate_v and plate_current_a always stand; the rest if published.
 struct PublishedPoint {
   double plate_v = 0;
-  std::optional<double> grid_v;            ///< V; or
-  std::optional<double> cathode_ohm;       ///< the cathode resistor that sets the bias
+  std::optional<double> grid_v;       ///< V; or
+  std::optional<double> cathode_ohm;  ///< the cathode resistor that sets the bias
   std::optional<double> plate_current_a;
   std::optional<double> gm_s, mu, rp_ohm;
   std::string source;
@@ -62,7 +62,7 @@ struct Tube {
   TubeRatings ratings;
   TubeHeater heater;
   TubeCapacitances capacitance;
-  Sourced grid_conduction_v;  ///< grid-to-cathode voltage from which the grid draws current, V
+  Sourced grid_conduction_v;            ///< grid-to-cathode voltage from which the grid draws current, V
   double plate_current_spread_pct = 0;  ///< usual spread of plate current, tube to tube
   std::string spread_source;
   std::string notes;

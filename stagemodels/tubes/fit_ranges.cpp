@@ -1,0 +1,31 @@
+#include <array>
+
+#include "stagemodels/tubes/fit.h"
+
+namespace antiphase {
+
+std::span<const FitRange> usual_ranges(const TriodeLaw& law) {
+  // Published Koren sets of 34 small triodes span mu 17 to 106, ex 1.07 to 1.72, kg1 197 to 2448,
+  // kp 65 to 1725 (but for one outlier), kvb 7 to 4681, vct -0.5 to 0.7. vct near 1 V makes the law
+  // draw far too much just above zero grid volts: it stays below.
+  static constexpr std::array kKoren{
+      FitRange{"mu", 2, 200},  FitRange{"ex", 0.9, 1.8}, FitRange{"kg1", 30, 3e4, false, false},
+      FitRange{"kp", 10, 5e3}, FitRange{"kvb", 1, 3e4},  FitRange{"vct", -0.5, 1}};
+  // Three published sets of one type span little; widened to the same tubes as above.
+  static constexpr std::array kDempwolf{FitRange{"g", 1e-5, 0.1, false, false},
+                                        FitRange{"mu", 2, 200},
+                                        FitRange{"gamma", 0.9, 2},
+                                        FitRange{"c", 0.05, 50},
+                                        FitRange{"gg", 0, 0, true},
+                                        FitRange{"xi", 0, 0, true},
+                                        FitRange{"cg", 0, 0, true},
+                                        FitRange{"ig0", 0, 0, true}};
+  static constexpr std::array kChild{FitRange{"k", 1e-6, 0.1, false, false}, FitRange{"mu", 2, 200},
+                                     FitRange{"offset_v", -0.5, 1}};
+  if (std::holds_alternative<Koren1996>(law)) return kKoren;
+  if (std::holds_alternative<DempwolfZoelzer2011>(law)) return kDempwolf;
+  if (std::holds_alternative<ChildLangmuir>(law)) return kChild;
+  return {};
+}
+
+}  // namespace antiphase
