@@ -17,6 +17,8 @@ std::string_view reason(Solved solved) {
       return "the solver did not settle on this design";
     case Solved::target_out_of_reach:
       return "the outputs saturate below the target swing";
+    case Solved::no_signal:
+      return "a section is cut off or has no plate voltage at rest, so that it passes no signal";
   }
   return "";
 }

@@ -19,6 +19,7 @@ enum class Solved {
   no_rest_point,        ///< no set of voltages satisfies the circuit at rest
   no_convergence,       ///< Newton and its safeguards did not settle
   target_out_of_reach,  ///< the outputs saturate below the target swing
+  no_signal,            ///< a section is cut off or without plate voltage at rest: no gain to speak of
 };
 /// A sentence for people; empty for `yes`.
 std::string_view reason(Solved);
@@ -47,7 +48,7 @@ struct SmallSignal {
   Pair output_impedance_alone_ohm{};
   Pair output_impedance_differential_ohm{};  ///< one-section circuits: same as alone
   double cathode_gain = 0;                   ///< cathode signal per grid-1 signal
-  double input_ohm = 0;                      ///< at grid 1, capacitors shorted
+  double input_ohm = 0;                      ///< at grid 1, capacitors shorted; 0: takes no signal current at all
 };
 
 /// One period at one drive, as it stands at the instants cos(k pi / (instants - 1)) of the half cycle.

@@ -11,6 +11,7 @@ namespace {
 constexpr double kLowestGrid_v = -150, kHighestGrid_v = 5;
 constexpr double kLeastPlate_v = 20;  // below, no small triode passes a useful current with a negative grid
 constexpr double kLeastOhm = 1;
+constexpr double kHighestRail_v = -0.1;  // as in the table of fields
 
 /// Grid-to-cathode voltage at which a section passes the current with `plate_to_cathode_v(vgk)` across it.
 template <class PlateVoltage>
@@ -46,8 +47,11 @@ double size_pair(const Wishes& w, Design& d) {
       d.bias.grid_v = across_tail + vgk;
       break;
     case BiasForm::negative_rail:
-      if (!(d.bias.rail_v < 0))  // (cathode - rail) / (supply - rail) = share
-        d.bias.rail_v = std::min(-0.1, (-vgk - w.tail_fraction * w.supply_v) / (1 - w.tail_fraction));
+      if (!(d.bias.rail_v < 0)) {  // (cathode - rail) / (supply - rail) = share
+        const double rail_v = (-vgk - w.tail_fraction * w.supply_v) / (1 - w.tail_fraction);
+        if (rail_v > kHighestRail_v) return rail_v - kHighestRail_v;  // the bias alone is more than the share
+        d.bias.rail_v = rail_v;
+      }
       across_tail = -vgk - d.bias.rail_v;
       break;
   }

@@ -12,15 +12,17 @@
 #include "configs/curve_points.h"
 #include "configs/tube_library.h"
 #include "optimize/program/card_text.h"
+#include "optimize/program/exit_codes.h"
 #include "optimize/program/fit_report.h"
 #include "stagemodels/tubes/fit.h"
 
 namespace antiphase {
 namespace {
 
-constexpr int kDone = 0, kNothingFits = 1, kBadInput = 2, kFileTrouble = 3;
 /// How the source of a model that this command wrote begins: such a model is replaced by the next fit.
 constexpr std::string_view kOwnFit = "own fit";
+/// A law that fits a real triode stays well below this, readings near cut-off included.
+constexpr double kPoorPct = 40;
 constexpr int kDigits = 5;  // of a parameter in a card: more than any curve tells
 
 bool is_own_fit(const TubeModel& m) {
@@ -173,9 +175,25 @@ int explain(const FitOutcome& fit, const FitArguments& a, const Data& data, std:
           << " cannot be used: its numbers must be above 0\n";
       return kBadInput;
     default:
-      err << "no " << a.model << " law comes near these points\n";
-      return kNothingFits;
+      err << a.model << " has no parameter that these points could tell\n";
+      return kBadInput;
   }
+}
+
+void tell(const FitArguments& a, const Tube& tube, const Data& data, const FitOutcome& fit,
+          const std::string& towards, bool has_card, std::ostream& says) {
+  says << tube.name << ": " << a.model << " fitted to " << data.readings << " curve readings and "
+       << data.observations.size() - data.readings << " published characteristics\n";
+  if (const std::size_t none = data.curve.size() - data.readings; none > 0)
+    says << "  " << none << " readings of no current left out: the law has a foot and cannot meet them\n";
+  if (!towards.empty()) says << "  pulled towards " << towards << "\n";
+  says << fit_report(fit, data.observations, data.readings, data.typical_a);
+  if (rms_error_pct(data.observations, fit.modelled) > kPoorPct)
+    says << "  the law misses these points by more than " << kPoorPct
+         << " %: look at the columns, the units and the type\n";
+  if (!has_card)
+    says << "  there is no card of the " << tube.name
+         << " yet: this is only its law; add ratings, heater, capacitances and sources from its data sheet\n";
 }
 
 }  // namespace
@@ -194,6 +212,7 @@ int run_fit(const FitArguments& a, std::ostream& out, std::ostream& err) {
 
   const auto& cards = std::get<TubeLibrary>(library);
   const Tube* card = cards.find(a.tube);
+  fault.clear();
   Tube tube = card ? *card : Tube{};
   if (!card) tube.name = a.tube;
   const Tube* towards = a.towards.empty() ? nullptr : cards.find(a.towards);
@@ -201,7 +220,7 @@ int run_fit(const FitArguments& a, std::ostream& out, std::ostream& err) {
     err << "--towards " << a.towards << ": there is no card of that name in " << a.tube_folder << "\n";
     return kBadInput;
   }
-  const Reference reference = reference_for(a, tube, towards == card ? nullptr : towards, *form, fault = "");
+  const Reference reference = reference_for(a, tube, towards == card ? nullptr : towards, *form, fault);
   if (!fault.empty()) {
     err << fault;
     return kBadInput;
@@ -221,16 +240,7 @@ int run_fit(const FitArguments& a, std::ostream& out, std::ostream& err) {
   tube.models.insert(tube.models.begin(), {fit.law, source_text(a, data, fit, reference.words)});
   const std::string text = card ? card_text(tube) : card_fragment_text(tube);
 
-  std::ostream& says = a.out.empty() ? err : out;
-  says << tube.name << ": " << a.model << " fitted to " << data.readings << " curve readings and "
-       << data.observations.size() - data.readings << " published characteristics\n";
-  if (const std::size_t none = data.curve.size() - data.readings; none > 0)
-    says << "  " << none << " readings of no current left out: the law has a foot and cannot meet them\n";
-  if (!reference.words.empty()) says << "  pulled towards " << reference.words << "\n";
-  says << fit_report(fit, data.observations, data.readings, data.typical_a);
-  if (!card)
-    says << "  there is no card of the " << tube.name
-         << " yet: this is only its law; add ratings, heater, capacitances and sources from its data sheet\n";
+  tell(a, tube, data, fit, reference.words, card != nullptr, a.out.empty() ? err : out);
   if (a.out.empty()) {
     out << text;
   } else if (!write_file(a.out, text)) {

@@ -23,8 +23,7 @@ struct FitArguments {
 /// Fits, reports, and writes the card of the tube with the new law as its first model; an earlier own
 /// fit on that card is replaced, everything else stays. For a type without a card: its name and law.
 /// The report goes to `out` if the card goes to a file, else to `err`, so that the card can be piped.
-/// Returns the exit code: 0 done; 1 no law of this form comes near the points; 2 bad input (every
-/// fault is told); 3 a file could not be read or written.
+/// Returns the exit code: 0 done; 2 bad input (every fault is told); 3 a file could not be read or written.
 int run_fit(const FitArguments&, std::ostream& out, std::ostream& err);
 
 }  // namespace antiphase

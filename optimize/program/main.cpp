@@ -1,13 +1,16 @@
 // antiphase: command line in, one command run, exit code out.
 #include <CLI/CLI.hpp>
+#include <algorithm>
 #include <cstdio>
 #include <exception>
+#include <iostream>
 
 #include "configs/nearest_names.h"
 #include "optimize/program/effort.h"
 #include "optimize/program/evaluate_command.h"
 #include "optimize/program/exit_codes.h"
 #include "optimize/program/fit_command.h"
+#include "optimize/program/places.h"
 #include "optimize/program/search_command.h"
 #include "optimize/program/snap_command.h"
 #include "optimize/program/tubes_command.h"
@@ -80,6 +83,19 @@ int run(int argc, char** argv) {
   snap_command->add_flag("--json", snap.json, "Print the machine-readable answer");
   snap_command->callback([&] { code = run_snap(snap); });
 
+  FitArguments fit;
+  CLI::App* fit_command = app.add_subcommand("fit", "Fit a triode law to curve readings; write a tube card");
+  fit_command->add_option("points", fit.point_files, "Curve readings (CSV)")->type_name("POINTS.csv");
+  fit_command->add_option("--tube", fit.tube, "Type number the card is for")->required()->type_name("NAME");
+  fit_command->add_option("--model", fit.model, "Law to fit; default koren_1996")->type_name("FORM");
+  fit_command->add_option("--towards", fit.towards, "Card whose published law holds a fit to a few points")->type_name("NAME");
+  fit_command->add_option("-o,--out", fit.out, "File for the card; default: standard output")->type_name("CARD.json");
+  tubes_option(fit_command);
+  fit_command->callback([&] {
+    fit.tube_folder = tube_folder(tubes);
+    code = run_fit(fit, std::cout, std::cerr);
+  });
+
   try {
     if (argc == 2 && std::string_view(argv[1]) == "--version") {
       for (const auto& [name, number] : versions()) std::printf("%s %s\n", name.c_str(), number.c_str());
@@ -90,13 +106,11 @@ int run(int argc, char** argv) {
     return app.exit(help) == 0 ? kDone : kOurFault;
   } catch (const CLI::ParseError& error) {
     std::string words = error.what();
-    if (argc > 1 && argv[1][0] != '-' && !app.get_subcommand_no_throw(argv[1])) {
-      std::vector<std::string_view> names;
-      std::vector<std::string> texts;
-      for (const CLI::App* command : app.get_subcommands({})) texts.push_back(command->get_name());
-      for (const std::string& text : texts) names.push_back(text);
+    std::vector<std::string> texts;
+    for (const CLI::App* command : app.get_subcommands({})) texts.push_back(command->get_name());
+    const std::vector<std::string_view> names(texts.begin(), texts.end());
+    if (argc > 1 && argv[1][0] != '-' && std::find(names.begin(), names.end(), argv[1]) == names.end())
       words = "\"" + std::string(argv[1]) + "\" is no command" + did_you_mean(nearest_names(argv[1], names, 2));
-    }
     std::fprintf(stderr, "antiphase: %s\nRun antiphase --help for the commands and their options.\n", words.c_str());
     return kBadInput;
   }

@@ -51,8 +51,8 @@ int run_search(const SearchArguments& arguments) {
   if (arguments.effort) brief.effort = *effort_named(*arguments.effort);
 
   const std::string folder = arguments.out.empty() ? default_folder(arguments.brief_file) : arguments.out;
-  if (const std::string trouble = cannot_save_to(folder); !trouble.empty()) {  // before the work, not after it
-    std::fprintf(stderr, "antiphase search: %s\n", trouble.c_str());
+  if (const auto trouble = save(folder, {})) {  // a folder that cannot be made: before the work, not after it
+    std::fprintf(stderr, "antiphase search: %s\n", in_words(*trouble).c_str());
     return kFileTrouble;
   }
 
@@ -76,27 +76,30 @@ int run_search(const SearchArguments& arguments) {
   run.seed = brief.seed;
   run.effort = name_of(brief.effort);
   run.versions = versions();
-  run.evaluations_asked = found.evaluations_asked;
+  run.evaluations_asked = run.evaluations_made;
   run.complete = found.stop != engine::Stop::interrupted;
   run.why_stopped = run.complete ? "finished" : "interrupted";
   run.times = {seconds_since(start), search_s, threads, now_in_utc()};
 
-  std::vector<NamedText> files;
+  std::vector<FileToSave> files;
   for (const Writer& writer : writers()) files.push_back({std::string(writer.file_name), writer.write(report)});
-  if (const std::string trouble = save_all(folder, files); !trouble.empty()) {
-    std::fprintf(stderr, "antiphase search: %s\n", trouble.c_str());
-    return kFileTrouble;
-  }
+  const std::optional<SaveError> trouble = save(folder, files);
 
   bool printed = true;
   if (arguments.json) {
-    printed = print(files.front().text);
+    printed = print(files.front().content);
   } else {
     std::string text = report_text(report);
-    text += "\nWritten to " + folder + ":";
-    for (const NamedText& file : files) text += " " + file.name;
-    text += "\n";
+    if (!trouble) {
+      text += "\nWritten to " + folder + ":\n ";
+      for (const FileToSave& file : files) text += " " + file.name;
+      text += "\n";
+    }
     printed = print(text);
+  }
+  if (trouble) {  // what was found has been printed all the same
+    std::fprintf(stderr, "antiphase search: %s; no file was written\n", in_words(*trouble).c_str());
+    return kFileTrouble;
   }
   if (!printed) return kFileTrouble;
   if (!run.complete) return interruption_exit_code();

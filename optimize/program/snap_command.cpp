@@ -54,7 +54,7 @@ int run_snap(const SnapArguments& arguments) {
       json.key("ohm").value(p.value).key("error_pct").value(100 * p.error_ratio).end_object();
     }
     json.end_array().end_object();
-    return print(json.text() + "\n") ? kDone : kFileTrouble;
+    return print(std::move(json).take() + "\n") ? kDone : kFileTrouble;
   }
 
   std::string text = engineering(value, "ohm", 4) + " in " + std::string(name_of(*series)) + ": nearest is " +

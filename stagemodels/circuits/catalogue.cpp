@@ -37,7 +37,7 @@ void evaluate_circuit(const Design& design, Depth depth, Evaluation& out) {
   if (out.operating_point.solved != Solved::yes || depth < Depth::small_signal) return;
   analysis.small_signal(out.operating_point, out.small_signal);
   if (depth < Depth::at_target) return;
-  analysis.at_target(out.operating_point, out.small_signal, out.at_target, out.waveforms);
+  analysis.at_target(out.small_signal, out.at_target, out.waveforms);
   if (depth < Depth::full) return;
   analysis.clean_swing(out.operating_point, out.small_signal, out.at_target, out.clean);
   if (depth >= Depth::with_hand) add_hand_estimates(design, out);
@@ -55,7 +55,7 @@ SteadyState circuit_at_drive(const Design& design, double input_peak_v, Waveform
     return out;
   }
   analysis.small_signal(at, small);
-  analysis.at_drive(at, small, input_peak_v, out, waves);
+  analysis.at_drive(input_peak_v, out, waves);
   return out;
 }
 

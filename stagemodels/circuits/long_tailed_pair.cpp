@@ -101,24 +101,42 @@ bool LongTailedPair::guess_rest(State& state) const {
   return true;
 }
 
+double LongTailedPair::conducting_grid_v(int section, double cathode_v) const {
+  const double foot = grid_rest_v(cathode_v);
+  const bool held = section == 0 && design_.bias.form == BiasForm::direct_coupled;
+  // With self-bias no grid is positive at rest, and what little current flows is left to Newton.
+  if (held || design_.bias.form == BiasForm::self_biased || !has_grid_current(law(section))) return foot;
+  const auto excess = [&](double grid_v) {
+    return grid_v - foot + design_.grid_leak_ohm * currents_at(law(section), grid_v - cathode_v, foot).grid_a;
+  };
+  const double at_foot = excess(foot);  // what the leak would drop if the grid stood at its foot
+  return at_foot > 0 ? find_root(excess, foot - at_foot, foot, kBracketTolerance_v).x : foot;
+}
+
 bool LongTailedPair::bracket_rest(State& state) const {
   const auto plate = [&](int i, double vk) {
-    return plate_at_rest(law(i), design_.supply_v, plate_siemens(i), grid_rest_v(vk), vk);
+    return plate_at_rest(law(i), design_.supply_v, plate_siemens(i), conducting_grid_v(i, vk), vk);
   };
   const auto excess = [&](double vk) {
-    return (design_.supply_v - plate(0, vk)) * plate_[0] + (design_.supply_v - plate(1, vk)) * plate_[1] -
-           tail_current_a(vk);
+    double sum = -tail_current_a(vk);
+    for (int i = 0; i < 2; ++i) {
+      const double vp = plate(i, vk);
+      sum += (design_.supply_v - vp) * plate_[i] +
+             currents_at(law(i), conducting_grid_v(i, vk) - vk, vp - vk).grid_a;
+    }
+    return sum;
   };
   double low = tail_foot_v_;
   for (double step = 1; excess(low) < 0; step *= 2) {
     low -= step;
     if (step > 4096) return false;
   }
-  const ScalarRoot root = find_root(excess, low, design_.supply_v, kBracketTolerance_v);
+  const double high = std::fmax(design_.supply_v, design_.bias.form == BiasForm::direct_coupled ? design_.bias.grid_v : 0);
+  const ScalarRoot root = find_root(excess, low, high, kBracketTolerance_v);
   if (!root.found) return false;
   for (int i = 0; i < 2; ++i) {
     state.x[i][0] = state.y[capacitor_1 + i] = plate(i, root.x);
-    state.y[grid_1 + i] = grid_rest_v(root.x);
+    state.y[grid_1 + i] = conducting_grid_v(i, root.x);
   }
   state.x[cathode][0] = root.x;
   state.y[drive] = 0;

@@ -27,7 +27,7 @@ class LongTailedPair {
 
   /// Node voltages at rest, good enough for Newton. False if no current fits the tail.
   bool guess_rest(State& state) const;
-  /// The same by nested bracketing, exact but slow; ignores grid current.
+  /// The same by nested bracketing: exact but slow.
   bool bracket_rest(State& state) const;
 
   void assemble(const Instants& instants, const State& state, CycleEquations<kLocal, kBorder>& eq) const;
@@ -47,6 +47,7 @@ class LongTailedPair {
  private:
   double tail_current_a(double cathode_v) const;  ///< no current in the grid leaks
   double grid_rest_v(double cathode_v) const;
+  double conducting_grid_v(int section, double cathode_v) const;  ///< less what its leak drops
 
   const Design& design_;
   std::array<double, 2> plate_{}, load_{};  // S

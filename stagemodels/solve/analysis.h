@@ -35,22 +35,27 @@ class Analysis {
   void small_signal(const OperatingPoint& at, SmallSignal& out);
 
   /// Smallest drive at which the smaller output's fundamental is the target swing.
-  void at_target(const OperatingPoint& at, const SmallSignal& small, SteadyState& out, Waveforms& waves);
+  void at_target(const SmallSignal& small, SteadyState& out, Waveforms& waves);
   /// Steady state at a given drive.
-  void at_drive(const OperatingPoint& at, const SmallSignal& small, double input_peak_v, SteadyState& out,
-                Waveforms& waves);
+  void at_drive(double input_peak_v, SteadyState& out, Waveforms& waves);
   /// Allowed: after at_target of the same design (its state is the start).
   void clean_swing(const OperatingPoint& at, const SmallSignal& small, const SteadyState& target,
                    CleanSwing& out);
 
  private:
   static constexpr int L = Circuit::kLocal, B = Circuit::kBorder;
+  /// Below this gain the stage is no amplifier and its target is not looked for.
+  static constexpr double kLeastGain = 0.01;
 
   /// First guess at a drive: rest plus the small signal.
   State linear_state(double input_peak_v) const;
   bool solve(const DriveCondition& condition, State& state, int& steps) {
     return newton_.solve(instants_, condition, state, steps) == NewtonEnd::settled;
   }
+  /// Steady state at `drive`, from a neighbouring state that was settled `change` volts of drive below
+  /// (0: not settled, or at another condition). Tries the tangent, then the state as it is, then walks up
+  /// from nothing in ever smaller steps.
+  bool solve_drive(double drive, double change, State& state, int& steps);
   /// Fundamental of an output as the drive condition counts it (positive in normal working).
   double level(const State& state, int output) const;
   int smaller_output(const State& state) const;
@@ -112,7 +117,7 @@ void Analysis<Circuit>::rest(OperatingPoint& out) {
 }
 
 template <class Circuit>
-void Analysis<Circuit>::small_signal(const OperatingPoint&, SmallSignal& out) {
+void Analysis<Circuit>::small_signal(const OperatingPoint& at, SmallSignal& out) {
   out = SmallSignal{};
   CycleEquations<L, B> eq;
   circuit_.assemble(rest_instant(), rest_, eq);
@@ -129,7 +134,9 @@ void Analysis<Circuit>::small_signal(const OperatingPoint&, SmallSignal& out) {
   for (int r = 0; r < L; ++r) signal_[r] = response(r);
   for (int o = 0; o < Circuit::kOutputs; ++o) out.gain[o] = response(o);
   out.cathode_gain = response(L - 1);
-  const double input = circuit_.input_siemens(out.cathode_gain);
+  const double grid_siemens =
+      currents_at(circuit_.law(0), at.grid_to_cathode_v[0], at.plate_to_cathode_v[0]).grid_per_grid_s;
+  const double input = circuit_.input_siemens(out.cathode_gain) + grid_siemens * (1 - out.cathode_gain);
   out.input_ohm = input > 0 ? 1 / input : 0;
 
   Matrix unloaded = loaded;
@@ -155,6 +162,29 @@ typename Analysis<Circuit>::State Analysis<Circuit>::linear_state(double input_p
   state.y = rest_.y;
   state.y[0] = input_peak_v;
   return state;
+}
+
+template <class Circuit>
+bool Analysis<Circuit>::solve_drive(double drive, double change, State& state, int& steps) {
+  const DriveCondition condition{.output = -1, .sign = 1, .value = drive};
+  const State start = state;
+  if (change != 0) {
+    newton_.predict(instants_, change, state);
+    if (solve(condition, state, steps)) return true;
+    state = start;
+  }
+  if (solve(condition, state, steps)) return true;
+  constexpr int kMostPieces = 256;
+  for (int pieces = 1; pieces <= kMostPieces; pieces *= 4) {
+    bool solved = true;
+    for (int p = 1; p <= pieces && solved; ++p) {
+      const double part = drive * p / pieces;
+      if (p == 1) state = linear_state(part);
+      solved = solve({.output = -1, .sign = 1, .value = part}, state, steps);
+    }
+    if (solved) return true;
+  }
+  return false;
 }
 
 template <class Circuit>
@@ -185,29 +215,21 @@ bool Analysis<Circuit>::solve_level(double wanted_v, int& output, State& state, 
 template <class Circuit>
 bool Analysis<Circuit>::climb_to_level(double wanted_v, const SmallSignal& small, int& output, State& state,
                                        int& steps, bool& saturated) {
-  constexpr double kGrowth = 1.25, kMostRise = 60, kLeastGrowth = 1.002;
+  constexpr double kGrowth = 1.25, kMostRise = 60;
   saturated = false;
   const double gain = least_gain(small);
   const double linear = wanted_v / gain;
-  double input = 0.25 * linear, growth = kGrowth;
+  double input = 0.25 * linear;
   State last = linear_state(input);
-  if (!solve({.output = -1, .sign = 1, .value = input}, last, steps)) return false;
+  if (!solve_drive(input, 0, last, steps)) return false;
   while (level(last, smaller_output(last)) < wanted_v) {
     if (input > kMostRise * linear) {
       saturated = true;
       return false;
     }
-    State next = last;
-    const double trial = input * growth;
-    newton_.predict(instants_, trial - input, next);
-    if (solve({.output = -1, .sign = 1, .value = trial}, next, steps)) {
-      last = next;
-      input = trial;
-      growth = std::fmin(kGrowth, growth * growth);
-    } else {
-      growth = std::sqrt(growth);
-      if (growth < kLeastGrowth) return false;
-    }
+    const double trial = input * kGrowth;
+    if (!solve_drive(trial, trial - input, last, steps)) return false;
+    input = trial;
   }
   output = smaller_output(last);
   state = last;
@@ -215,15 +237,14 @@ bool Analysis<Circuit>::climb_to_level(double wanted_v, const SmallSignal& small
 }
 
 template <class Circuit>
-void Analysis<Circuit>::at_target(const OperatingPoint&, const SmallSignal& small, SteadyState& out,
-                                  Waveforms& waves) {
+void Analysis<Circuit>::at_target(const SmallSignal& small, SteadyState& out, Waveforms& waves) {
   out = SteadyState{};
   target_known_ = false;
   const double wanted = design_.swing_peak_v;
   const double gain = least_gain(small);
   int output = Circuit::kOutputs == 2 && std::abs(small.gain[1]) < std::abs(small.gain[0]) ? 1 : 0;
-  if (!(gain > 0)) {
-    out.solved = Solved::target_out_of_reach;
+  if (!(gain > kLeastGain)) {
+    out.solved = Solved::no_signal;
     return;
   }
   const double linear = wanted / gain;
@@ -251,30 +272,17 @@ void Analysis<Circuit>::at_target(const OperatingPoint&, const SmallSignal& smal
 }
 
 template <class Circuit>
-void Analysis<Circuit>::at_drive(const OperatingPoint&, const SmallSignal&, double input_peak_v,
-                                 SteadyState& out, Waveforms& waves) {
+void Analysis<Circuit>::at_drive(double input_peak_v, SteadyState& out, Waveforms& waves) {
   out = SteadyState{};
   State state = linear_state(input_peak_v);
   int steps = 0;
-  bool solved = solve({.output = -1, .sign = 1, .value = input_peak_v}, state, steps);
-  // Otherwise walk up from a drive that does settle.
-  for (int pieces = 4; !solved && pieces <= 256; pieces *= 4) {
-    solved = true;
-    for (int p = 1; p <= pieces && solved; ++p) {
-      const double drive = input_peak_v * p / pieces;
-      if (p == 1) state = linear_state(drive);
-      solved = solve({.output = -1, .sign = 1, .value = drive}, state, steps);
-    }
+  const bool solved = solve_drive(input_peak_v, 0, state, steps);
+  if (solved) {
+    circuit_.describe(instants_, state, waves);
+    describe_steady_state(design_, instants_, waves, input_peak_v, out);
   }
   out.newton_steps = steps;
-  if (!solved) {
-    out.solved = Solved::no_convergence;
-    return;
-  }
-  circuit_.describe(instants_, state, waves);
-  describe_steady_state(design_, instants_, waves, input_peak_v, out);
-  out.newton_steps = steps;
-  out.solved = Solved::yes;
+  out.solved = solved ? Solved::yes : Solved::no_convergence;
 }
 
 }  // namespace antiphase

@@ -29,7 +29,9 @@ void describe_rest(const Design& design, const Waveforms& still, OperatingPoint&
     out.plate_to_cathode_v[i] = out.plate_v[i] - out.cathode_v;
     out.plate_dissipation_w[i] = out.plate_current_a[i] * out.plate_to_cathode_v[i];
     out.supply_current_a += (design.supply_v - out.plate_v[i]) / design.plate_ohm[i];
-    out.tail_current_a += out.plate_current_a[i] + out.grid_current_a[i];
+    // Grid current that comes through leaks on the leak node does not pass the tail twice.
+    const bool leaks_to_tail = count == 2 && design.bias.form == BiasForm::self_biased;
+    out.tail_current_a += out.plate_current_a[i] + (leaks_to_tail ? 0.0 : out.grid_current_a[i]);
   }
   const bool rail =
       design.circuit == CircuitKind::long_tailed_pair && design.bias.form == BiasForm::negative_rail;

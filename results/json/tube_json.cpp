@@ -1,0 +1,72 @@
+#include "results/json/tube_json.h"
+
+#include "results/describe/tube_points.h"
+#include "results/json/json_writer.h"
+
+namespace antiphase {
+namespace {
+
+void write_sourced(JsonWriter& json, std::string_view name, double value, const std::string& source) {
+  json.key(name).begin_object().member("value", value).member("source", source).end_object();
+}
+
+void write_tube(JsonWriter& json, const Tube& tube) {
+  json.begin_object().member("tube", tube.name).key("also_known_as").begin_array(true);
+  for (const std::string& name : tube.also_known_as) json.value(name);
+  json.end_array().member("sections", tube.sections);
+  json.key("ratings").begin_object();
+  for (const RatingRow& row : ratings_of(tube))
+    write_sourced(json, row.key, row.rating->value, row.rating->source);
+  json.end_object();
+  write_sourced(json, "grid_conduction_v", tube.grid_conduction_v.value, tube.grid_conduction_v.source);
+  json.key("heater").begin_object().member("volt_v", tube.heater.volt_v);
+  json.member("current_a", tube.heater.current_a).member("source", tube.heater.source).end_object();
+  const TubeCapacitances& c = tube.capacitance;
+  json.key("capacitance_f").begin_object().member("grid_plate", c.grid_plate_f);
+  json.member("grid_cathode", c.grid_cathode_f).member("plate_cathode", c.plate_cathode_f);
+  json.member("source", c.source).end_object();
+
+  std::vector<std::vector<PublishedAgainstLaw>> against;
+  json.key("models").begin_array();
+  for (const TubeModel& model : tube.models) {
+    against.push_back(published_against(tube, model.law));
+    json.begin_object().member("form", form_of(model.law)).key("parameters").begin_object();
+    std::visit(
+        [&](const auto& law) {
+          for (const auto& field : law.fields()) json.member(field.name, law.*field.member);
+        },
+        model.law);
+    json.end_object().member("source", model.source).end_object();
+  }
+  json.end_array().key("published_points").begin_array();
+  for (std::size_t row = 0; row < against.front().size(); ++row) {
+    const PublishedAgainstLaw& p = against.front()[row];
+    json.begin_object().member("quantity", p.what).member("unit", p.unit).member("plate_v", p.plate_v);
+    json.member("grid_v", p.grid_v).member("published", p.published).key("laws").begin_array();
+    for (const auto& law : against)
+      json.begin_object()
+          .member("value", law[row].modelled)
+          .member("error_pct", law[row].error_pct)
+          .end_object();
+    json.end_array().member("source", p.source).end_object();
+  }
+  json.end_array().end_object();
+}
+
+}  // namespace
+
+std::string tubes_json(const std::vector<const Tube*>& tubes) {
+  JsonWriter json;
+  json.begin_object().key("tubes").begin_array();
+  for (const Tube* tube : tubes) write_tube(json, *tube);
+  json.end_array().end_object();
+  return std::move(json).take() + "\n";
+}
+
+std::string tube_json(const Tube& tube) {
+  JsonWriter json;
+  write_tube(json, tube);
+  return std::move(json).take() + "\n";
+}
+
+}  // namespace antiphase

@@ -1,0 +1,148 @@
+#include "results/terminal/tube_text.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "results/describe/tube_points.h"
+#include "results/terminal/table.h"
+#include "results/text/engineering.h"
+#include "results/text/lines.h"
+
+namespace antiphase {
+namespace {
+
+constexpr std::size_t kWidth = 80;
+using Align = Table::Align;
+
+/// The beginning of a text that has to fit a column; ASCII sources only lose their end.
+std::string shortened(const std::string& text, std::size_t width) {
+  if (display_width(text) <= width) return text;
+  std::string cut = text.substr(0, width - 3);
+  while (!cut.empty() && (static_cast<unsigned char>(cut.back()) & 0x80) != 0) cut.pop_back();
+  return cut + "...";
+}
+
+std::string percent(const std::optional<double>& pct) {
+  if (!pct) return "-";
+  std::string text = significant_text(*pct, 3, 1);
+  return *pct > 0 ? "+" + text : text;
+}
+
+/// The published point with the largest plate current, bias given if there is one: the usual description.
+const PublishedPoint* typical_point(const Tube& tube) {
+  const PublishedPoint* best = nullptr;
+  const auto rank = [](const PublishedPoint& p) {
+    return std::pair(p.grid_v.has_value() || p.cathode_ohm.has_value(), *p.plate_current_a);
+  };
+  for (const PublishedPoint& p : tube.published_points)
+    if (p.plate_current_a && p.mu && (!best || rank(p) > rank(*best))) best = &p;
+  return best;
+}
+
+}  // namespace
+
+std::string tubes_table(const std::vector<const Tube*>& tubes) {
+  Table table({{"tube", Align::left},
+               {"mu", Align::point},
+               {"gm\nmA/V", Align::point},
+               {"rp\nkΩ", Align::point},
+               {"at\nmA", Align::point},
+               {"plate\nV max"},
+               {"plate\nW max", Align::point},
+               {"heater-cathode\nV max, + / -"},
+               {"law off by, %\ncurrent", Align::point},
+               {"\nslopes", Align::point}});
+  for (const Tube* tube : tubes) {
+    const PublishedPoint* p = typical_point(*tube);
+    const auto rows = published_against(*tube, tube->law());
+    std::vector<double> slopes;
+    for (const auto& row : rows)
+      if (row.what != "plate current" && row.error_pct) slopes.push_back(std::fabs(*row.error_pct));
+    std::sort(slopes.begin(), slopes.end());
+    const auto number = [](const std::optional<double>& v, double factor) {
+      return v ? significant_text(*v * factor, 3, 2) : std::string("-");
+    };
+    const auto& r = tube->ratings;
+    table.add_row({tube->name, p ? number(p->mu, 1) : "-", p ? number(p->gm_s, 1e3) : "-",
+                   p ? number(p->rp_ohm, 1e-3) : "-", p ? number(p->plate_current_a, 1e3) : "-",
+                   r.plate_v_max ? significant_text(r.plate_v_max->value, 3, 0) : "-",
+                   r.plate_w_max ? significant_text(r.plate_w_max->value, 3, 2) : "-",
+                   (r.heater_cathode_v_max_cathode_positive
+                        ? significant_text(r.heater_cathode_v_max_cathode_positive->value, 3, 0)
+                        : "-") +
+                       " / " +
+                       (r.heater_cathode_v_max_cathode_negative
+                            ? significant_text(r.heater_cathode_v_max_cathode_negative->value, 3, 0)
+                            : "-"),
+                   number(median_error_pct(rows, "plate current"), 1),
+                   slopes.empty() ? "-" : significant_text(slopes[slopes.size() / 2], 3, 1)});
+  }
+  return table.text() +
+         "\nThe last two columns are medians over the published points (slopes: gm, mu, rp).\n"
+         "antiphase tubes NAME shows one type with every point and source.\n";
+}
+
+std::string tube_text(const Tube& tube) {
+  std::string text = tube.name;
+  for (std::size_t i = 0; i < tube.also_known_as.size(); ++i)
+    text += (i ? ", " : "  (also ") + tube.also_known_as[i];
+  if (!tube.also_known_as.empty()) text += ")";
+  text += "\n" + std::to_string(tube.sections) + (tube.sections == 1 ? " section" : " sections") +
+          ", heater " + engineering_text(tube.heater.volt_v, "V") + " " +
+          engineering_text(tube.heater.current_a, "A") + "\n";
+  if (!tube.notes.empty()) text += wrapped(tube.notes, kWidth);
+
+  text += "\nRatings per section\n";
+  Table ratings({{"", Align::left}, {"limit"}, {"source", Align::left}}, 2);
+  for (const RatingRow& row : ratings_of(tube))
+    ratings.add_row({std::string(row.label), engineering_text(row.rating->value, row.unit),
+                     shortened(row.rating->source, 36)});
+  ratings.add_row({"grid conducts from", engineering_text(tube.grid_conduction_v.value, "V"),
+                   shortened(tube.grid_conduction_v.source, 36)});
+  text += ratings.text(2);
+  const TubeCapacitances& c = tube.capacitance;
+  text += "  capacitances: grid-plate " + engineering_text(c.grid_plate_f, "F") + ", grid-cathode " +
+          engineering_text(c.grid_cathode_f, "F") + ", plate-cathode " +
+          engineering_text(c.plate_cathode_f, "F") + "\n";
+  text += "  Whole sources stand in the card and in antiphase tubes " + tube.name + " --json.\n";
+
+  std::vector<std::vector<PublishedAgainstLaw>> against;
+  text += "\nLaws (the first is used)\n";
+  for (std::size_t m = 0; m < tube.models.size(); ++m) {
+    const TubeModel& model = tube.models[m];
+    against.push_back(published_against(tube, model.law));
+    std::string line = std::to_string(m + 1) + ". " + form_of(model.law) + ":";
+    std::visit(
+        [&](const auto& law) {
+          for (const auto& field : law.fields())
+            line += " " + std::string(field.name) + " " + significant_text(law.*field.member, 5, 12) + ",";
+        },
+        model.law);
+    line.back() = '.';
+    text += wrapped(line + " Source: " + model.source, kWidth, 2);
+  }
+
+  text += "\nPublished points, and how far each law is off\n";
+  std::vector<Table::Column> columns{
+      {"plate\nV"}, {"grid\nV", Align::point}, {"", Align::left}, {"published"}};
+  for (std::size_t m = 0; m < tube.models.size(); ++m)
+    columns.push_back({"law " + std::to_string(m + 1) + "\n%", Align::point});
+  columns.push_back({"source", Align::left});
+  Table points(columns, 2);
+  for (std::size_t row = 0; row < against.front().size(); ++row) {
+    const PublishedAgainstLaw& p = against.front()[row];
+    std::vector<std::string> cells{significant_text(p.plate_v, 4, 1),
+                                   p.grid_v ? significant_text(*p.grid_v, 3, 2) : "-", p.what,
+                                   engineering_text(p.published, p.unit == "S" ? "S" : p.unit)};
+    for (const auto& law : against) cells.push_back(percent(law[row].error_pct));
+    cells.push_back(shortened(p.source, 24));
+    points.add_row(cells);
+  }
+  text += points.text(2);
+  text +=
+      "  Plate current where the sheet gives the bias; gm, mu and rp at the point, or at its\n"
+      "  current where it gives no bias.\n";
+  return text;
+}
+
+}  // namespace antiphase

@@ -1,0 +1,174 @@
+// `antiphase fit` as a user meets it: exit codes, where the card and the report go, what is refused.
+#include <doctest/doctest.h>
+#include <sys/wait.h>
+#include <unistd.h>
+
+#include <cstdlib>
+#include <filesystem>
+#include <fstream>
+#include <nlohmann/json.hpp>
+#include <sstream>
+#include <string>
+
+#include "configs/tube_library.h"
+#include "tests/support/within.h"
+
+using namespace antiphase;
+
+namespace {
+
+namespace fs = std::filesystem;
+
+const std::string kConfigs = ANTIPHASE_SOURCE "/configs";
+const std::string kCurve = kConfigs + "/curves/ECC82_Philips_1954.csv";
+
+/// A folder of our own that is gone afterwards.
+struct Scratch {
+  fs::path folder = fs::temp_directory_path() / ("antiphase_fit_test_" + std::to_string(getpid()));
+  Scratch() {
+    fs::remove_all(folder);
+    fs::create_directory(folder);
+  }
+  ~Scratch() { fs::remove_all(folder); }
+  std::string file(const std::string& name, const std::string& text = "") const {
+    const std::string path = (folder / name).string();
+    if (!text.empty()) std::ofstream(path) << text;
+    return path;
+  }
+};
+
+std::string whole(const std::string& file) {
+  std::ostringstream text;
+  text << std::ifstream(file).rdbuf();
+  return text.str();
+}
+
+struct Run {
+  int code = -1;
+  std::string out, err;
+};
+
+Run fit(const Scratch& scratch, const std::string& arguments) {
+  const std::string out = scratch.file("stdout"), err = scratch.file("stderr");
+  const std::string command = std::string(ANTIPHASE_PROGRAM) + " fit " + arguments + " --tubes '" + kConfigs +
+                              "/tubes' >'" + out + "' 2>'" + err + "'";
+  const int status = std::system(command.c_str());
+  return {WIFEXITED(status) ? WEXITSTATUS(status) : -1, whole(out), whole(err)};
+}
+
+bool has(const std::string& text, const std::string& part) {
+  return text.find(part) != std::string::npos;
+}
+
+std::string in_single_quotes(const std::string& path) {
+  return "'" + path + "' ";
+}
+
+}  // namespace
+
+TEST_CASE("fit writes a whole card: a new first law, everything else as it was") {
+  const Scratch scratch;
+  const std::string card = scratch.file("12AU7.json");
+  const Run run = fit(scratch, in_single_quotes(kCurve) + "--tube ECC82 --out " + in_single_quotes(card));
+  CAPTURE(run.err);
+  REQUIRE(run.code == 0);
+  CHECK(run.err.empty());
+  CHECK(has(run.out, "74 curve readings and 8 published characteristics"));
+  CHECK(has(run.out, "rms error"));
+
+  const auto before = read_tube(kConfigs + "/tubes/12AU7.json"), after = read_tube(card);
+  REQUIRE(std::holds_alternative<Tube>(before));
+  REQUIRE(std::holds_alternative<Tube>(after));
+  const Tube &old_card = std::get<Tube>(before), &new_card = std::get<Tube>(after);
+  CHECK(new_card.name == "12AU7");
+  CHECK(new_card.ratings.plate_w_max->value == old_card.ratings.plate_w_max->value);
+  CHECK(new_card.ratings.plate_w_max->source == old_card.ratings.plate_w_max->source);
+  CHECK(new_card.notes == old_card.notes);
+  CHECK(new_card.published_points.size() == old_card.published_points.size());
+  REQUIRE(new_card.models.size() == old_card.models.size());  // its own fit is replaced, not piled up
+  CHECK(new_card.models[1].source == old_card.models[1].source);
+  const auto &new_law = std::get<Koren1996>(new_card.law()), &old_law = std::get<Koren1996>(old_card.law());
+  CHECK(within_ratio(new_law.mu, old_law.mu, 1e-3));
+  CHECK(has(new_card.models[0].source, "antiphase fit " + kCurve + " --tube ECC82"));
+}
+
+TEST_CASE("without --out the card goes to standard output and the report to standard error") {
+  const Scratch scratch;
+  const Run run = fit(scratch, in_single_quotes(kCurve) + "--tube 12AU7");
+  REQUIRE(run.code == 0);
+  CHECK(std::holds_alternative<Tube>(read_tube_text(run.out, "stdout")));
+  CHECK(has(run.err, "published:"));
+}
+
+TEST_CASE("a type without a card gets a law, and is told what a card needs besides") {
+  const Scratch scratch;
+  const Run run = fit(scratch, in_single_quotes(kCurve) + "--tube 'X \"1\"' --model child_langmuir");
+  REQUIRE(run.code == 0);
+  const auto fragment = nlohmann::json::parse(run.out);
+  CHECK(fragment.at("tube") == "X \"1\"");
+  CHECK(fragment.at("models").at(0).at("form") == "child_langmuir");
+  CHECK(fragment.at("models").at(0).at("mu").get<double>() > 10);
+  CHECK(has(run.err, "no card of the X"));
+}
+
+TEST_CASE("published points alone are enough with a law to lean on, and too few without") {
+  const Scratch scratch;
+  CHECK(fit(scratch, "--tube ECC99 --towards ECC99").code == 0);
+  const Run run = fit(scratch, "--tube ECC99");
+  CHECK(run.code == 2);
+  CHECK(has(run.err, "too few points: koren_1996 has 6 parameters"));
+  CHECK(run.out.empty());
+}
+
+TEST_CASE("every bad row is told with its line, and nothing is written") {
+  const Scratch scratch;
+  const std::string points = scratch.file("p.csv", "vg_v,va_v,ia_ma\n0,50,1\n0,fifty,1\n0,60,-3\n");
+  const std::string card = scratch.file("card.json");
+  const Run run = fit(scratch, in_single_quotes(points) + "--tube 12AU7 --out " + in_single_quotes(card));
+  CHECK(run.code == 2);
+  CHECK(has(run.err, "p.csv:3:3: "));
+  CHECK(has(run.err, "p.csv:4:6: "));
+  CHECK(run.out.empty());
+  CHECK_FALSE(fs::exists(card));
+}
+
+TEST_CASE("fewer points than parameters are refused") {
+  const Scratch scratch;
+  const std::string points = scratch.file("p.csv", "vg_v,va_v,ia_ma\n0,50,1\n-1,100,1\n-1,120,2\n");
+  const Run run = fit(scratch, in_single_quotes(points) + "--tube X1");
+  CHECK(run.code == 2);
+  CHECK(has(run.err, "3 curve readings"));
+}
+
+TEST_CASE("readings that no triode gives are fitted all the same, with a word of warning") {
+  const Scratch scratch;
+  std::string text = "vg_v,va_v,ia_ma\n";  // more current the more negative the grid: a sign was lost
+  for (int k = 0; k < 12; ++k)
+    text += std::to_string(-k) + "," + std::to_string(10 + k) + "," + std::to_string(1 << k) + "e-2\n";
+  const Run run = fit(scratch, in_single_quotes(scratch.file("p.csv", text)) + "--tube X1");
+  CHECK(run.code == 0);
+  CHECK(has(run.err, "look at the columns"));
+}
+
+TEST_CASE("missing files, unknown laws and unknown tubes to lean on have their own words and exit codes") {
+  const Scratch scratch;
+  CHECK(fit(scratch, "nowhere.csv --tube 12AU7").code == 3);
+  const Run law = fit(scratch, in_single_quotes(kCurve) + "--tube 12AU7 --model korn");
+  CHECK(law.code == 2);
+  CHECK(has(law.err, "koren_1996 dempwolf_zoelzer_2011 child_langmuir"));
+  const Run towards = fit(scratch, "--tube 12AU7 --towards nobody");
+  CHECK(towards.code == 2);
+  CHECK(has(towards.err, "no card of that name"));
+  CHECK(fit(scratch, "--tube ECC99 --towards ECC99 --model child_langmuir").code == 2);
+  CHECK(fit(scratch, in_single_quotes(kCurve)).code == 2);  // no --tube
+}
+
+TEST_CASE("a card that cannot be written is said so, and no part of it is left") {
+  const Scratch scratch;
+  const std::string below_a_file = scratch.file("plain", "x") + "/card.json";
+  const Run run =
+      fit(scratch, in_single_quotes(kCurve) + "--tube 12AU7 --out " + in_single_quotes(below_a_file));
+  CHECK(run.code == 3);
+  CHECK(has(run.err, "cannot be written"));
+  CHECK(whole(scratch.file("plain")) == "x");
+}

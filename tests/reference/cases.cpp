@@ -1,0 +1,136 @@
+#include "tests/reference/cases.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+#include "tests/reference/random_designs.h"
+
+namespace antiphase::reference {
+namespace {
+
+constexpr double kLeastPlateCurrentA = 50e-6;  // below: cut off for our purposes
+constexpr double kLeastPlateV = 10;            // plate to cathode
+constexpr double kShareOfBias = 0.7;           // drive where there is no target
+
+std::string laws_of(const Design& d) {
+  std::string text = d.tube[0]->name;
+  if (d.tube[1] && d.tube[1] != d.tube[0]) text += " + " + d.tube[1]->name;
+  return text;
+}
+
+struct Form {
+  BiasForm bias;
+  TailForm tail;
+  const char* name;
+};
+constexpr std::array kForms{
+    Form{BiasForm::self_biased, TailForm::resistor, "self-biased, resistor"},
+    Form{BiasForm::self_biased, TailForm::constant_current, "self-biased, sink"},
+    Form{BiasForm::direct_coupled, TailForm::resistor, "direct, resistor"},
+    Form{BiasForm::direct_coupled, TailForm::constant_current, "direct, sink"},
+    Form{BiasForm::negative_rail, TailForm::resistor, "rail, resistor"},
+    Form{BiasForm::negative_rail, TailForm::constant_current, "rail, sink"},
+};
+
+/// Draws until `count` more work.
+template <class DrawOne>
+void add(Cases& cases, int count, const std::string& kind, DrawOne draw_one) {
+  for (int n = 0; n < count;) {
+    Case c;
+    c.design = draw_one();
+    if (!works_at_rest(c.design, c.rest)) {
+      ++cases.rejected;
+      continue;
+    }
+    c.name = kind + " no. " + std::to_string(++n) + ", " + laws_of(c.design);
+    cases.all.push_back(std::move(c));
+  }
+}
+
+}  // namespace
+
+bool works_at_rest(const Design& design, Rest& rest) {
+  try {
+    rest = rest_point(design, drawing_of(design));
+  } catch (const CircuitError&) {
+    return false;
+  }
+  const bool pair = design.circuit == CircuitKind::long_tailed_pair;
+  for (std::size_t i = 0; i < (pair ? 2U : 1U); ++i) {
+    if (rest.point.plate_current_a[i] < kLeastPlateCurrentA) return false;
+    if (rest.point.plate_to_cathode_v[i] < kLeastPlateV || rest.point.grid_to_cathode_v[i] > 0) return false;
+  }
+  return !pair || design.tail.form == TailForm::resistor || rest.point.tail_v > design.tail.compliance_v;
+}
+
+bool Case::conducts_all_the_time() const {
+  constexpr double kCutOffShare = 0.01;  // definition of the clean swing
+  for (std::size_t i = 0; i < sections(); ++i) {
+    if (fine.state.plate_current_low_a[i] < kCutOffShare * rest.point.plate_current_a[i]) return false;
+  }
+  return true;
+}
+
+Independent independent_figures(const Design& design, double input_peak_v, int steps) {
+  const Draw draw = drawing_of(design);
+  const Rest rest = rest_point(design, draw);
+  const SmallSignal small = small_signal(design, draw);
+  const Cycle cycle = steady_state(design, draw, rest.capacitor_v, input_peak_v, steps);
+  return {{rest.point, small, cycle.state}, cycle.capacitor_v, std::max(rest.kirchhoff_a, cycle.kirchhoff_a)};
+}
+
+int solver_steps(const Design& design, double input_peak_v) {
+  Waveforms waveforms;
+  steady_state_at_drive(design, input_peak_v, &waveforms);
+  return waveforms.instants - 1;
+}
+
+void solve(Case& c) {
+  evaluate(c.design, Depth::full, c.evaluation);
+  c.solver.rest = c.evaluation.operating_point;
+  c.solver.small_signal = c.evaluation.small_signal;
+  if (c.evaluation.at_target.solved == Solved::yes) {
+    c.solver.state = c.evaluation.at_target;
+    c.input_peak_v = c.evaluation.at_target.input_peak_v;
+  } else {
+    c.input_peak_v = kShareOfBias * std::abs(c.rest.point.grid_to_cathode_v[0]);
+    c.solver.state = steady_state_at_drive(c.design, c.input_peak_v, nullptr);
+  }
+}
+
+void solve_independently(Case& c) {
+  const int steps = solver_steps(c.design, c.input_peak_v);
+  const Independent coarse = independent_figures(c.design, c.input_peak_v, steps);
+  const Cycle cycle =
+      steady_state(c.design, drawing_of(c.design), coarse.capacitor_v, c.input_peak_v, kFineSteps);
+  c.independent = c.fine = coarse.figures;
+  c.fine.state = cycle.state;
+  c.kirchhoff_a = std::max(coarse.kirchhoff_a, cycle.kirchhoff_a);
+}
+
+Cases draw_pairs(std::uint64_t seed, int each) {
+  Draws draws(seed);
+  Cases cases;
+  for (const Form& form : kForms) {
+    add(cases, each, form.name, [&] { return random_pair(draws, form.bias, form.tail); });
+  }
+  return cases;
+}
+
+Cases draw_gain_stages(std::uint64_t seed, int count) {
+  Draws draws(seed);
+  Cases cases;
+  const std::array names{"bypassed", "partly bypassed", "unbypassed"};
+  const std::array bypasses{Bypass::whole, Bypass::part, Bypass::none};
+  for (std::size_t b = 0; b < bypasses.size(); ++b) {
+    add(cases, count / 3, names[b], [&] { return random_gain_stage(draws, bypasses[b]); });
+  }
+  return cases;
+}
+
+std::string drawing_text(const Case& c) {
+  return c.name + "\n" + text_of(stage_netlist(c.design, Coupling::capacitors).lines);
+}
+
+}  // namespace antiphase::reference

@@ -1,0 +1,117 @@
+#include "tests/reference/random_designs.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "tests/reference/published_tubes.h"
+#include "tests/reference/triode_lines.h"
+
+namespace antiphase::reference {
+namespace {
+
+/// The grid voltage at which a law is about half way between zero and cut-off, and the current there.
+struct Estimate {
+  double grid_to_cathode_v, plate_to_cathode_v, current_a;
+};
+
+/// Cut-off estimate: where va / mu + vg (+ offset) is zero, in all three laws.
+double cut_off_v(const TriodeLaw& law, double va) {
+  if (const auto* k = std::get_if<Koren1996>(&law)) return -va / k->mu - k->vct;
+  if (const auto* l = std::get_if<ChildLangmuir>(&law)) return -va / l->mu - l->offset_v;
+  return -va / std::get<DempwolfZoelzer2011>(law).mu;
+}
+
+bool plausible(const Estimate& e, double plate_ohm) {
+  return e.current_a > 0.15e-3 && e.current_a < 15e-3 && plate_ohm > 3.3e3 && plate_ohm < 470e3 &&
+         e.grid_to_cathode_v < -0.6;
+}
+
+Estimate estimate(Draws& draws, const TriodeLaw& law, double va) {
+  const double vg = cut_off_v(law, va) * draws.between(0.3, 0.75);
+  return {vg, va, published_currents(law, vg, va).plate_a};
+}
+
+void draw_surroundings(Draws& draws, Design& d, double current_a) {
+  d.grid_leak_ohm = draws.log_between(220e3, 2.2e6);
+  d.load_ohm = std::max(draws.log_between(47e3, 1e6), 0.8 * d.plate_ohm[0]);
+  const double ac_load_ohm = d.plate_ohm[0] * d.load_ohm / (d.plate_ohm[0] + d.load_ohm);
+  d.swing_peak_v = draws.between(0.15, 1.15) * current_a * ac_load_ohm;
+}
+
+}  // namespace
+
+double Draws::between(double low, double high) {
+  const double unit = static_cast<double>(engine_() >> 11) * 0x1p-53;
+  return low + (high - low) * unit;
+}
+double Draws::log_between(double low, double high) {
+  return std::exp(between(std::log(low), std::log(high)));
+}
+std::size_t Draws::below(std::size_t count) {
+  return static_cast<std::size_t>(between(0, static_cast<double>(count)));
+}
+
+Design random_pair(Draws& draws, BiasForm bias, TailForm tail) {
+  const auto tubes = published_tubes();
+  for (;;) {
+    Design d;
+    d.circuit = CircuitKind::long_tailed_pair;
+    d.bias.form = bias;
+    d.tail.form = tail;
+    d.supply_v = draws.between(200, 450);
+    d.tube[0] = d.tube[1] = &tubes[draws.below(tubes.size())];
+    if (draws.once_in(4)) d.tube[1] = &tubes[draws.below(tubes.size())];  // unlike sections
+
+    const bool rail = bias == BiasForm::negative_rail;
+    const double cathode_v = rail ? 2 : d.supply_v * draws.between(0.06, 0.35);
+    const double drop = draws.between(0.25, 0.6);  // share of the plate resistor
+    const Estimate first = estimate(draws, d.tube[0]->law(), (d.supply_v - cathode_v) * (1 - drop));
+    const double second_a =
+        published_currents(d.tube[1]->law(), first.grid_to_cathode_v, first.plate_to_cathode_v).plate_a;
+    d.plate_ohm[0] = (d.supply_v - cathode_v) * drop / first.current_a;
+    d.plate_ohm[1] = d.plate_ohm[0] * draws.between(0.9, 1.4);
+    if (!plausible(first, d.plate_ohm[0]) || second_a < 0.1e-3 || second_a > 3 * first.current_a) continue;
+
+    const double total_a = first.current_a + second_a;
+    double tail_v = cathode_v;
+    if (bias == BiasForm::self_biased) {
+      d.bias.ohm = -first.grid_to_cathode_v / total_a;
+      tail_v = cathode_v + first.grid_to_cathode_v;
+    } else if (bias == BiasForm::direct_coupled) {
+      d.bias.grid_v = cathode_v + first.grid_to_cathode_v;
+    } else {
+      d.bias.rail_v = -draws.between(30, 200);
+      tail_v = -first.grid_to_cathode_v - d.bias.rail_v;
+    }
+    if (tail_v < 5) continue;
+    if (tail == TailForm::resistor) {
+      d.tail.ohm = tail_v / total_a;
+    } else {
+      d.tail.output_ohm = draws.log_between(10, 1000) * tail_v / total_a;
+      d.tail.current_a = total_a - tail_v / d.tail.output_ohm;
+    }
+    draw_surroundings(draws, d, total_a / 2);
+    return d;
+  }
+}
+
+Design random_gain_stage(Draws& draws, Bypass bypass) {
+  const auto tubes = published_tubes();
+  for (;;) {
+    Design d;
+    d.circuit = CircuitKind::common_cathode;
+    d.supply_v = draws.between(200, 450);
+    d.tube[0] = &tubes[draws.below(tubes.size())];
+    const double drop = draws.between(0.25, 0.65);
+    const Estimate e = estimate(draws, d.tube[0]->law(), d.supply_v * (1 - drop));
+    d.plate_ohm[0] = d.supply_v * drop / e.current_a;
+    if (!plausible(e, d.plate_ohm[0])) continue;
+    d.cathode_ohm = -e.grid_to_cathode_v / e.current_a;
+    if (bypass == Bypass::part) d.cathode_unbypassed_ohm = d.cathode_ohm * draws.between(0.05, 0.5);
+    if (bypass == Bypass::none) d.cathode_unbypassed_ohm = d.cathode_ohm;
+    draw_surroundings(draws, d, e.current_a);
+    return d;
+  }
+}
+
+}  // namespace antiphase::reference

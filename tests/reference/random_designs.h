@@ -1,0 +1,34 @@
+/// Designs drawn from a seed: every form, plausible currents, nothing tuned to either solver.
+#pragma once
+
+#include <cstdint>
+#include <random>
+
+#include "stagemodels/design.h"
+
+namespace antiphase::reference {
+
+/// Uniform numbers that are the same on every standard library (the engine's bits are fixed by the
+/// standard, its distributions are not).
+class Draws {
+ public:
+  explicit Draws(std::uint64_t seed) : engine_(seed) {}
+  double between(double low, double high);
+  double log_between(double low, double high);  ///< low > 0
+  std::size_t below(std::size_t count);
+  bool once_in(std::size_t count) { return below(count) == 0; }
+
+ private:
+  std::mt19937_64 engine_;
+};
+
+/// A pair whose rest point should lie where a rough load line puts it. The true one differs;
+/// the caller rejects what is cut off.
+Design random_pair(Draws& draws, BiasForm bias, TailForm tail);
+
+enum class Bypass { whole, part, none };
+
+/// A gain stage whose cathode resistor is bypassed so. The same remark holds.
+Design random_gain_stage(Draws& draws, Bypass bypass);
+
+}  // namespace antiphase::reference

@@ -1,0 +1,180 @@
+#include "tests/reference/readings.h"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+#include "tests/reference/circuit_library.h"
+#include "tests/reference/triode_lines.h"
+
+namespace antiphase::reference {
+namespace {
+
+/// Amplitude of cos(order phase); order 0 gives the mean.
+double harmonic(const Curve& y, int order) {
+  Curve turned(y.size());
+  const double step = std::numbers::pi / static_cast<double>(y.size() - 1);
+  for (std::size_t k = 0; k < y.size(); ++k) {
+    turned[k] = y[k] * std::cos(order * static_cast<double>(k) * step);
+  }
+  return order == 0 ? mean(turned) : 2 * mean(turned);
+}
+
+template <class Of>
+Curve curve(std::size_t instants, Of of) {
+  Curve y(instants);
+  for (std::size_t k = 0; k < instants; ++k) y[k] = of(k);
+  return y;
+}
+double highest(const Curve& y) {
+  return *std::max_element(y.begin(), y.end());
+}
+double lowest(const Curve& y) {
+  return *std::min_element(y.begin(), y.end());
+}
+
+double tail_foot_v(const Design& d) {
+  return d.bias.form == BiasForm::negative_rail ? d.bias.rail_v : 0;
+}
+
+double tail_current(const Design& d, double across_v) {
+  return d.tail.form == TailForm::resistor ? across_v / d.tail.ohm
+                                           : d.tail.current_a + across_v / d.tail.output_ohm;
+}
+
+Curve tail_voltage(const Design& d, const Readings& r) {
+  const Curve& top = d.bias.form == BiasForm::self_biased ? r.leak_node_v : r.cathode_v;
+  return curve(r.instants(), [&](std::size_t k) { return top[k] - tail_foot_v(d); });
+}
+
+/// Slopes of the law at the rest point, by central differences of its published equation.
+void add_slopes(const Design& d, OperatingPoint& point) {
+  for (std::size_t i = 0; i < 2; ++i) {
+    if (!d.tube[i] || (i == 1 && d.circuit != CircuitKind::long_tailed_pair)) continue;
+    const double vg = point.grid_to_cathode_v[i], va = point.plate_to_cathode_v[i];
+    const double grid_step = 1e-4, plate_step = 1e-2;  // truncation and rounding both below 1e-7 of the slope
+    const auto plate_a = [&](double g, double a) {
+      return published_currents(d.tube[i]->law(), g, a).plate_a;
+    };
+    point.gm_s[i] = (plate_a(vg + grid_step, va) - plate_a(vg - grid_step, va)) / (2 * grid_step);
+    point.rp_ohm[i] = 2 * plate_step / (plate_a(vg, va + plate_step) - plate_a(vg, va - plate_step));
+    point.mu[i] = point.gm_s[i] * point.rp_ohm[i];
+  }
+}
+
+double distortion_pct(const std::array<double, kHarmonics + 1>& c) {
+  double sum = 0;
+  for (int h = 2; h <= kHarmonics; ++h)
+    sum += c[static_cast<std::size_t>(h)] * c[static_cast<std::size_t>(h)];
+  return 100 * std::sqrt(sum) / std::abs(c[1]);
+}
+
+}  // namespace
+
+Readings::Readings(const Design& design) : pair_(design.circuit == CircuitKind::long_tailed_pair) {
+  CircuitLibrary& library = CircuitLibrary::instance();
+  supply_a = library.real("vb#branch");
+  for (double& a : supply_a) a = -a;  // the library counts current into the source
+  cathode_v = library.real("c");
+  leak_node_v = pair_ && design.bias.form == BiasForm::self_biased ? library.real("s") : zero();
+  for (int i = 0; i < sections(); ++i) {
+    const std::string id = std::to_string(i + 1);
+    plate_v.push_back(library.real("p" + id));
+    grid_v.push_back(library.real("g" + id));
+    output_v.push_back(library.real("o" + id));
+    plate_a.push_back(library.real("vip" + id + "#branch"));
+    grid_a.push_back(library.real("vig" + id + "#branch"));
+  }
+}
+
+double mean(const Curve& y) {
+  if (y.size() == 1) return y[0];
+  double sum = 0.5 * (y.front() + y.back());
+  for (std::size_t k = 1; k + 1 < y.size(); ++k) sum += y[k];
+  return sum / static_cast<double>(y.size() - 1);
+}
+
+double kirchhoff(const Design& d, const Readings& r) {
+  double worst = 0;
+  const auto node = [&](double sum) { worst = std::max(worst, std::abs(sum)); };
+  const Curve tail_v = r.sections() == 2 ? tail_voltage(d, r) : r.zero();
+  for (std::size_t k = 0; k < r.instants(); ++k) {
+    double cathode_a = 0;
+    for (std::size_t i = 0; i < r.plate_v.size(); ++i) {
+      node((d.supply_v - r.plate_v[i][k]) / d.plate_ohm[i] - r.plate_a[i][k] - r.output_v[i][k] / d.load_ohm);
+      cathode_a += r.plate_a[i][k] + r.grid_a[i][k];
+    }
+    if (r.sections() == 1) continue;  // a held bypass carries what is left there
+    if (d.bias.form != BiasForm::self_biased) {
+      node(cathode_a - tail_current(d, tail_v[k]));
+      continue;
+    }
+    const double bias_a = (r.cathode_v[k] - r.leak_node_v[k]) / d.bias.ohm;
+    const double leaks_a = (r.grid_v[0][k] + r.grid_v[1][k] - 2 * r.leak_node_v[k]) / d.grid_leak_ohm;
+    node(cathode_a - bias_a);
+    node(bias_a + leaks_a - tail_current(d, tail_v[k]));
+  }
+  return worst;
+}
+
+OperatingPoint operating_point(const Design& d, const Readings& r) {
+  OperatingPoint point;
+  point.solved = Solved::yes;
+  point.cathode_v = r.cathode_v[0];
+  point.supply_current_a = r.supply_a[0];
+  if (r.sections() == 2) {
+    if (d.bias.form == BiasForm::self_biased) point.leak_node_v = r.leak_node_v[0];
+    if (d.bias.form == BiasForm::direct_coupled) point.leak_node_v = d.bias.grid_v;
+    point.tail_v = tail_voltage(d, r)[0];
+    point.tail_current_a = tail_current(d, point.tail_v);
+    point.tail_fraction = point.tail_v / (d.supply_v - tail_foot_v(d));
+  }
+  for (std::size_t i = 0; i < r.plate_v.size(); ++i) {
+    point.plate_v[i] = r.plate_v[i][0];
+    point.grid_v[i] = r.grid_v[i][0];
+    point.plate_current_a[i] = r.plate_a[i][0];
+    point.grid_current_a[i] = r.grid_a[i][0];
+    point.grid_to_cathode_v[i] = point.grid_v[i] - point.cathode_v;
+    point.plate_to_cathode_v[i] = point.plate_v[i] - point.cathode_v;
+    point.plate_dissipation_w[i] = point.plate_to_cathode_v[i] * point.plate_current_a[i];
+  }
+  add_slopes(d, point);
+  return point;
+}
+
+SteadyState cycle_figures(const Design& d, const Readings& r, double input_peak_v) {
+  SteadyState s;
+  s.solved = Solved::yes;
+  s.input_peak_v = input_peak_v;
+  for (std::size_t i = 0; i < r.plate_v.size(); ++i) {
+    for (int h = 0; h <= kHarmonics; ++h)
+      s.harmonic_v[i][static_cast<std::size_t>(h)] = harmonic(r.output_v[i], h);
+    s.output_peak_v[i] = std::abs(s.harmonic_v[i][1]);
+    s.thd_pct[i] = distortion_pct(s.harmonic_v[i]);
+    const auto over = [&](auto of) { return curve(r.instants(), of); };
+    const Curve to_cathode = over([&](std::size_t k) { return r.plate_v[i][k] - r.cathode_v[k]; });
+    const Curve cathode_a = over([&](std::size_t k) { return r.plate_a[i][k] + r.grid_a[i][k]; });
+    s.grid_to_cathode_peak_v[i] =
+        highest(over([&](std::size_t k) { return r.grid_v[i][k] - r.cathode_v[k]; }));
+    s.plate_current_low_a[i] = lowest(r.plate_a[i]);
+    s.plate_dissipation_w[i] = mean(over([&](std::size_t k) { return to_cathode[k] * r.plate_a[i][k]; }));
+    s.cathode_current_mean_a[i] = mean(cathode_a);
+    s.cathode_current_peak_a[i] = highest(cathode_a);
+    s.plate_to_cathode_peak_v[i] = highest(to_cathode);
+  }
+  s.cathode_low_v = lowest(r.cathode_v);
+  s.cathode_high_v = highest(r.cathode_v);
+  s.supply_current_a = mean(r.supply_a);
+  if (r.sections() == 2) {
+    for (std::size_t h = 0; h <= kHarmonics; ++h) {
+      s.harmonic_differential_v[h] = s.harmonic_v[0][h] - s.harmonic_v[1][h];
+    }
+    s.thd_differential_pct = distortion_pct(s.harmonic_differential_v);
+    s.balance_pct =
+        200 * (s.output_peak_v[0] - s.output_peak_v[1]) / (s.output_peak_v[0] + s.output_peak_v[1]);
+    s.tail_low_v = lowest(tail_voltage(d, r));
+  }
+  return s;
+}
+
+}  // namespace antiphase::reference

@@ -1,0 +1,56 @@
+// Sizing is the inverse of solving.
+#include <doctest/doctest.h>
+
+#include "stagemodels/design_fields.h"
+#include "stagemodels/evaluate.h"
+#include "stagemodels/sizing.h"
+#include "tests/support/stages.h"
+#include "tests/support/within.h"
+
+using namespace antiphase;
+using namespace antiphase::testing;
+
+TEST_CASE("a stage sized for current and share of the tail has them when it is solved") {
+  const Tube tubes[] = {tube_with(kKoren12AX7), tube_with(kKoren12AT7), tube_with(kKoren12AU7)};
+  Dice dice{std::mt19937_64(5)};
+  int sized = 0;
+  for (int n = 0; n < 200; ++n) {
+    Design d = pair_of(tubes[dice.below(3)], static_cast<BiasForm>(dice.below(3)), static_cast<TailForm>(dice.below(2)));
+    d.bias.rail_v = 0;  // to be chosen
+    const double ohm = dice.log_between(22e3, 150e3), supply = dice.between(250, 400);
+    const Wishes wishes{supply, dice.between(0.1, 0.3), dice.between(0.2, 0.5) * supply / ohm, ohm, 1};
+    if (size_stage(wishes, d) > 0) continue;
+    Evaluation e;
+    evaluate(d, Depth::rest, e);
+    REQUIRE(e.operating_point.solved == Solved::yes);
+    // a bias resistor cannot be below one ohm, nor a grid of a directly coupled pair above its cathode
+    if (d.bias.ohm <= 1 || e.operating_point.grid_to_cathode_v[0] > -0.01) continue;
+    CAPTURE(name_of(d.bias.form));
+    CAPTURE(name_of(d.tail.form));
+    CAPTURE(d.bias.rail_v);
+    CAPTURE(d.tail.current_a);
+    ++sized;
+    // equal sections: exact but for the root's tolerance of 1e-9 V on the grid
+    CHECK(within_ratio(e.operating_point.plate_current_a[0], wishes.plate_current_a, 1e-5));
+    CHECK(within(e.operating_point.tail_fraction, wishes.tail_fraction, 1e-5));
+  }
+  CHECK(sized > 120);
+}
+
+TEST_CASE("a rail that is given is kept") {
+  const Tube tube = tube_with(kKoren12AX7);
+  Design d = pair_of(tube, BiasForm::negative_rail);
+  d.bias.rail_v = -75;
+  CHECK(size_stage({300, 0.2, 0.8e-3, 100e3, 1}, d) == 0);
+  CHECK(d.bias.rail_v == -75);
+  Evaluation e;
+  evaluate(d, Depth::rest, e);
+  CHECK(within_ratio(e.operating_point.plate_current_a[0], 0.8e-3, 1e-5));
+}
+
+TEST_CASE("wishes beyond the supply are refused by the volts that are missing") {
+  const Tube tube = tube_with(kKoren12AX7);
+  Design d = pair_of(tube);
+  // 3 mA through 100 k are 300 V, 60 V stand on the tail and 20 V are the least for the tube: 130 V short
+  CHECK(within(size_stage({250, 0.24, 3e-3, 100e3, 1}, d), 130, 1e-9));
+}
