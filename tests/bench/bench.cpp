@@ -1,0 +1,92 @@
+// How long an evaluation and a search take on this machine. Prints, asserts nothing.
+#include <algorithm>
+#include <chrono>
+#include <cstdio>
+#include <fstream>
+#include <string>
+#include <thread>
+#include <vector>
+
+#include "configs/read_brief.h"
+#include "objectives/design_problem.h"
+#include "optimize/engine/search.h"
+#include "stagemodels/evaluate.h"
+
+using namespace antiphase;
+using Clock = std::chrono::steady_clock;
+
+namespace {
+
+std::string processor() {
+  std::ifstream info("/proc/cpuinfo");
+  for (std::string line; std::getline(info, line);)
+    if (line.starts_with("model name")) return line.substr(line.find(':') + 2);
+  return "unknown processor";
+}
+
+/// Least and median time of one call, over repeats that each go through all designs.
+struct Timing {
+  double least_us, median_us;
+};
+template <class Work>
+Timing time_of(const std::vector<Design>& designs, Work&& work) {
+  constexpr int kRepeats = 25;
+  std::vector<double> times;
+  for (int r = 0; r < kRepeats; ++r) {
+    const Clock::time_point start = Clock::now();
+    for (const Design& d : designs) work(d);
+    times.push_back(std::chrono::duration<double, std::micro>(Clock::now() - start).count() /
+                    static_cast<double>(designs.size()));
+  }
+  std::sort(times.begin(), times.end());
+  return {times.front(), times[times.size() / 2]};
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+  const std::string configs = ANTIPHASE_SOURCE "/configs";
+  const auto library = read_tube_library(configs + "/tubes");
+  if (!std::holds_alternative<TubeLibrary>(library)) return 3;
+  const std::string brief_file = argc > 1 ? argv[1] : configs + "/briefs/rehearsal_room.json";
+  const auto read = read_brief(brief_file, std::get<TubeLibrary>(library));
+  if (!std::holds_alternative<Brief>(read)) return 2;
+  const Brief& brief = std::get<Brief>(read);
+  const DesignProblem problem(brief.space, brief.demands);
+
+  std::printf("%s, %u processors; compiler %s\n", processor().c_str(), std::thread::hardware_concurrency(), __VERSION__);
+
+  // Designs as the search meets them: what one start per family leads to, spread by the front.
+  engine::SearchOptions quick;
+  quick.global_evaluations_per_family = 200;
+  quick.lattice_evaluations_per_start = 400;
+  quick.front_directions = 16;
+  quick.front_evaluations_per_direction = 100;
+  std::vector<Design> designs;
+  for (const engine::Point& p : engine::search(problem.families(), quick, {.threads = 1}, {}, nullptr).cloud)
+    designs.push_back(problem.design_at(p.family, p.x));
+  designs.resize(std::min<std::size_t>(designs.size(), 300));
+  std::printf("%zu designs of \"%s\", one core; least and median of 25 rounds, us a design\n", designs.size(),
+              brief.title.c_str());
+  Evaluation e;
+  const auto row = [&](const char* what, Depth depth) {
+    const Timing t = time_of(designs, [&](const Design& d) { evaluate(d, depth, e); });
+    std::printf("  %-46s %8.2f %8.2f\n", what, t.least_us, t.median_us);
+  };
+  row("rest", Depth::rest);
+  row("and small signal", Depth::small_signal);
+  row("and steady state at the target (mark: 40)", Depth::at_target);
+  row("and clean swing: the full evaluation (mark: 150)", Depth::full);
+  const Timing judged = time_of(designs, [&](const Design& d) { problem.judge(d, e); });
+  std::printf("  %-46s %8.2f %8.2f\n", "judged for the search (limits, score)", judged.least_us, judged.median_us);
+
+  for (int threads : {1, 2}) {
+    const Clock::time_point start = Clock::now();
+    const engine::SearchOutcome found = engine::search(problem.families(), {}, {.threads = threads}, {}, nullptr);
+    const double s = std::chrono::duration<double>(Clock::now() - start).count();
+    const auto made = static_cast<double>(found.evaluations_ideal + found.evaluations_parts);
+    std::printf("search, %d thread%s: %.2f s, %.0f designs, %.0f designs a second, best score %.4f\n", threads,
+                threads == 1 ? "" : "s", s, made, made / s, found.best.empty() ? 0.0 : found.best.front().judged.cost);
+  }
+  return 0;
+}

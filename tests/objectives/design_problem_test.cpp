@@ -1,0 +1,228 @@
+// The bridge: every point of a space is judged, parts are real parts, and the search finds the best of them.
+#include <doctest/doctest.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "configs/read_brief.h"
+#include "objectives/design_problem.h"
+#include "objectives/part_levels.h"
+#include "objectives/ranking.h"
+#include "optimize/engine/lattice/enumerate.h"
+#include "optimize/engine/order.h"
+#include "optimize/engine/search.h"
+#include "tests/support/stages.h"
+#include "tests/support/within.h"
+
+using namespace antiphase;
+using namespace antiphase::testing;
+
+namespace {
+
+const TubeLibrary& library() {
+  static const auto read = read_tube_library(ANTIPHASE_SOURCE "/configs/tubes");
+  REQUIRE(std::holds_alternative<TubeLibrary>(read));
+  return std::get<TubeLibrary>(read);
+}
+
+Brief brief_named(const std::string& name) {
+  const auto read = read_brief(ANTIPHASE_SOURCE "/configs/briefs/" + name, library());
+  if (const auto* faults = std::get_if<Faults>(&read)) FAIL(in_words(*faults));
+  return std::get<Brief>(read);
+}
+
+/// A space small enough to go through whole: the demo's with narrow ranges around a drawn middle.
+Brief small_brief(Dice& dice) {
+  Brief brief = brief_named("rehearsal_room.json");
+  DesignSpace& s = brief.space;
+  s.tubes = {library().find(std::array{"6SN7GT", "12AU7", "12AT7", "12AX7"}[dice.below(4)])};
+  s.bias_forms = {static_cast<BiasForm>(dice.below(2))};
+  s.tail_forms = {TailForm::resistor};
+  s.supply_v = {380, 400, 20, {}};
+  s.tail_fraction = {0.15, 0.25, 0, {}};
+  const bool low_mu = s.tubes[0]->name == "6SN7GT" || s.tubes[0]->name == "12AU7";
+  const double current = low_mu ? dice.between(2e-3, 4e-3) : dice.between(0.7e-3, 1.5e-3);
+  s.plate_current_a = {0.8 * current, 1.25 * current, 0, {}};
+  const double ohm = dice.between(0.3, 0.5) * 390 / current;
+  s.plate_ohm = {0.8 * ohm, 1.25 * ohm, 0, {}};
+  s.plate_ohm_ratio = {1, 1.35, 0, {}};
+  s.given.swing_peak_v = dice.between(20, 40);
+  return brief;
+}
+
+}  // namespace
+
+TEST_CASE("every point of every family is judged with finite numbers") {
+  const Brief brief = brief_named("rehearsal_room.json");
+  const DesignProblem problem(brief.space, brief.demands);
+  REQUIRE(problem.families().size() == 8);
+  Dice dice{std::mt19937_64(2)};
+  int feasible = 0;
+  for (const engine::Family& family : problem.families()) {
+    engine::Judge ideal = family.ideal.make_judge(), parts = family.parts.make_judge();
+    for (int n = 0; n < 200; ++n) {
+      std::vector<double> x;
+      for (const engine::Axis& a : family.ideal.axes)
+        x.push_back(a.logarithmic ? dice.log_between(a.low, a.high) : dice.between(a.low, a.high));
+      const engine::Judged judged = ideal(x);
+      CHECK(std::isfinite(judged.cost));
+      CHECK(std::isfinite(judged.violation));
+      const std::vector<double> snapped = family.to_parts(x);
+      if (!snapped.empty()) {
+        REQUIRE(snapped.size() == family.parts.axes.size());
+        for (std::size_t i = 0; i < snapped.size(); ++i) {
+          const auto& levels = family.parts.axes[i].levels;
+          CHECK(std::find(levels.begin(), levels.end(), snapped[i]) != levels.end());
+        }
+        feasible += parts(snapped).feasible();
+      }
+    }
+  }
+  MESSAGE("feasible among snapped random points: ", feasible, " of 1600");
+  CHECK(feasible > 20);
+}
+
+TEST_CASE("a judgement is the score, the figures and the violation of the design") {
+  const Brief brief = brief_named("rehearsal_room.json");
+  const DesignProblem problem(brief.space, brief.demands);
+  const engine::Family& family = problem.families()[0];
+  std::vector<double> middle;
+  for (const engine::Axis& a : family.ideal.axes) middle.push_back(std::sqrt(a.low * a.high));
+  const std::vector<double> x = family.to_parts(middle);
+  REQUIRE_FALSE(x.empty());
+  const engine::Judged judged = family.parts.make_judge()(x);
+  const Design d = problem.design_at(0, x);
+  Evaluation e;
+  evaluate(d, Depth::full, e);
+  if (judged.violation < 0.25) {
+    const auto wanted = score(problem.demands(), d, e);
+    REQUIRE(wanted);
+    CHECK(judged.cost == *wanted);
+    CHECK(judged.violation == demand_violation(problem.demands(), d, e));
+    for (std::size_t o = 0; o < brief.demands.objectives.size(); ++o) {
+      const Figure& f = *brief.demands.objectives[o].figure;
+      CHECK(judged.objective[o] == as_cost(f, *f.measure(d, e)));
+    }
+  } else {
+    CHECK(judged.violation > 1);
+  }
+}
+
+TEST_CASE("the score is the weighted sum of figures over their scales") {
+  const Tube tube = tube_with(kKoren12AX7);
+  const Design d = pair_of(tube);
+  Evaluation e;
+  evaluate(d, Depth::full, e);
+  Demands demands;
+  demands.objectives = {{find_figure("distortion_pct"), 2, 1}, {find_figure("headroom_db"), 3, 6}};
+  const double thd = std::max(e.at_target.thd_pct[0], e.at_target.thd_pct[1]);
+  CHECK(within(*score(demands, d, e), 2 * thd / 1 - 3 * e.clean.headroom_db / 6, 1e-12));
+  // a limit on a figure that is better nearer zero is on its size
+  demands.limits = {{find_figure("balance_pct"), 1e-6, std::nullopt}};
+  CHECK(demand_violation(demands, d, e) > 0);
+  bool found = false;
+  for (const LimitResult& r : check_demands(demands, d, e))
+    if (r.name == "balance_pct") {
+      found = true;
+      CHECK_FALSE(r.kept);
+      CHECK(within(r.value, std::abs(e.at_target.balance_pct), 1e-12));
+    }
+  CHECK(found);
+}
+
+TEST_CASE("parts come from the series, from the list, or from the step that the brief names") {
+  Brief brief = brief_named("rehearsal_room.json");
+  DesignSpace& s = brief.space;
+  Design base = s.given;
+  base.tube = {s.tubes[0], s.tubes[0]};
+  base.bias.form = BiasForm::self_biased;
+  auto axis = [&](std::string_view pointer) {
+    for (const PartAxis& a : part_axes(s, base))
+      if (a.field->pointer == pointer) return a.levels;
+    return std::vector<double>{};
+  };
+  for (const char* pointer : {"/plate_ohm/0", "/plate_ohm/1", "/bias/ohm", "/tail/ohm"})
+    for (double v : axis(pointer)) CHECK(within_ratio(engine::nearest(engine::Series::e24, v), v, 1e-12));
+  CHECK(axis("/supply_v").size() == 11);
+  CHECK(axis("/supply_v").front() == 300);
+  CHECK(axis("/supply_v").back() == 400);
+  CHECK(axis("/plate_ohm/0").front() == 22e3);
+  CHECK(axis("/plate_ohm/0").back() == 220e3);
+  s.plate_ohm = {47e3, 100e3, 0, {47e3, 68e3, 100e3}};
+  CHECK(axis("/plate_ohm/0") == std::vector<double>{47e3, 68e3, 100e3});
+  CHECK(axis("/plate_ohm/1") == std::vector<double>{47e3, 68e3, 100e3});
+  s.plate_ohm = {51.2e3, 55.5e3, 0, {}};  // between 51 k and 56 k
+  const DesignProblem problem(s, brief.demands);
+  CHECK(problem.families().empty());
+  CHECK(problem.left_out().size() == 8);
+}
+
+TEST_CASE("ranges of solved quantities are held for the parts too") {
+  const Brief brief = brief_named("rehearsal_room.json");
+  const DesignProblem problem(brief.space, brief.demands);
+  const engine::SearchOutcome found = engine::search(problem.families(), {.global_evaluations_per_family = 200,
+      .lattice_evaluations_per_start = 300, .front_directions = 4}, {.threads = 1}, {}, nullptr);
+  REQUIRE_FALSE(found.best.empty());
+  REQUIRE(found.best.front().judged.feasible());
+  Evaluation e;
+  for (const engine::Point& p : found.front) {
+    const Design d = problem.design_at(p.family, p.x);
+    evaluate(d, Depth::full, e);
+    CHECK(e.operating_point.tail_fraction >= brief.space.tail_fraction.low);
+    CHECK(e.operating_point.tail_fraction <= brief.space.tail_fraction.high);
+    CHECK(e.operating_point.supply_current_a <= 12e-3);
+    for (const LimitResult& r : check_demands(problem.demands(), d, e)) CHECK(r.kept);
+  }
+}
+
+TEST_CASE("the search finds the best of a small lattice of parts, as complete enumeration proves") {
+  Dice dice{std::mt19937_64(20)};
+  constexpr int kBriefs = 10;
+  int exact = 0, usable = 0;
+  double worst = 0;
+  std::int64_t combinations = 0, judged = 0;
+  for (int n = 0; n < kBriefs; ++n) {
+    const Brief brief = small_brief(dice);
+    const DesignProblem problem(brief.space, brief.demands);
+    if (problem.families().empty()) continue;
+    REQUIRE(problem.families().size() == 1);
+    constexpr int kAll = 10'000'000;
+    const engine::Enumerated whole = engine::enumerate(problem.families()[0].parts, kAll, nullptr);
+    REQUIRE(whole.ended == engine::Ended::converged);
+    combinations += whole.evaluations;
+    engine::Judged best = whole.fresh.judged(0);
+    for (int entry = 1; entry < whole.fresh.size(); ++entry)
+      if (engine::better(whole.fresh.judged(entry), best)) best = whole.fresh.judged(entry);
+    const engine::SearchOutcome found = engine::search(problem.families(), {}, {.threads = 2}, {}, nullptr);
+    judged += found.evaluations_parts;
+    REQUIRE_FALSE(found.best.empty());
+    CHECK(found.best.front().judged.feasible() == best.feasible());
+    if (!best.feasible()) continue;
+    ++usable;
+    const double gap = found.best.front().judged.cost - best.cost;
+    CHECK(gap >= 0);  // nothing beats complete enumeration
+    exact += gap == 0;
+    worst = std::max(worst, gap / std::max(0.1, std::abs(best.cost)));
+  }
+  MESSAGE("best of the lattice found in ", exact, " of ", usable, " briefs, worst gap ", worst, " of the score; ",
+          combinations, " combinations, ", judged, " judged by the search");
+  CHECK(usable >= 6);
+  CHECK(exact == usable);
+}
+
+TEST_CASE("candidates are distinct designs, best first") {
+  const Brief brief = brief_named("rehearsal_room.json");
+  const DesignProblem problem(brief.space, brief.demands);
+  const engine::SearchOutcome found = engine::search(problem.families(), {.global_evaluations_per_family = 200,
+      .lattice_evaluations_per_start = 300, .front_directions = 0}, {.threads = 1}, {}, nullptr);
+  const auto chosen = distinct(problem, found.best, 10);
+  REQUIRE(chosen.size() == 10);
+  CHECK(chosen.front() == 0);
+  CHECK(std::is_sorted(chosen.begin(), chosen.end()));
+  for (std::size_t a : chosen)
+    for (std::size_t b : chosen)
+      if (a != b) CHECK((found.best[a].family != found.best[b].family || found.best[a].x != found.best[b].x));
+  // ten neighbours of one point are not ten candidates: no two differ by a single E24 step only
+  const auto two = distinct(problem, found.best, 2);
+  CHECK(two.size() == 2);
+}

@@ -1,0 +1,83 @@
+// The table of figures: one contract for every row.
+#include <doctest/doctest.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "objectives/figures/catalogue.h"
+#include "tests/support/stages.h"
+#include "tests/support/within.h"
+
+using namespace antiphase;
+using namespace antiphase::testing;
+
+TEST_CASE("every figure is found by its name, has a scale, and measures a solved pair") {
+  const Tube tube = tube_with(kKoren12AX7);
+  const Design d = pair_of(tube);
+  Evaluation e;
+  evaluate(d, Depth::full, e);
+  REQUIRE(e.at_target.solved == Solved::yes);
+  for (const Figure& figure : figures()) {
+    CAPTURE(figure.name);
+    CHECK(find_figure(figure.name) == &figure);
+    CHECK(figure.scale > 0);
+    CHECK_FALSE(figure.label.empty());
+    CHECK_FALSE(figure.says.empty());
+    const std::optional<double> value = figure.measure(d, e);
+    REQUIRE(value);
+    CHECK(std::isfinite(*value));
+    CHECK(std::count_if(figures().begin(), figures().end(),
+                        [&](const Figure& f) { return f.name == figure.name; }) == 1);
+  }
+  CHECK(find_figure("distortion") == nullptr);
+}
+
+TEST_CASE("what a figure needs is enough to measure it, and no less") {
+  const Tube tube = tube_with(kKoren12AX7);
+  const Design d = pair_of(tube);
+  for (const Figure& figure : figures()) {
+    CAPTURE(figure.name);
+    Evaluation e;
+    evaluate(d, figure.needs, e);
+    CHECK(figure.measure(d, e));
+  }
+}
+
+TEST_CASE("a figure that cannot be reached is empty, not a number") {
+  const Tube tube = tube_with(kKoren12AX7);
+  Design d = pair_of(tube);
+  d.swing_peak_v = 500;
+  Evaluation e;
+  evaluate(d, Depth::full, e);
+  REQUIRE(e.at_target.solved == Solved::target_out_of_reach);
+  for (const char* name : {"distortion_pct", "thd_differential_pct", "balance_pct", "input_peak_v"})
+    CHECK_FALSE(find_figure(name)->measure(d, e));
+  CHECK(find_figure("gain")->measure(d, e));
+
+  d.circuit = CircuitKind::common_cathode;
+  d.cathode_ohm = 1500;
+  d.swing_peak_v = 5;
+  evaluate(d, Depth::full, e);
+  for (const char* name : {"balance_pct", "balance_small_signal_pct", "tail_fraction", "plate_ohm_ratio"})
+    CHECK_FALSE(find_figure(name)->measure(d, e));
+}
+
+TEST_CASE("headline figures are the worse of the two outputs") {
+  const Tube tube = tube_with(kKoren12AX7);
+  const Design d = pair_of(tube);
+  Evaluation e;
+  evaluate(d, Depth::full, e);
+  CHECK(*find_figure("distortion_pct")->measure(d, e) == std::max(e.at_target.thd_pct[0], e.at_target.thd_pct[1]));
+  CHECK(*find_figure("output_impedance_ohm")->measure(d, e) ==
+        std::max(e.small_signal.output_impedance_alone_ohm[0], e.small_signal.output_impedance_alone_ohm[1]));
+  // balance by the definition: 100 (|c1 of 1| - |c1 of 2|) / mean
+  const double a = e.at_target.output_peak_v[0], b = e.at_target.output_peak_v[1];
+  CHECK(within(*find_figure("balance_pct")->measure(d, e), 100 * (a - b) / (0.5 * (a + b)), 1e-12));
+  CHECK(within(*find_figure("headroom_db")->measure(d, e), 20 * std::log10(e.clean.swing_peak_v / d.swing_peak_v), 1e-12));
+}
+
+TEST_CASE("a cost is the figure, minus the figure, or its size") {
+  CHECK(as_cost(*find_figure("distortion_pct"), 2) == 2);
+  CHECK(as_cost(*find_figure("headroom_db"), 2) == -2);
+  CHECK(as_cost(*find_figure("balance_pct"), -2) == 2);
+}

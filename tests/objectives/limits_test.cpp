@@ -1,0 +1,139 @@
+// The table of limits: each one kept, broken, and absent where it is not published.
+#include <doctest/doctest.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "objectives/limits/catalogue.h"
+#include "tests/support/stages.h"
+#include "tests/support/within.h"
+
+using namespace antiphase;
+using namespace antiphase::testing;
+
+namespace {
+
+Tube rated_tube() {
+  Tube tube = tube_with(kKoren12AX7);
+  TubeRatings& r = tube.ratings;
+  r.plate_v_max = {300, "test"};
+  r.plate_cold_v_max = {550, "test"};
+  r.plate_w_max = {1, "test"};
+  r.plates_total_w_max = {1.5, "test"};
+  r.cathode_current_a_max = {8e-3, "test"};
+  r.heater_cathode_v_max_cathode_positive = {180, "test"};
+  r.heater_cathode_v_max_cathode_positive_dc = {100, "test"};
+  r.heater_cathode_v_max_cathode_negative = {90, "test"};
+  r.grid_leak_ohm_max_self_bias = {2e6, "test"};
+  return tube;
+}
+
+std::optional<LimitResult> result(const Design& d, const Tube& tube, std::string_view name, int section = 1,
+                                  const DesignFactors& factors = {}) {
+  Design with = d;
+  with.tube = {&tube, &tube};
+  Evaluation e;
+  evaluate(with, Depth::full, e);
+  for (const LimitResult& r : check_limits(with, e, factors))
+    if (r.name == name && (r.section == section || r.section == 0)) return r;
+  return std::nullopt;
+}
+
+}  // namespace
+
+TEST_CASE("every limit of the table can be kept and can be broken") {
+  const Tube good = rated_tube();
+  Design d = pair_of(good);
+  d.heater_v = 20;
+  struct Case {
+    std::string_view name;
+    void (*spoil)(Design&, Tube&);
+  };
+  const Case cases[] = {
+      {"cathode_above_heater_v", [](Design&, Tube& t) { t.ratings.heater_cathode_v_max_cathode_positive->value = 30; }},
+      {"cathode_above_heater_dc_v", [](Design& x, Tube&) { x.heater_v = -60; }},
+      {"cathode_below_heater_v", [](Design& x, Tube&) { x.heater_v = 200; }},
+      {"plate_dissipation_w", [](Design&, Tube& t) { t.ratings.plate_w_max->value = 0.1; }},
+      {"plates_total_dissipation_w", [](Design&, Tube& t) { t.ratings.plates_total_w_max->value = 0.15; }},
+      {"plate_to_cathode_v", [](Design&, Tube& t) { t.ratings.plate_v_max->value = 150; }},
+      {"plate_to_cathode_peak_v", [](Design&, Tube& t) { t.ratings.plate_cold_v_max->value = 200; }},
+      {"plate_cold_v", [](Design&, Tube& t) { t.ratings.plate_cold_v_max->value = 310; }},
+      {"cathode_current_a", [](Design&, Tube& t) { t.ratings.cathode_current_a_max->value = 0.4e-3; }},
+      {"grid_to_cathode_v", [](Design& x, Tube&) { x.bias.ohm = 100; }},
+      {"grid_to_cathode_peak_v", [](Design& x, Tube&) { x.bias.ohm = 400; }},
+      {"grid_leak_ohm", [](Design& x, Tube&) { x.grid_leak_ohm = 5e6; }},
+      {"tail_voltage_v", [](Design& x, Tube&) { x.tail.compliance_v = 60; }},
+  };
+  CHECK(std::size(cases) == limits().size());
+  for (const Case& c : cases) {
+    CAPTURE(c.name);
+    REQUIRE(find_limit(c.name));
+    Tube bad = good;
+    Design spoiled = d;
+    if (c.name == "tail_voltage_v") {
+      spoiled.tail.form = TailForm::constant_current;
+      spoiled.tail.compliance_v = 3;
+    }
+    if (c.name == "cathode_below_heater_v") spoiled.heater_v = 100;
+    const auto before = result(spoiled, good, c.name);
+    REQUIRE(before);
+    CHECK(before->kept);
+    CHECK(before->margin_pct > 0);
+    c.spoil(spoiled, bad);
+    const auto after = result(spoiled, bad, c.name);
+    REQUIRE(after);
+    CHECK_FALSE(after->kept);
+    CHECK(after->margin_pct < 0);
+  }
+}
+
+TEST_CASE("the design factor scales the rating and is told") {
+  const Tube tube = rated_tube();
+  const Design d = pair_of(tube);
+  DesignFactors factors;
+  factors.plate_dissipation = 0.5;
+  const auto r = result(d, tube, "plate_dissipation_w", 1, factors);
+  REQUIRE(r);
+  CHECK(within(r->limit, 0.5, 1e-12));
+  CHECK(r->design_factor == 0.5);
+  CHECK(within(r->margin_pct, 100 * (0.5 - r->value) / 0.5, 1e-9));
+}
+
+TEST_CASE("a rating that is not published sets no limit") {
+  const Tube bare = tube_with(kKoren12AX7);
+  const Design d = pair_of(bare);
+  for (std::string_view name : {"plate_dissipation_w", "plate_cold_v", "cathode_above_heater_v", "grid_leak_ohm"})
+    CHECK_FALSE(result(d, bare, name));
+  CHECK(result(d, bare, "grid_to_cathode_v"));  // conduction is known for every tube
+}
+
+TEST_CASE("heater stress changes sides with the elevation") {
+  const Tube tube = rated_tube();
+  Design d = pair_of(tube);
+  d.heater_v = 0;
+  CHECK(result(d, tube, "cathode_above_heater_v"));
+  CHECK_FALSE(result(d, tube, "cathode_below_heater_v"));
+  d.heater_v = 120;
+  CHECK(result(d, tube, "cathode_below_heater_v"));
+  CHECK_FALSE(result(d, tube, "cathode_above_heater_dc_v"));
+  const auto r = result(d, tube, "cathode_below_heater_v");
+  Design with = d;
+  with.tube = {&tube, &tube};
+  Evaluation e;
+  evaluate(with, Depth::full, e);
+  CHECK(within(r->value, 120 - e.at_target.cathode_low_v, 1e-9));
+}
+
+TEST_CASE("the violation is the sum of what is overrun, in shares") {
+  Tube tube = rated_tube();
+  tube.ratings.plate_w_max->value = 1e-3;  // 0.9 mW allowed
+  tube.ratings.plates_total_w_max.reset();
+  const Design d = pair_of(tube);
+  Evaluation e;
+  evaluate(d, Depth::full, e);
+  double expected = 0;
+  for (const LimitResult& r : check_limits(d, e, {}))
+    if (!r.kept) expected += (r.value - r.limit) / std::abs(r.limit);
+  CHECK(expected > 0);
+  CHECK(within_ratio(total_violation(d, e, {}), expected, 1e-12));
+}
