@@ -1,6 +1,8 @@
 /// A brief: the whole request of one search as plain data.
 #pragma once
 
+#include <cstdint>
+#include <optional>
 #include <string>
 #include <vector>
 

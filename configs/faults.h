@@ -9,9 +9,9 @@ namespace antiphase {
 
 struct Fault {
   std::string file;
-  std::string pointer;  ///< JSON pointer of the place, "" for the whole file
+  std::string pointer;       ///< JSON pointer of the place, "" for the whole file
   int line = 0, column = 0;  ///< from 1; 0: not known
-  std::string what;     ///< what is wrong and what would be right
+  std::string what;          ///< what is wrong and what would be right
 };
 
 struct Faults {

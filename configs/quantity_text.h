@@ -7,13 +7,27 @@
 
 namespace antiphase {
 
-/// Parses a number with an optional SI prefix (f p n u µ m k M G; R or Ω as decimal point or
-/// unit in ohms) and an optional unit. `unit` is the one allowed ("ohm", "F", "V", "A", "W",
-/// "Hz", "s", "%", "dB", "1"); another unit is refused. Locale plays no part.
-/// Empty if the text is not such a number; the value is finite. Never throws.
+/// Parses a number with an optional SI prefix (f p n u µ m k M G T; K is k for ohms; R or Ω as
+/// decimal point or unit in ohms) and an optional unit. `unit` is the one allowed ("ohm", "F", "V",
+/// "A", "W", "S", "Hz", "s", "%", "dB", "1"; any other unit is taken literally and without prefix);
+/// another unit is refused. Locale plays no part: the decimal point is a point.
+/// A prefix may stand for the decimal point ("4k7"). A prefix together with an exponent ("1e3k") is
+/// refused, because it is more often a slip than a wish; so are hexadecimal numbers, infinities, NaN,
+/// anything left over, and what a double cannot hold. "%" and "dB" take no prefix.
+/// Gives: the double nearest to what is written ("2.2u" is exactly 2.2e-6). Empty if the text is not
+/// such a number; the value is finite. Never throws.
 std::optional<double> parse_quantity(std::string_view text, std::string_view unit);
 
-/// Engineering notation for people, `digits` significant: 0.00153, "A" -> "1.53 mA"; 47000, "ohm" -> "47 kΩ".
+/// Engineering notation for people, at most `digits` significant (trailing zeros dropped):
+/// 0.00153, "A" -> "1.53 mA"; 47000, "ohm" -> "47 kΩ"; 0.424, "%" -> "0.424 %"; 35.2, "1" -> "35.2".
+/// Units that take no prefix keep all digits before the point. Not finite: "not a number".
 std::string engineering(double value, std::string_view unit, int digits = 3);
+
+/// The number in engineering notation, with every digit it was written with: for messages in which
+/// two near values must not look the same.
+std::string exactly(double value, std::string_view unit);
+
+/// How a number of this unit may be written, for messages: `47000, "47k" or "47 kΩ"`.
+std::string quantity_examples(std::string_view unit);
 
 }  // namespace antiphase

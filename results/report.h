@@ -14,14 +14,14 @@ namespace antiphase {
 
 /// One design with everything known about it. Owns its data, but for the tubes it points to.
 struct Record {
-  int rank = 0;                       ///< 1 is best; 0: not ranked (a single evaluation)
-  std::optional<double> score;        ///< empty: a figure of the score is missing
-  bool feasible = false;              ///< every limit kept
+  int rank = 0;                 ///< 1 is best; 0: not ranked (a single evaluation)
+  std::optional<double> score;  ///< empty: a figure of the score is missing
+  bool feasible = false;        ///< every limit kept
   Design design;
   Evaluation evaluation;
   std::vector<LimitResult> limits;
   std::vector<std::optional<double>> figures;  ///< in the order of figures()
-  std::string remark;                 ///< "least distortion", "knee", "nearest miss", …
+  std::string remark;                          ///< "least distortion", "knee", "nearest miss", …
 };
 
 /// Where the run came from and how it went; everything but `times` is the same for the same
@@ -33,22 +33,31 @@ struct RunRecord {
   std::vector<std::pair<std::string, std::string>> versions;  ///< program, compiler, libraries
   std::int64_t evaluations_asked = 0, evaluations_made = 0;
   std::int64_t evaluations_ideal = 0, evaluations_parts = 0;
-  struct FamilyCount { std::string name; std::int64_t evaluations; std::optional<double> best_score; };
+  struct FamilyCount {
+    std::string name;
+    std::int64_t evaluations;
+    std::optional<double> best_score;
+  };
   std::vector<FamilyCount> families;
-  std::string why_stopped;     ///< "finished", "interrupted"
+  std::string why_stopped;  ///< "finished", "interrupted"
   bool complete = true;
-  struct Times { double total_s = 0, search_s = 0; int threads = 1; std::string started; } times;
+  struct Times {
+    double total_s = 0, search_s = 0;
+    int threads = 1;
+    std::string started;
+  } times;
 };
 
 struct Report {
   std::string title;
   std::vector<std::string> brief_in_words;  ///< one sentence each
   Demands demands;
-  std::vector<Record> candidates;     ///< ranked; if none is feasible, the nearest misses
-  std::vector<Record> pareto;         ///< the non-dominated set, sorted by the first objective
+  std::vector<Record> candidates;  ///< ranked; if none is feasible, the nearest misses
+  std::vector<Record> pareto;      ///< the non-dominated set, sorted by the first objective
   std::vector<std::vector<std::optional<double>>> cloud;  ///< other designs seen: figures() in order, thinned
   std::vector<std::string> cloud_family;                  ///< of each cloud entry
-  std::vector<std::string> blocked_by;  ///< if nothing is feasible: the demands that stand in the way, in words
+  std::vector<std::string>
+      blocked_by;  ///< if nothing is feasible: the demands that stand in the way, in words
   RunRecord run;
 };
 

@@ -16,7 +16,7 @@ inline constexpr int kMaxObjectives = 8;
 struct Axis {
   std::string name;
   double low = 0, high = 1;
-  bool logarithmic = false;   ///< search steps in log(x); then low > 0
+  bool logarithmic = false;  ///< search steps in log(x); then low > 0
   std::vector<double> levels;
 };
 
@@ -24,7 +24,8 @@ struct Axis {
 struct Judged {
   double cost = 0;       ///< weighted sum, to be made small
   double violation = 0;  ///< 0: every limit kept; otherwise the sum of relative excesses, > 0
-  std::array<double, kMaxObjectives> objective{};  ///< each to be made small; first Problem::objectives in use
+  std::array<double, kMaxObjectives>
+      objective{};  ///< each to be made small; first Problem::objectives in use
   bool feasible() const { return violation <= 0; }
 };
 
@@ -34,8 +35,8 @@ using Judge = std::function<Judged(std::span<const double> x)>;
 
 struct Problem {
   std::vector<Axis> axes;
-  int objectives = 1;                   ///< <= kMaxObjectives
-  std::function<Judge()> make_judge;    ///< one per worker; safe to call from any thread
+  int objectives = 1;                 ///< <= kMaxObjectives
+  std::function<Judge()> make_judge;  ///< one per worker; safe to call from any thread
 };
 
 /// A point with its judgement. `family` tells which problem of a set it belongs to.
@@ -49,8 +50,8 @@ struct Point {
 /// question asked of continuous unknowns; `parts` is the lattice of what can be had.
 struct Family {
   std::string name;
-  Problem ideal;   ///< may have no axes: then only the lattice is searched
-  Problem parts;   ///< every axis has levels
+  Problem ideal;  ///< may have no axes: then only the lattice is searched
+  Problem parts;  ///< every axis has levels
   /// Ideal point -> nearest sensible lattice point (#parts.axes values, each one of its
   /// axis' levels). Empty if there is none. Safe from any thread.
   std::function<std::vector<double>(std::span<const double> ideal_x)> to_parts;

@@ -16,15 +16,17 @@ namespace antiphase::engine {
 struct SearchOptions {
   std::uint64_t seed = 1;
   int global_evaluations_per_family = 1200;
-  int refined_points_per_family = 3;     ///< starts of local refinement
-  int local_evaluations = 300;           ///< per refined point
+  int brief_evaluations_per_family = 1000;  ///< of the lattice, before families are chosen
+  int refined_points_per_family = 3;        ///< starts of local refinement
+  int local_evaluations = 300;              ///< per refined point
   int lattice_starts_per_family = 4;
   int lattice_evaluations_per_start = 3000;
-  int front_directions = 48;             ///< weightings explored to widen the front
+  int front_directions = 64;  ///< weightings explored to widen the front
   int front_evaluations_per_direction = 800;
-  int families_kept = 6;                 ///< families that go on after the global round
-  int best_kept = 400;                   ///< lattice points kept for ranking, best first
-  int front_kept = 400;                  ///< most members of the front in the answer
+  int families_kept = 6;  ///< families that go on after the global round
+  int best_kept = 400;    ///< lattice points kept for ranking, best first
+  int front_kept = 400;   ///< most members of the front in the answer
+  int cloud_kept = 2000;  ///< most members of the cloud in the answer
 };
 
 /// Alters only when the answer comes.
@@ -33,10 +35,10 @@ struct Resources {
 };
 
 struct Snapshot {
-  std::string_view stage;      ///< what is being done, for people
+  std::string_view stage;  ///< what is being done, for people
   std::int64_t evaluations = 0;
   std::int64_t evaluations_expected = 0;  ///< of the whole search; an estimate
-  double best_cost = 0;        ///< of a feasible lattice point; +1e300 while there is none
+  double best_cost = 0;                   ///< of a feasible lattice point; +1e300 while there is none
 };
 
 enum class Stop { not_run, finished, interrupted, empty };
@@ -46,9 +48,9 @@ using Watch = std::function<void(const Snapshot&)>;
 
 struct SearchOutcome {
   Stop stop = Stop::not_run;
-  std::vector<Point> best;      ///< lattice points, best first by better(); feasible ones first
-  std::vector<Point> front;     ///< feasible lattice points that no other seen one dominates
-  std::vector<Point> cloud;     ///< a thinned, even sample of all feasible lattice points seen
+  std::vector<Point> best;   ///< lattice points, best first by better(); feasible ones first
+  std::vector<Point> front;  ///< feasible lattice points that no other seen one dominates
+  std::vector<Point> cloud;  ///< a thinned, even sample of all feasible lattice points seen
   std::int64_t evaluations_ideal = 0, evaluations_parts = 0;
   std::vector<std::int64_t> evaluations_by_family;
   std::vector<Point> best_by_family;  ///< one per family, best lattice point or (if none) empty x

@@ -1,0 +1,149 @@
+#include <array>
+
+#include "configs/choices.h"
+#include "configs/quantity_text.h"
+#include "configs/read_brief.h"
+#include "configs/wording.h"
+
+namespace antiphase {
+namespace {
+
+std::string_view words(CircuitKind kind) {
+  return kind == CircuitKind::long_tailed_pair ? "long-tailed-pair phase splitter"
+                                               : "common-cathode gain stage";
+}
+std::string_view words(BiasForm form) {
+  switch (form) {
+    case BiasForm::self_biased:
+      return "self-biased";
+    case BiasForm::direct_coupled:
+      return "direct-coupled to the stage before";
+    case BiasForm::negative_rail:
+      return "tail to a negative rail";
+  }
+  return "";
+}
+std::string_view words(TailForm form) {
+  return form == TailForm::resistor ? "a resistor" : "a constant-current sink";
+}
+
+template <class Form>
+std::string alternatives(const std::vector<Form>& forms) {
+  std::vector<std::string> names;
+  for (const auto form : forms) names.emplace_back(words(form));
+  return any_of(names);
+}
+
+std::string range_in_words(const Range& r, std::string_view unit) {
+  if (r.fixed()) return exactly(r.low, unit);
+  if (!r.values.empty()) {
+    std::vector<std::string> values;
+    for (const double v : r.values) values.push_back(exactly(v, unit));
+    return values.size() <= 8
+               ? any_of(values)
+               : std::to_string(values.size()) + " values from " + values.front() + " to " + values.back();
+  }
+  auto text = exactly(r.low, unit) + " to " + exactly(r.high, unit);
+  return r.step > 0 ? text + " in steps of " + exactly(r.step, unit) : text;
+}
+
+std::string target_sentence(const Brief& brief) {
+  const auto swing = engineering(brief.space.given.swing_peak_v, "V", 4) + " peak";
+  const std::string each =
+      sections(brief.space.circuit) == 2 ? "Each output has to swing " : "The output has to swing ";
+  if (!brief.output_valve_bias_v) return each + swing + ".";
+  return each + swing + ": the output valve's bias of " + exactly(*brief.output_valve_bias_v, "V") +
+         ", times " + exactly(brief.drive_margin, "1") + " for margin.";
+}
+
+std::string variables_sentence(const DesignSpace& s) {
+  std::vector<std::string> parts{"supply " + range_in_words(s.supply_v, "V"),
+                                 "plate current " + range_in_words(s.plate_current_a, "A") + " per section",
+                                 "plate resistor " + range_in_words(s.plate_ohm, "ohm")};
+  if (sections(s.circuit) == 2) {
+    parts.push_back("the second plate resistor over the first " + range_in_words(s.plate_ohm_ratio, "1"));
+    parts.push_back("share of the supply across the tail " + range_in_words(s.tail_fraction, "1"));
+  }
+  std::string text = "Within: ";
+  for (std::size_t i = 0; i < parts.size(); ++i) text += (i ? "; " : "") + parts[i];
+  return text + ".";
+}
+
+std::string conditions_sentence(const Design& d) {
+  std::string text = "Given: heater at " + exactly(d.heater_v, "V") + " against ground, source resistance " +
+                     exactly(d.source_ohm, "ohm") + ", grid leak " + exactly(d.grid_leak_ohm, "ohm");
+  if (d.coupling_f > 0) text += ", coupling capacitor " + exactly(d.coupling_f, "F");
+  if (d.grid_bypass_f > 0) text += ", grid 2 bypass " + exactly(d.grid_bypass_f, "F");
+  if (d.circuit == CircuitKind::common_cathode) text += ", cathode resistor bypassed";
+  return text + "; the swing counts as clean up to " + exactly(d.clean_limit_pct, "%") + " distortion.";
+}
+
+std::string objectives_sentence(const Demands& demands) {
+  std::string text = "Score, smaller is better: ";
+  for (std::size_t i = 0; i < demands.objectives.size(); ++i) {
+    const auto& o = demands.objectives[i];
+    constexpr std::array<std::string_view, 3> kBetter{"low", "high", "near zero"};
+    text += (i ? "; " : "") + std::string(o.figure->label) + " " +
+            std::string(kBetter[static_cast<std::size_t>(o.figure->direction)]) + ", weight " +
+            exactly(o.weight, "1") + ", in units of " + exactly(o.scale, o.figure->unit);
+  }
+  return text + ".";
+}
+
+std::string limit_sentence(const FigureLimit& l) {
+  const auto subject = std::string(l.figure->direction == Direction::nearer_zero ? "size of " : "") +
+                       std::string(l.figure->label);
+  std::vector<std::string> sides;
+  if (l.at_least) sides.push_back("at least " + exactly(*l.at_least, l.figure->unit));
+  if (l.at_most) sides.push_back("at most " + exactly(*l.at_most, l.figure->unit));
+  return "Limit: " + subject + " " + all_of(sides) + ".";
+}
+
+std::string factors_sentence(const DesignFactors& f) {
+  const auto share = [](double factor) { return engineering(100 * factor, "%"); };
+  return "Of the ratings a design may use " + share(f.plate_dissipation) + " of plate dissipation, " +
+         share(f.plate_voltage) + " of plate voltage, " + share(f.cathode_current) + " of cathode current, " +
+         share(f.heater_cathode) + " of heater-to-cathode voltage, " + share(f.resistor_power) +
+         " of resistor power and " + share(f.resistor_voltage) + " of resistor voltage.";
+}
+
+}  // namespace
+
+std::vector<std::string> brief_in_words(const Brief& brief) {
+  const DesignSpace& space = brief.space;
+  std::vector<std::string> sentences;
+  std::vector<std::string> tubes;
+  for (const auto* tube : space.tubes) tubes.push_back(tube->name);
+  sentences.push_back("A " + std::string(words(space.circuit)) + " with the " + any_of(tubes) + ".");
+  sentences.push_back(target_sentence(brief));
+  sentences.push_back(std::string("It drives ") + exactly(space.given.load_ohm, "ohm") + " and " +
+                      exactly(space.given.load_f, "F") +
+                      (sections(space.circuit) == 2 ? " at each output." : "."));
+  sentences.push_back(variables_sentence(space));
+  if (sections(space.circuit) == 2) {
+    sentences.push_back("Bias: " + alternatives(space.bias_forms) +
+                        "; tail: " + alternatives(space.tail_forms) + ".");
+    for (const auto form : space.bias_forms)
+      if (form == BiasForm::negative_rail)
+        sentences.push_back(space.given.bias.rail_v < 0
+                                ? "The negative rail is " + exactly(space.given.bias.rail_v, "V") + "."
+                                : "The negative rail is open.");
+    for (const auto form : space.tail_forms)
+      if (form == TailForm::constant_current)
+        sentences.push_back("The sink has an output resistance of " +
+                            exactly(space.given.tail.output_ohm, "ohm") + " and needs at least " +
+                            exactly(space.given.tail.compliance_v, "V") + ".");
+  }
+  sentences.push_back(conditions_sentence(space.given));
+  sentences.push_back("Resistors are taken from the " + std::string(engine::name_of(space.resistor_series)) +
+                      " series.");
+  sentences.push_back(objectives_sentence(brief.demands));
+  for (const auto& limit : brief.demands.limits) sentences.push_back(limit_sentence(limit));
+  sentences.push_back(factors_sentence(brief.demands.factors));
+  sentences.push_back("The best " + std::to_string(brief.candidates) + " are kept; effort " +
+                      std::string(kEfforts[static_cast<std::size_t>(brief.effort)]) + ", seed " +
+                      std::to_string(brief.seed) + ".");
+  return sentences;
+}
+
+}  // namespace antiphase

@@ -1,0 +1,101 @@
+/// Typed values out of a JSON document; everything that is wrong is gathered, nothing is guessed.
+#pragma once
+
+#include <cstdint>
+#include <limits>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "configs/fault_list.h"
+#include "configs/json_document.h"
+
+namespace antiphase {
+
+/// What a number must be.
+struct NumberRule {
+  std::string_view unit = "1";
+  double low = -std::numeric_limits<double>::infinity();
+  double high = std::numeric_limits<double>::infinity();
+  bool above_low = false;   ///< low itself is not allowed
+  bool below_high = false;  ///< high itself is not allowed
+
+  bool allows(double value) const;
+  /// "must be from 1 V to 2 kV", "must be above 0 A and at most 1 A".
+  std::string in_words() const;
+};
+
+/// One value of a document and its JSON pointer. The reading members give the value, or report a
+/// fault and give nothing.
+class Cursor {
+ public:
+  Cursor(const JsonValue& value, std::string pointer, FaultList& faults)
+      : value_(&value), pointer_(std::move(pointer)), faults_(&faults) {}
+
+  JsonKind kind() const { return value_->kind; }
+  const std::string& pointer() const { return pointer_; }
+  void fault(std::string what) const { faults_->add(pointer_, value_->place, std::move(what)); }
+
+  /// A plain number in SI units or text such as "47k" or "1.5 mA".
+  std::optional<double> number(const NumberRule& rule) const;
+  /// A whole number without a fraction, both ends included.
+  std::optional<std::uint64_t> whole_number(std::uint64_t low, std::uint64_t high) const;
+  /// Text with something in it.
+  std::optional<std::string> text() const;
+  /// Text that is one of `names`; its index.
+  std::optional<std::size_t> choice(const std::vector<std::string_view>& names) const;
+  /// The items of a list with `least` to `most` of them.
+  std::optional<std::vector<Cursor>> items(std::size_t least, std::size_t most) const;
+
+  /// The member of an object, or nothing if it is not there (or this is no object).
+  std::optional<Cursor> member(std::string_view name) const;
+
+  /// Reports "must be <what>, is <kind of the value>".
+  void expected(std::string_view what) const;
+
+ private:
+  friend class ObjectReader;
+  const JsonValue* value_;
+  std::string pointer_;
+  FaultList* faults_;
+};
+
+/// The members of one object. Members that nobody asked for are faults: the destructor reports them.
+class ObjectReader {
+ public:
+  /// If the value is no object, that is reported, and the reader is `empty()` and silent.
+  explicit ObjectReader(const Cursor& cursor);
+  ~ObjectReader();
+  ObjectReader(const ObjectReader&) = delete;
+  ObjectReader& operator=(const ObjectReader&) = delete;
+
+  bool is_object() const { return is_object_; }
+  const std::string& pointer() const { return cursor_.pointer(); }
+
+  /// The member, or nothing if it is not there.
+  std::optional<Cursor> find(std::string_view name);
+  /// The member; if it is not there, that is reported. `says` tells what it is: "the tube's type".
+  std::optional<Cursor> require(std::string_view name, std::string_view says);
+
+  std::optional<double> number(std::string_view name, const NumberRule& rule);
+  std::optional<double> required_number(std::string_view name, std::string_view says, const NumberRule& rule);
+  std::optional<std::string> text(std::string_view name);
+  std::optional<std::string> required_text(std::string_view name, std::string_view says);
+  std::vector<std::string> texts(std::string_view name);  ///< a list of texts, or one; empty if not there
+
+  /// Reports at a member, or at the object if there is no such member.
+  void fault(std::string_view name, std::string what);
+  /// Members of this name are known, though not read here.
+  void know(std::string_view name) { known_.push_back(name); }
+  /// Which members are known depends on a member that is wrong: report none of them.
+  void know_all() { knows_all_ = true; }
+
+ private:
+  Cursor cursor_;
+  bool is_object_;
+  bool knows_all_ = false;
+  std::vector<std::string_view> known_;  ///< names are constants of the program
+};
+
+}  // namespace antiphase

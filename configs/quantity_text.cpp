@@ -1,0 +1,258 @@
+#include "configs/quantity_text.h"
+
+#include <algorithm>
+#include <array>
+#include <charconv>
+#include <cmath>
+
+namespace antiphase {
+namespace {
+
+constexpr std::size_t kLongest = 64;  // no honest number is longer; keeps hostile files cheap
+
+struct Prefix {
+  std::string_view text;
+  int exponent;
+};
+// U+00B5 (micro sign) and U+03BC (Greek mu) look the same and are both typed.
+constexpr std::array kPrefixes{
+    Prefix{"f", -15},     Prefix{"p", -12},     Prefix{"n", -9}, Prefix{"u", -6},
+    Prefix{"\u00b5", -6}, Prefix{"\u03bc", -6}, Prefix{"m", -3}, Prefix{"k", 3},
+    Prefix{"M", 6},       Prefix{"G", 9},       Prefix{"T", 12},
+};
+constexpr std::array<std::string_view, 5> kOhmSpellings{"ohm", "Ohm", "ohms", "\u03a9", "\u2126"};
+constexpr std::array<std::string_view, 9> kPrefixedUnits{"ohm", "F", "V", "A", "W", "S", "Hz", "s", "1"};
+
+bool takes_prefix(std::string_view unit) {
+  return std::find(kPrefixedUnits.begin(), kPrefixedUnits.end(), unit) != kPrefixedUnits.end();
+}
+bool is_digit(char c) {
+  return c >= '0' && c <= '9';
+}
+
+/// Reads a text from the front.
+struct Scanner {
+  std::string_view rest;
+
+  bool take(std::string_view token) {
+    if (rest.substr(0, token.size()) != token) return false;
+    rest.remove_prefix(token.size());
+    return true;
+  }
+  std::string_view take_digits() {
+    std::size_t n = 0;
+    while (n < rest.size() && is_digit(rest[n])) ++n;
+    const auto digits = rest.substr(0, n);
+    rest.remove_prefix(n);
+    return digits;
+  }
+  void skip_spaces() {
+    while (take(" ") || take("\t") || take("\u00a0") || take("\u202f")) {
+    }
+  }
+  bool digit_follows(std::size_t offset) const { return rest.size() > offset && is_digit(rest[offset]); }
+};
+
+/// Takes a prefix (for ohms also R or the ohm sign, which stand for none); its power of ten.
+std::optional<int> take_prefix(Scanner& s, std::string_view unit) {
+  for (const auto& p : kPrefixes)
+    if (s.take(p.text)) return p.exponent;
+  if (unit == "ohm" && s.take("K")) return 3;  // IEC 60062 writes kilohms with a capital
+  return std::nullopt;
+}
+
+bool is_unit(std::string_view text, std::string_view unit) {
+  if (text.empty()) return true;
+  if (unit == "ohm")
+    return std::find(kOhmSpellings.begin(), kOhmSpellings.end(), text) != kOhmSpellings.end();
+  return unit != "1" && text == unit;
+}
+
+std::string_view trimmed_end(std::string_view text) {
+  for (bool more = true; more;) {
+    more = false;
+    for (const std::string_view space : {" ", "\t", "\u00a0", "\u202f"})
+      if (text.size() >= space.size() && text.substr(text.size() - space.size()) == space) {
+        text.remove_suffix(space.size());
+        more = true;
+      }
+  }
+  return text;
+}
+
+/// "4k7": a prefix or an ohm sign where the decimal point would be, digits on both sides.
+std::optional<int> take_infix(Scanner& s, std::string_view unit) {
+  Scanner ahead = s;
+  auto exponent = take_prefix(ahead, unit);
+  if (!exponent && unit == "ohm" && (ahead.take("R") || ahead.take("\u03a9") || ahead.take("\u2126")))
+    exponent = 0;
+  if (!exponent || !ahead.digit_follows(0)) return std::nullopt;
+  s = ahead;
+  return exponent;
+}
+
+/// What stands behind the digits: nothing, a unit, a prefix, or both. Its power of ten.
+std::optional<int> suffix_exponent(std::string_view suffix, std::string_view unit, bool prefix_allowed) {
+  if (is_unit(suffix, unit) || (unit == "ohm" && suffix == "R")) return 0;
+  Scanner s{suffix};
+  if (!prefix_allowed) return std::nullopt;
+  const auto exponent = take_prefix(s, unit);
+  if (!exponent || !is_unit(s.rest, unit)) return std::nullopt;
+  return exponent;
+}
+
+}  // namespace
+
+std::optional<double> parse_quantity(std::string_view text, std::string_view unit) {
+  if (text.size() > kLongest) return std::nullopt;
+  Scanner s{trimmed_end(text)};
+  s.skip_spaces();
+  std::string decimal;
+  if (s.take("-") || s.take("\u2212"))
+    decimal = "-";  // U+2212: the minus of typeset text
+  else
+    s.take("+");
+
+  const auto whole = s.take_digits();
+  std::string_view fraction;
+  int power = 0;
+  bool may_prefix = takes_prefix(unit);
+  bool point = s.take(".");
+  if (point) {
+    fraction = s.take_digits();
+    if (fraction.empty()) return std::nullopt;
+  } else if (whole.empty()) {
+    return std::nullopt;
+  }
+  if ((s.rest.substr(0, 1) == "e" || s.rest.substr(0, 1) == "E") &&
+      (s.digit_follows(1) || (s.digit_follows(2) && (s.rest[1] == '-' || s.rest[1] == '+')))) {
+    s.rest.remove_prefix(1);
+    s.take("+");
+    const auto [end, error] = std::from_chars(s.rest.data(), s.rest.data() + s.rest.size(), power);
+    if (error != std::errc{} || std::abs(power) > 9999) return std::nullopt;
+    s.rest.remove_prefix(end - s.rest.data());
+    may_prefix = false;
+  } else if (!point && may_prefix) {
+    if (const auto infix = take_infix(s, unit)) {
+      power = *infix;
+      fraction = s.take_digits();
+      may_prefix = false;
+    }
+  }
+  s.skip_spaces();
+  const auto suffix = suffix_exponent(s.rest, unit, may_prefix);
+  if (!suffix) return std::nullopt;
+
+  // One decimal text, so that the result is rounded once and "2.2u" is the same double as 2.2e-6.
+  decimal.append(whole.empty() ? "0" : whole).append(".").append(fraction.empty() ? "0" : fraction);
+  decimal.append("e").append(std::to_string(power + *suffix));
+  double value = 0;
+  const auto [end, error] = std::from_chars(decimal.data(), decimal.data() + decimal.size(), value);
+  if (error != std::errc{} || end != decimal.data() + decimal.size() || !std::isfinite(value))
+    return std::nullopt;
+  const auto is_zero = [](std::string_view digits) { return digits.find_first_not_of('0') == digits.npos; };
+  if (value == 0 && !(is_zero(whole) && is_zero(fraction))) return std::nullopt;  // too small for a double
+  return value + 0.0;                                                             // "-0" is 0
+}
+
+namespace {
+
+/// Decimal digits and the power of ten of the first: 0.00153 -> "153", -3.
+struct Decimal {
+  std::string digits;
+  int exponent = 0;
+};
+
+Decimal rounded(double magnitude, int digits) {
+  std::array<char, 40> buffer{};
+  const auto end = std::to_chars(buffer.data(), buffer.data() + buffer.size(), magnitude,
+                                 std::chars_format::scientific, digits - 1)
+                       .ptr;
+  const std::string_view text(buffer.data(), end - buffer.data());
+  const auto e = text.find('e');
+  Decimal d;
+  for (const char c : text.substr(0, e))
+    if (c != '.') d.digits += c;
+  const auto sign = text[e + 1] == '-' ? -1 : 1;
+  std::from_chars(text.data() + e + 2, text.data() + text.size(), d.exponent);
+  d.exponent *= sign;
+  while (d.digits.size() > 1 && d.digits.back() == '0') d.digits.pop_back();
+  return d;
+}
+
+/// The digits with the point set so that the first has weight 10^position.
+std::string with_point(std::string digits, int position) {
+  if (position < 0) return "0." + std::string(-position - 1, '0') + digits;
+  const auto whole = static_cast<std::size_t>(position) + 1;
+  if (digits.size() <= whole) return digits + std::string(whole - digits.size(), '0');
+  return digits.insert(whole, ".");
+}
+
+std::string_view prefix_text(int exponent) {
+  switch (exponent) {
+    case -15:
+      return "f";
+    case -12:
+      return "p";
+    case -9:
+      return "n";
+    case -6:
+      return "\u00b5";
+    case -3:
+      return "m";
+    case 3:
+      return "k";
+    case 6:
+      return "M";
+    case 9:
+      return "G";
+    case 12:
+      return "T";
+    default:
+      return "";
+  }
+}
+
+}  // namespace
+
+std::string engineering(double value, std::string_view unit, int digits) {
+  if (!std::isfinite(value)) return "not a number";
+  digits = std::clamp(digits, 1, 17);
+  const bool prefixed = takes_prefix(unit) && unit != "1";
+  auto d = rounded(std::abs(value), digits);
+  std::string text, prefix;
+  if (value == 0) {
+    text = "0";
+  } else if (prefixed) {
+    const int thousands = d.exponent >= 0 ? d.exponent / 3 * 3 : -((2 - d.exponent) / 3 * 3);
+    const int power = std::clamp(thousands, -15, 12);
+    text = with_point(d.digits, d.exponent - power);
+    prefix = prefix_text(power);
+  } else if (d.exponent >= -5 && d.exponent < 15) {
+    if (d.exponent >= digits) d = rounded(std::abs(value), d.exponent + 1);
+    text = with_point(d.digits, d.exponent);
+  } else {
+    text = with_point(d.digits, 0) + "e" + std::to_string(d.exponent);
+  }
+  if (value < 0) text.insert(0, "-");
+  if (unit != "1") text.append(" ").append(prefix).append(unit == "ohm" ? "\u03a9" : unit);
+  return text;
+}
+
+std::string exactly(double value, std::string_view unit) {
+  // 15 digits: every decimal of up to 15 digits survives the way through a double.
+  return engineering(value, unit, 15);
+}
+
+std::string quantity_examples(std::string_view unit) {
+  if (unit == "ohm") return "47000, \"47k\" or \"47 k\u03a9\"";
+  if (unit == "F") return "1e-7, \"100n\" or \"100 nF\"";
+  if (unit == "A") return "0.0015, \"1.5m\" or \"1.5 mA\"";
+  if (unit == "V") return "300, \"0.3k\" or \"300 V\"";
+  if (unit == "W") return "0.5, \"500m\" or \"0.5 W\"";
+  if (unit == "S") return "0.0016, \"1.6m\" or \"1.6 mS\"";
+  if (unit == "%" || unit == "dB") return std::string("3 or \"3 ").append(unit).append("\"");
+  return "1.5 or \"1.5\"";
+}
+
+}  // namespace antiphase

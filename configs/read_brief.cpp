@@ -1,0 +1,197 @@
+#include "configs/read_brief.h"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+#include "configs/choices.h"
+#include "configs/design_members.h"
+#include "configs/object_reader.h"
+#include "configs/read_demands.h"
+#include "configs/read_variables.h"
+#include "configs/sha256.h"
+#include "configs/wording.h"
+
+namespace antiphase {
+namespace {
+
+constexpr double kDriveMargin = 1.15;  // common practice, no published source: a seventh in hand
+constexpr NumberRule kDriveMarginRule{"1", 0.5, 3};
+constexpr NumberRule kOutputBiasRule{"V", -300, -0.01};  // with any margin a swing that designs allow
+constexpr std::size_t kMostTubes = 100;
+constexpr std::size_t kMostCandidates = 100;
+
+/// Members of a design that may stand at the top of a brief, by their place in a design. A rail that is
+/// left out is chosen by the search.
+struct Condition {
+  std::string_view name, pointer;
+};
+constexpr std::array kConditions{
+    Condition{"heater_v", "/heater_v"},           Condition{"source_ohm", "/source_ohm"},
+    Condition{"grid_leak_ohm", "/grid_leak_ohm"}, Condition{"coupling_f", "/coupling_f"},
+    Condition{"grid_bypass_f", "/grid_bypass_f"}, Condition{"clean_limit_pct", "/clean_limit_pct"},
+    Condition{"rail_v", "/bias/rail_v"},
+};
+constexpr std::array kTailConditions{Condition{"output_ohm", "/tail/output_ohm"},
+                                     Condition{"compliance_v", "/tail/compliance_v"}};
+
+/// True if some design of the space has the field.
+bool applies_somewhere(const DesignField& field, const DesignSpace& space) {
+  Design design = space.given;
+  for (const auto bias : space.bias_forms)
+    for (const auto tail : space.tail_forms) {
+      design.bias.form = bias;
+      design.tail.form = tail;
+      if (field.applies(design)) return true;
+    }
+  return false;
+}
+
+void read_condition(ObjectReader& in, const Condition& condition, DesignSpace& space) {
+  const auto& field = *find_design_field(condition.pointer);
+  if (!applies_somewhere(field, space)) {
+    Design design = space.given;
+    design.bias.form = space.bias_forms.front();
+    design.tail.form = space.tail_forms.front();
+    if (in.find(condition.name)) in.fault(condition.name, why_not_applicable(field, design));
+    return;
+  }
+  if (const auto value = in.number(condition.name, rule_of(field))) field.at(space.given) = *value;
+}
+
+void read_conditions(ObjectReader& in, DesignSpace& space) {
+  for (const auto& condition : kConditions) read_condition(in, condition, space);
+  const auto tail = in.find("tail");
+  if (!tail) return;
+  ObjectReader part(*tail);
+  for (const auto& condition : kTailConditions) read_condition(part, condition, space);
+}
+
+void know_conditions(ObjectReader& in) {
+  for (const auto& condition : kConditions) in.know(condition.name);
+  in.know("tail");
+}
+
+void read_tubes(const Cursor& cursor, const TubeLibrary& library, DesignSpace& space) {
+  const auto items = cursor.items(1, kMostTubes);
+  if (!items) return;
+  for (const auto& item : *items) {
+    const auto* tube = read_tube_name(item, library);
+    if (tube == nullptr) continue;
+    if (std::find(space.tubes.begin(), space.tubes.end(), tube) != space.tubes.end())
+      item.fault("stands in the list twice: it is the " + tube->name);
+    space.tubes.push_back(tube);
+  }
+}
+
+void read_target(const Cursor& cursor, Brief& brief) {
+  ObjectReader in(cursor);
+  const auto& field = *find_design_field("/swing_peak_v");
+  const bool has_swing = in.find("swing_peak_v").has_value(),
+             has_bias = in.find("output_valve_bias_v").has_value();
+  const auto swing = in.number("swing_peak_v", rule_of(field));
+  const auto bias = in.number("output_valve_bias_v", kOutputBiasRule);
+  const auto margin = in.number("drive_margin", kDriveMarginRule);
+  if (!in.is_object()) return;
+  if (has_swing && has_bias) return cursor.fault("must have swing_peak_v or output_valve_bias_v, not both");
+  if (!has_swing && !has_bias) return cursor.fault("must have swing_peak_v or output_valve_bias_v");
+  if (has_swing && margin)
+    return in.fault("drive_margin", "has no meaning with swing_peak_v; it belongs to output_valve_bias_v");
+  if (swing) brief.space.given.swing_peak_v = *swing;
+  if (bias) {
+    brief.output_valve_bias_v = *bias;
+    brief.drive_margin = margin.value_or(kDriveMargin);
+    brief.space.given.swing_peak_v = std::abs(*bias) * brief.drive_margin;
+  }
+}
+
+void read_load(const Cursor& cursor, Design& given) {
+  ObjectReader in(cursor);
+  const auto ohm =
+      in.required_number("ohm", "the output valve's grid leak", rule_of(*find_design_field("/load_ohm")));
+  const auto farad = in.number("farad", rule_of(*find_design_field("/load_f")));
+  if (ohm) given.load_ohm = *ohm;
+  if (farad) given.load_f = *farad;
+}
+
+void read_parts(const Cursor& cursor, DesignSpace& space) {
+  ObjectReader in(cursor);
+  const auto member = in.find("resistors");
+  const auto name = member ? member->text() : std::nullopt;
+  if (!name) return;
+  using engine::Series;
+  std::vector<std::string_view> names;
+  for (const auto s :
+       {Series::e3, Series::e6, Series::e12, Series::e24, Series::e48, Series::e96, Series::e192})
+    names.push_back(engine::name_of(s));
+  if (const auto series = engine::series_named(*name))
+    space.resistor_series = *series;
+  else
+    member->expected(one_of(names));
+}
+
+void read_search(const Cursor& cursor, Brief& brief) {
+  ObjectReader in(cursor);
+  if (const auto m = in.find("candidates"))
+    brief.candidates = static_cast<int>(m->whole_number(1, kMostCandidates).value_or(1));
+  if (const auto m = in.find("seed"))
+    brief.seed = m->whole_number(0, std::numeric_limits<std::uint64_t>::max()).value_or(1);
+  if (const auto m = in.find("effort"))
+    if (const auto effort = m->choice({kEfforts.begin(), kEfforts.end()}))
+      brief.effort = static_cast<Effort>(*effort);
+}
+
+Brief read_members(const Cursor& root, const TubeLibrary& library) {
+  ObjectReader in(root);
+  Brief brief;
+  DesignSpace& space = brief.space;
+  in.text("$schema");
+  brief.title = in.text("title").value_or("");
+  brief.notes = in.texts("notes");
+  const auto stage = in.require("stage", one_of(names_of(kCircuitKinds)));
+  const auto kind = stage ? stage->choice(names_of(kCircuitKinds)) : std::nullopt;
+  if (!kind) {
+    for (const auto name : {"tubes", "target", "load", "variables", "parts", "search", "objectives", "limits",
+                            "design_factors"})
+      in.know(name);
+    know_conditions(in);
+    return brief;
+  }
+  space.circuit = space.given.circuit = kCircuitKinds[*kind];
+  if (const auto m = in.require("tubes", "a list of tube types")) read_tubes(*m, library, space);
+  if (const auto m = in.require("target", "the swing that is asked for")) read_target(*m, brief);
+  if (const auto m = in.require("load", "what each output drives")) read_load(*m, space.given);
+  const auto variables = in.require("variables", "what the search may choose");
+  if (variables) {
+    read_variables(*variables, space);
+    read_conditions(in, space);
+  } else {
+    know_conditions(in);  // which of them apply depends on the forms
+  }
+  if (const auto m = in.find("parts")) read_parts(*m, space);
+  if (const auto m = in.find("search")) read_search(*m, brief);
+  brief.demands = read_demands(in, space.circuit);
+  return brief;
+}
+
+OrFaults<Brief> read_document(OrFaults<JsonDocument> document, const TubeLibrary& library) {
+  if (auto* faults = std::get_if<Faults>(&document)) return std::move(*faults);
+  const auto& json = std::get<JsonDocument>(document);
+  FaultList faults(json.file);
+  auto brief = read_members(Cursor(json.root, "", faults), library);
+  if (!faults.empty()) return faults.take();
+  brief.digest = sha256_hex(json.bytes);
+  return brief;
+}
+
+}  // namespace
+
+OrFaults<Brief> read_brief(const std::string& file, const TubeLibrary& library) {
+  return read_document(load_json(file), library);
+}
+
+OrFaults<Brief> read_brief_text(std::string text, const std::string& file, const TubeLibrary& library) {
+  return read_document(parse_json(std::move(text), file), library);
+}
+
+}  // namespace antiphase

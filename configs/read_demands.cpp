@@ -1,0 +1,148 @@
+#include "configs/read_demands.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <limits>
+
+#include "configs/nearest_names.h"
+#include "configs/quantity_text.h"
+#include "configs/wording.h"
+#include "optimize/engine/problem.h"
+#include "stagemodels/design_fields.h"
+
+namespace antiphase {
+namespace {
+
+constexpr std::size_t kMostLimits = 100;
+
+struct DefaultObjective {
+  std::string_view figure;
+  double weight;
+};
+constexpr std::array kDefaultObjectives{
+    DefaultObjective{"distortion_pct", 2}, DefaultObjective{"output_impedance_ohm", 1},
+    DefaultObjective{"balance_pct", 1}, DefaultObjective{"headroom_db", 1}};
+
+struct Factor {
+  std::string_view name;
+  double DesignFactors::*member;
+};
+constexpr std::array kFactors{Factor{"plate_dissipation", &DesignFactors::plate_dissipation},
+                              Factor{"plate_voltage", &DesignFactors::plate_voltage},
+                              Factor{"cathode_current", &DesignFactors::cathode_current},
+                              Factor{"heater_cathode", &DesignFactors::heater_cathode},
+                              Factor{"resistor_power", &DesignFactors::resistor_power},
+                              Factor{"resistor_voltage", &DesignFactors::resistor_voltage}};
+
+const Figure* read_figure(ObjectReader& in, CircuitKind circuit, std::vector<const Figure*>& seen) {
+  const auto member = in.require("figure", "the name of a figure");
+  const auto name = member ? member->text() : std::nullopt;
+  if (!name) return nullptr;
+  const auto* figure = find_figure(*name);
+  if (figure == nullptr) {
+    std::vector<std::string_view> names;
+    for (const auto& f : figures()) names.push_back(f.name);
+    const auto near = nearest_names(*name, names, 3);
+    member->fault(in_quotes(*name) + " is not a figure" +
+                  (near.empty() ? "; there are " + one_of(names) : did_you_mean(near)));
+    return nullptr;
+  }
+  if (!has_figure(circuit, *figure)) {
+    member->fault("a " + std::string(name_of(circuit)) + " stage has no " + std::string(figure->label));
+    return nullptr;
+  }
+  if (std::find(seen.begin(), seen.end(), figure) != seen.end()) member->fault("stands in the list twice");
+  seen.push_back(figure);
+  return figure;
+}
+
+std::vector<Objective> read_objectives(const Cursor& cursor, CircuitKind circuit) {
+  std::vector<Objective> objectives;
+  std::vector<const Figure*> seen;
+  const auto items = cursor.items(1, engine::kMaxObjectives);
+  if (!items) return {};
+  for (const auto& item : *items) {
+    ObjectReader in(item);
+    Objective o;
+    o.figure = read_figure(in, circuit, seen);
+    const auto unit = o.figure ? o.figure->unit : "1";
+    o.weight = in.number("weight", {"1", 0, 1e6, true}).value_or(1);
+    if (!o.figure) {
+      in.know("scale");  // in a unit that is not known
+      continue;
+    }
+    o.scale = in.number("scale", {unit, 0, std::numeric_limits<double>::infinity(), true})
+                  .value_or(o.figure->scale);
+    objectives.push_back(o);
+  }
+  return objectives;
+}
+
+std::vector<Objective> default_objectives(CircuitKind circuit) {
+  std::vector<Objective> objectives;
+  for (const auto& d : kDefaultObjectives)
+    if (const auto* figure = find_figure(d.figure); figure && has_figure(circuit, *figure))
+      objectives.push_back({figure, d.weight, figure->scale});
+  return objectives;
+}
+
+std::vector<FigureLimit> read_limits(const Cursor& cursor, CircuitKind circuit) {
+  std::vector<FigureLimit> limits;
+  std::vector<const Figure*> seen;
+  const auto items = cursor.items(0, kMostLimits);
+  if (!items) return {};
+  for (const auto& item : *items) {
+    ObjectReader in(item);
+    FigureLimit l;
+    l.figure = read_figure(in, circuit, seen);
+    if (!l.figure) {
+      for (const auto side : {"at_most", "at_least"}) in.know(side);
+      continue;
+    }
+    NumberRule rule{l.figure->unit};
+    if (l.figure->direction == Direction::nearer_zero) rule.low = 0;  // held against the size
+    const bool most = in.find("at_most").has_value(), least = in.find("at_least").has_value();
+    if (in.is_object() && !most && !least)
+      in.fault("at_most", "is missing: a limit has at_most, at_least or both");
+    l.at_most = in.number("at_most", rule);
+    l.at_least = in.number("at_least", rule);
+    if (l.at_most && l.at_least && *l.at_least > *l.at_most)
+      in.fault("at_least", "must not be above at_most, " + exactly(*l.at_most, rule.unit) + ", is " +
+                               exactly(*l.at_least, rule.unit));
+    limits.push_back(l);
+  }
+  return limits;
+}
+
+DesignFactors read_factors(const Cursor& cursor) {
+  ObjectReader in(cursor);
+  DesignFactors factors;
+  for (const auto& f : kFactors)
+    if (const auto value = in.number(f.name, {"1", 0, 1, true})) factors.*f.member = *value;
+  return factors;
+}
+
+}  // namespace
+
+bool has_figure(CircuitKind circuit, const Figure& figure) {
+  // A figure is empty where nothing was solved or where the circuit has none of the kind; so one of
+  // an evaluation that counts as solved throughout tells the second from the first.
+  Design design;
+  design.circuit = circuit;
+  Evaluation solved;
+  solved.operating_point.solved = solved.at_target.solved = solved.clean.solved = Solved::yes;
+  solved.clean.swing_peak_v = 1;
+  return figure.measure(design, solved).has_value();
+}
+
+Demands read_demands(ObjectReader& in, CircuitKind circuit) {
+  Demands demands;
+  const auto objectives = in.find("objectives");
+  demands.objectives = objectives ? read_objectives(*objectives, circuit) : default_objectives(circuit);
+  if (const auto member = in.find("limits")) demands.limits = read_limits(*member, circuit);
+  if (const auto member = in.find("design_factors")) demands.factors = read_factors(*member);
+  return demands;
+}
+
+}  // namespace antiphase

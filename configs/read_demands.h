@@ -1,0 +1,16 @@
+/// The "objectives", "limits" and "design_factors" of a brief.
+#pragma once
+
+#include "configs/object_reader.h"
+#include "objectives/demands.h"
+
+namespace antiphase {
+
+/// True if stages of this circuit have the figure at all: a gain stage has no balance.
+bool has_figure(CircuitKind circuit, const Figure& figure);
+
+/// Reads the three members out of the brief `in`. Objectives left out: distortion_pct 2,
+/// output_impedance_ohm 1, balance_pct 1, headroom_db 1, those of them that the circuit has.
+Demands read_demands(ObjectReader& in, CircuitKind circuit);
+
+}  // namespace antiphase

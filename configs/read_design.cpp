@@ -1,0 +1,151 @@
+#include "configs/read_design.h"
+
+#include <algorithm>
+
+#include "configs/choices.h"
+#include "configs/design_members.h"
+#include "configs/object_reader.h"
+#include "configs/quantity_text.h"
+#include "configs/wording.h"
+
+namespace antiphase {
+namespace {
+
+/// First and second step of a field's pointer: "/bias/ohm" -> "bias", "ohm"; "/supply_v" -> "supply_v", "".
+struct Steps {
+  std::string_view first, second;
+};
+Steps steps_of(const DesignField& field) {
+  const auto path = field.pointer.substr(1);
+  const auto slash = path.find('/');
+  if (slash == path.npos) return {path, {}};
+  return {path.substr(0, slash), path.substr(slash + 1)};
+}
+
+void read_tubes(ObjectReader& in, const TubeLibrary& library, Design& design) {
+  const auto member = in.require("tube", "the type of the tube, or [type, type] for the two sections");
+  if (!member) return;
+  if (member->kind() != JsonKind::list) {
+    design.tube[0] = design.tube[1] = read_tube_name(*member, library);
+    return;
+  }
+  if (sections(design.circuit) == 1)
+    return member->fault("must be one type: a " + std::string(name_of(design.circuit)) +
+                         " stage has one section");
+  if (const auto items = member->items(2, 2))
+    for (std::size_t i = 0; i < 2; ++i) design.tube[i] = read_tube_name((*items)[i], library);
+}
+
+/// The two plate resistors of a pair; the one of a gain stage, as a number or a list of one.
+void read_plate_resistors(ObjectReader& in, Design& design) {
+  const auto field = [](std::size_t i) {
+    return *find_design_field(i == 0 ? "/plate_ohm/0" : "/plate_ohm/1");
+  };
+  const auto count = static_cast<std::size_t>(sections(design.circuit));
+  const auto member =
+      in.require("plate_ohm", count == 2 ? "the two plate resistors, [first, second]" : "the plate resistor");
+  if (!member) return;
+  if (count == 1 && member->kind() != JsonKind::list) {
+    design.plate_ohm[0] = member->number(rule_of(field(0))).value_or(0);
+    return;
+  }
+  if (member->kind() != JsonKind::list)
+    return member->expected("a list of the two plate resistors, [first, second]");
+  if (const auto items = member->items(count, count))
+    for (std::size_t i = 0; i < count; ++i)
+      field(i).at(design) = (*items)[i].number(rule_of(field(i))).value_or(0);
+}
+
+/// One number that stands at `name` of `in`, if the circuit and its forms have it.
+void read_field(ObjectReader& in, std::string_view name, const DesignField& field, Design& design) {
+  if (!field.applies(design)) {
+    if (in.find(name)) in.fault(name, why_not_applicable(field, design));
+    return;
+  }
+  const auto says = std::string(field.label) + " in " + std::string(field.unit);
+  const auto value =
+      field.required ? in.required_number(name, says, rule_of(field)) : in.number(name, rule_of(field));
+  if (value) field.at(design) = *value;
+}
+
+/// An object of the pair with a form and the numbers that go with it: "bias", "tail".
+template <class Enum, std::size_t N>
+void read_form(ObjectReader& in, std::string_view name, std::string_view says,
+               const std::array<Enum, N>& choices, Enum& form, Design& design) {
+  if (sections(design.circuit) == 1) {
+    if (in.find(name))
+      in.fault(name, "has no meaning in a " + std::string(name_of(design.circuit)) + " stage");
+    return;
+  }
+  const auto member = in.require(name, says);
+  if (!member) return;
+  ObjectReader part(*member);
+  const auto chosen = part.require("form", "one of " + one_of(names_of(choices)));
+  const auto index = chosen ? chosen->choice(names_of(choices)) : std::nullopt;
+  if (!index) return part.know_all();
+  form = choices[*index];
+  for (const auto& field : design_fields())
+    if (const auto steps = steps_of(field); steps.first == name)
+      read_field(part, steps.second, field, design);
+}
+
+/// What no single member shows to be wrong.
+void check_together(const Cursor& root, const Design& d) {
+  const auto unbypassed = root.member("cathode_unbypassed_ohm");
+  if (d.circuit == CircuitKind::common_cathode && unbypassed && d.cathode_ohm > 0 &&
+      d.cathode_unbypassed_ohm > d.cathode_ohm)
+    unbypassed->fault("is a part of cathode_ohm and must be at most " + exactly(d.cathode_ohm, "ohm") +
+                      ", is " + exactly(d.cathode_unbypassed_ohm, "ohm"));
+  const auto bias = root.member("bias");
+  const auto grid_v = bias ? bias->member("grid_v") : std::nullopt;
+  if (grid_v && d.supply_v > 0 && d.bias.grid_v >= d.supply_v)
+    grid_v->fault("must be below supply_v, " + exactly(d.supply_v, "V") + ", is " +
+                  exactly(d.bias.grid_v, "V"));
+}
+
+Design read_members(const Cursor& root, const TubeLibrary& library) {
+  ObjectReader in(root);
+  Design design;
+  for (const auto name : {"$schema", "title"}) in.text(name);
+  in.texts("notes");
+  for (const auto name : {"first_stage", "main_supply_v"})
+    if (in.find(name)) in.fault(name, "is not in this version of the program; leave it out");
+
+  const auto stage = in.require("stage", one_of(names_of(kCircuitKinds)));
+  const auto kind = stage ? stage->choice(names_of(kCircuitKinds)) : std::nullopt;
+  if (!kind) {
+    in.know("tube");
+    for (const auto& field : design_fields()) in.know(steps_of(field).first);
+    return design;
+  }
+  design.circuit = kCircuitKinds[*kind];
+  read_tubes(in, library, design);
+  read_plate_resistors(in, design);
+  read_form(in, "bias", "how the pair is biased", kBiasForms, design.bias.form, design);
+  read_form(in, "tail", "what the common cathode current runs through", kTailForms, design.tail.form, design);
+  for (const auto& field : design_fields())
+    if (steps_of(field).second.empty()) read_field(in, steps_of(field).first, field, design);
+  check_together(root, design);
+  return design;
+}
+
+OrFaults<Design> read_document(OrFaults<JsonDocument> document, const TubeLibrary& library) {
+  if (auto* faults = std::get_if<Faults>(&document)) return std::move(*faults);
+  const auto& json = std::get<JsonDocument>(document);
+  FaultList faults(json.file);
+  const auto design = read_members(Cursor(json.root, "", faults), library);
+  if (!faults.empty()) return faults.take();
+  return design;
+}
+
+}  // namespace
+
+OrFaults<Design> read_design(const std::string& file, const TubeLibrary& library) {
+  return read_document(load_json(file), library);
+}
+
+OrFaults<Design> read_design_text(std::string text, const std::string& file, const TubeLibrary& library) {
+  return read_document(parse_json(std::move(text), file), library);
+}
+
+}  // namespace antiphase

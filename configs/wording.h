@@ -1,0 +1,23 @@
+/// Pieces of sentences for messages about files.
+#pragma once
+
+#include <string>
+#include <string_view>
+#include <vector>
+
+namespace antiphase {
+
+/// Text from a file made safe to show: control characters as \u00XX, long texts cut with an ellipsis.
+std::string shown(std::string_view text);
+
+/// The same in double quotes.
+std::string in_quotes(std::string_view text);
+
+/// `"a"`, `"a" or "b"`, `"a", "b" or "c"`.
+std::string one_of(const std::vector<std::string_view>& names);
+
+/// `a`, `a and b`, `a, b and c`; and with "or". Without quotes.
+std::string all_of(const std::vector<std::string>& parts);
+std::string any_of(const std::vector<std::string>& parts);
+
+}  // namespace antiphase

@@ -1,0 +1,150 @@
+#include "optimize/engine/family_work.h"
+
+#include <algorithm>
+#include <cmath>
+#include <utility>
+
+#include "optimize/engine/harvest.h"
+#include "optimize/engine/lattice/enumerate.h"
+#include "optimize/engine/methods/differential_evolution.h"
+#include "optimize/engine/methods/nlopt_methods.h"
+#include "optimize/engine/order.h"
+#include "optimize/engine/unit_cube.h"
+
+namespace antiphase::engine {
+namespace {
+
+// Of the unit cube. A step of E24 on an axis of one decade is 1/24; closer points start the same descent.
+constexpr double kHair = 0.02;
+
+Seen parts_seen(const Surroundings& around) {
+  return [progress = around.progress](std::span<const double>, const Judged& j) { progress->saw_parts(j); };
+}
+
+/// The front is sorted out here, in the task, so that merging stays short.
+void bring(Haul& haul, const FamilyWork& work, Ledger fresh) {
+  const Problem& lattice = work.family->parts;
+  Archive archive(lattice.objectives);
+  for (int entry = 0; entry < fresh.size(); ++entry)
+    if (fresh.judged(entry).feasible()) archive.insert(point_of(lattice, fresh, entry, work.index));
+  haul.front = archive.members();
+  haul.fresh = std::move(fresh);
+}
+
+}  // namespace
+
+Haul explore(const FamilyWork& work, int evaluations, std::uint64_t seed, const Surroundings& around) {
+  Haul haul;
+  MethodTask task;
+  task.evaluations = evaluations;
+  task.seed = seed;
+  task.stop = around.stop;
+  if (!work.family->ideal.axes.empty()) {
+    task.problem = &work.family->ideal;
+    task.seen = [progress = around.progress](std::span<const double>, const Judged&) {
+      progress->saw_ideal();
+    };
+    Found found = differential_evolution(task);
+    haul.ideal = std::move(found.finalists);
+    haul.evaluations_ideal = found.evaluations;
+  } else if (lattice_size(work.family->parts) > 0) {
+    const Problem& lattice = work.family->parts;
+    Ledger fresh(lattice);
+    task.problem = &lattice;
+    task.seen = [&](std::span<const double> x, const Judged& judged) {
+      fresh.add(nearest_levels(lattice, x), judged);
+      around.progress->saw_parts(judged);
+    };
+    haul.evaluations_parts = differential_evolution(task).evaluations;
+    bring(haul, work, std::move(fresh));
+  }
+  return haul;
+}
+
+Haul refine(const FamilyWork& work, const std::vector<double>& start, int evaluations, std::uint64_t seed,
+            const Surroundings& around) {
+  MethodTask task;
+  task.problem = &work.family->ideal;
+  task.starts = {start};
+  task.evaluations = evaluations;
+  task.seed = seed;
+  task.stop = around.stop;
+  task.seen = [progress = around.progress](std::span<const double>, const Judged&) { progress->saw_ideal(); };
+  // Not BOBYQA: after 1200 evaluations of the global round it takes off half of what SBPLX does on valleys
+  // with kinks (tests/optimize/support/valley.h).
+  const Found found = sbplx(task);
+  Haul haul;
+  if (found.best) haul.ideal = {*found.best};
+  haul.evaluations_ideal = found.evaluations;
+  return haul;
+}
+
+Haul comb(const FamilyWork& work, const Levels& start, int evaluations, std::uint64_t seed,
+          const Merit& merit, const Surroundings& around) {
+  Haul haul;
+  const Problem& lattice = work.family->parts;
+  if (lattice_size(lattice) <= evaluations) {
+    Enumerated all = enumerate(lattice, evaluations, around.stop, parts_seen(around));
+    haul.evaluations_parts = all.evaluations;
+    haul.complete = all.ended == Ended::converged;
+    bring(haul, work, std::move(all.fresh));
+    return haul;
+  }
+  DescentTask task;
+  task.lattice = &lattice;
+  task.start = start;
+  task.evaluations = evaluations;
+  task.seed = seed;
+  task.known = &work.ledger;
+  task.merit = merit;
+  task.stop = around.stop;
+  task.seen = parts_seen(around);
+  DescentFound found = descend(task);
+  haul.evaluations_parts = found.evaluations;
+  bring(haul, work, std::move(found.fresh));
+  return haul;
+}
+
+std::vector<Point> distinct_ideal(const FamilyWork& work, int most) {
+  const UnitCube cube(work.family->ideal);
+  std::vector<Point> chosen;
+  std::vector<std::vector<double>> places;
+  for (const Point& point : work.ideal) {
+    if (static_cast<int>(chosen.size()) >= most) break;
+    const std::vector<double> u = cube.to_unit(point.x);
+    const bool near = std::any_of(places.begin(), places.end(), [&](const std::vector<double>& v) {
+      double farthest = 0;
+      for (std::size_t k = 0; k < u.size(); ++k) farthest = std::max(farthest, std::abs(u[k] - v[k]));
+      return farthest < kHair;
+    });
+    if (near) continue;
+    chosen.push_back(point);
+    places.push_back(u);
+  }
+  return chosen;
+}
+
+std::vector<Levels> starts_of(const FamilyWork& work, int most) {
+  const Problem& lattice = work.family->parts;
+  std::vector<Levels> starts;
+  if (lattice_size(lattice) <= 0) return starts;
+  const auto offer = [&](Levels levels) {
+    if (static_cast<int>(starts.size()) < most &&
+        std::find(starts.begin(), starts.end(), levels) == starts.end())
+      starts.push_back(std::move(levels));
+  };
+  if (work.family->to_parts && !work.family->ideal.axes.empty())
+    for (const Point& point : distinct_ideal(work, 3 * most)) {
+      if (static_cast<int>(starts.size()) >= most) break;
+      const std::vector<double> x = work.family->to_parts(point.x);
+      if (x.size() == lattice.axes.size()) offer(nearest_levels(lattice, x));
+    }
+  for (const Point& point : best_of(lattice, work.ledger, work.index, 3 * most))
+    offer(nearest_levels(lattice, point.x));
+  Levels middle;
+  for (const Axis& axis : lattice.axes) middle.push_back(static_cast<int>(axis.levels.size()) / 2);
+  if (starts.empty()) offer(std::move(middle));
+  return starts;
+}
+
+}  // namespace antiphase::engine

@@ -1,0 +1,29 @@
+/// What a search gives away, taken from everything it judged.
+#pragma once
+
+#include <cstdint>
+#include <vector>
+
+#include "optimize/engine/lattice/ledger.h"
+#include "optimize/engine/problem.h"
+
+namespace antiphase::engine {
+
+/// A judged entry of a ledger as a point.
+Point point_of(const Problem& lattice, const Ledger& ledger, int entry, int family);
+
+/// The `most` best points of a ledger, best first by better().
+std::vector<Point> best_of(const Problem& lattice, const Ledger& ledger, int family, int most);
+
+/// A feasible point's place in a fixed lottery: the points with the lowest numbers are a uniform sample
+/// of all distinct points, whatever the order in which they were met. (Bottom-k sketch: Cohen & Kaplan,
+/// PODC 2007, 225-234.)
+struct Ticket {
+  std::uint64_t number = 0;
+  int family = 0, entry = 0;
+};
+
+/// Tickets of the feasible entries; at most the `most` lowest, ascending.
+std::vector<Ticket> lottery(const Ledger& ledger, int family, int most);
+
+}  // namespace antiphase::engine

@@ -1,0 +1,193 @@
+#include "optimize/engine/methods/nlopt_methods.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <exception>
+#include <nlopt.hpp>
+#include <optional>
+#include <stdexcept>
+
+#include "optimize/engine/order.h"
+#include "optimize/engine/unit_cube.h"
+
+namespace antiphase::engine {
+namespace {
+
+// Finite with room for a model's squares and sums; above every honest merit.
+constexpr double kWorstMerit = 1e60;
+// Answers to a non-finite x cost no evaluation, so they need an end of their own.
+constexpr int kMostRefusals = 1000;
+
+double bounded(double merit) {
+  return std::isfinite(merit) ? std::clamp(merit, -kWorstMerit, kWorstMerit) : kWorstMerit;
+}
+
+/// log-like, odd, strictly increasing: leaves small costs as they are and tames large ones.
+double tamed(double t) {
+  return std::copysign(std::log1p(std::abs(t)), t);
+}
+
+/// Keeps the order of better() up to its last tie-break. log1p of the largest double is 709.8.
+double ordered_merit(const Judged& j) {
+  return bounded(j.feasible() ? tamed(j.cost) : 1000 + tamed(j.violation));
+}
+
+/// One library run after the other on the same recorder.
+class Adapter {
+ public:
+  explicit Adapter(const MethodTask& task)
+      : cube_(*task.problem),
+        recorder_(*task.problem, task.evaluations, task.stop, task.seen),
+        x_(task.problem->axes.size()) {}
+
+  const UnitCube& cube() const { return cube_; }
+  Recorder& recorder() { return recorder_; }
+
+  struct Seat {
+    std::vector<double> u;
+    Judged judged;
+  };
+
+  /// Runs `algorithm` from `start` for at most `evaluations`. Gives the point of least `merit` seen in
+  /// this run (empty: none). `converged`: set when the library stopped by its own tolerance.
+  template <class Merit>
+  std::optional<Seat> run(nlopt::algorithm algorithm, std::vector<double> start, double step,
+                          double tolerance, int evaluations, const Merit& merit, bool& converged) {
+    std::optional<Seat> least;
+    double least_merit = 0;
+    int refusals = 0;
+    std::exception_ptr failure;
+    const int last = recorder_.evaluations() + std::min(evaluations, recorder_.left());
+    const nlopt::vfunc ask = [](const std::vector<double>& u, std::vector<double>&, void* self) {
+      return (*static_cast<std::function<double(const std::vector<double>&)>*>(self))(u);
+    };
+    std::function<double(const std::vector<double>&)> body = [&](const std::vector<double>& u) {
+      if (recorder_.evaluations() >= last || !recorder_.may_ask()) throw nlopt::forced_stop();
+      for (const double t : u)
+        if (!std::isfinite(t)) {
+          if (++refusals >= kMostRefusals) throw nlopt::forced_stop();
+          return kWorstMerit;
+        }
+      try {
+        cube_.to_x(u, x_);
+        const Judged judged = recorder_.ask(x_);
+        const double m = bounded(merit(judged));
+        if (!least || m < least_merit) {
+          least = Seat{u, judged};
+          least_merit = m;
+        }
+        return m;
+      } catch (...) {
+        failure = std::current_exception();  // the library would turn it into "nlopt failure"
+        throw nlopt::forced_stop();
+      }
+    };
+
+    nlopt::opt search(algorithm, static_cast<unsigned>(cube_.size()));
+    search.set_lower_bounds(0);
+    search.set_upper_bounds(1);
+    search.set_min_objective(ask, &body);
+    search.set_maxeval(std::max(1, evaluations));
+    search.set_xtol_abs(tolerance);
+    if (step > 0) search.set_initial_step(step);
+    converged = false;
+    try {
+      double ignored = 0;
+      converged = search.optimize(start, ignored) != nlopt::MAXEVAL_REACHED;
+    } catch (const nlopt::roundoff_limited&) {
+      converged = true;
+    } catch (const nlopt::forced_stop&) {
+    } catch (const std::bad_alloc&) {
+      throw;
+    } catch (const std::runtime_error&) {
+      // "nlopt failure": the run is over; the recorder still holds what was found.
+    }
+    if (failure) std::rethrow_exception(failure);
+    return least;
+  }
+
+  Found found(bool converged) {
+    const Ended otherwise = converged ? Ended::converged : Ended::budget_spent;
+    return {recorder_.ended(otherwise), recorder_.best(), {}, recorder_.evaluations()};
+  }
+
+ private:
+  UnitCube cube_;
+  Recorder recorder_;
+  std::vector<double> x_;
+};
+
+/// A box with nothing free is one point.
+Found only_point(Adapter& adapter) {
+  if (adapter.recorder().may_ask()) adapter.recorder().ask(adapter.cube().to_x({}));
+  return adapter.found(true);
+}
+
+std::vector<double> first_start(const MethodTask& task, const UnitCube& cube) {
+  return task.starts.empty() ? std::vector<double>(cube.size(), 0.5) : cube.to_unit(task.starts[0]);
+}
+
+Found global(nlopt::algorithm algorithm, const MethodTask& task) {
+  nlopt::srand(static_cast<unsigned long>(task.seed));
+  Adapter adapter(task);
+  if (adapter.cube().size() == 0) return only_point(adapter);
+  for (const std::vector<double>& start : task.starts)  // DIRECT would never look at them
+    if (adapter.recorder().may_ask()) adapter.recorder().ask(start);
+  bool converged = false;
+  adapter.run(algorithm, first_start(task, adapter.cube()), 0, 1e-7, task.evaluations, ordered_merit,
+              converged);
+  return adapter.found(converged);
+}
+
+struct Round {
+  double weight;  ///< of the violation, over max(1, |cost at the start|)
+  double step;    ///< first step, of the unit cube
+  double share;   ///< of the budget that is left
+};
+constexpr std::array kRounds{Round{3, 0.08, 0.5}, Round{30, 0.03, 0.6}, Round{300, 0.01, 1.0}};
+constexpr double kLocalTolerance = 1e-6;  // of the unit cube; a preferred part is 1e-2 from the next
+
+Found local(nlopt::algorithm algorithm, const MethodTask& task) {
+  nlopt::srand(static_cast<unsigned long>(task.seed));
+  Adapter adapter(task);
+  if (adapter.cube().size() == 0) return only_point(adapter);
+  Recorder& recorder = adapter.recorder();
+  if (!recorder.may_ask()) return adapter.found(false);
+
+  Adapter::Seat from{first_start(task, adapter.cube()), {}};
+  from.judged = recorder.ask(adapter.cube().to_x(from.u));
+  const double cost_scale = std::max(1.0, std::abs(from.judged.cost));
+  bool converged = false;
+  for (const Round& round : kRounds) {
+    if (!recorder.may_ask()) break;
+    const double weight = round.weight * cost_scale;
+    const auto penalty = [weight](const Judged& j) { return j.cost + weight * j.violation; };
+    // The best point so far and the last round's end are both judged; start from the one that the
+    // present weight likes more.
+    const Point& best = *recorder.best();
+    if (bounded(penalty(best.judged)) < bounded(penalty(from.judged)))
+      from = {adapter.cube().to_unit(best.x), best.judged};
+    const int share = std::max(1, static_cast<int>(round.share * recorder.left()));
+    const auto least = adapter.run(algorithm, from.u, round.step, kLocalTolerance, share, penalty, converged);
+    if (least && bounded(penalty(least->judged)) < bounded(penalty(from.judged))) from = *least;
+  }
+  return adapter.found(converged);
+}
+
+}  // namespace
+
+Found crs2(const MethodTask& task) {
+  return global(nlopt::GN_CRS2_LM, task);
+}
+Found direct_l(const MethodTask& task) {
+  return global(nlopt::GN_DIRECT_L, task);
+}
+Found sbplx(const MethodTask& task) {
+  return local(nlopt::LN_SBPLX, task);
+}
+Found bobyqa(const MethodTask& task) {
+  return local(nlopt::LN_BOBYQA, task);
+}
+
+}  // namespace antiphase::engine

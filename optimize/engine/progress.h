@@ -1,0 +1,36 @@
+/// Counts evaluations from many threads and tells the watcher now and then.
+#pragma once
+
+#include <atomic>
+#include <chrono>
+#include <cstdint>
+#include <mutex>
+#include <string_view>
+
+#include "optimize/engine/search.h"
+
+namespace antiphase::engine {
+
+/// Changes nothing in the answer. All members may be called from any thread.
+class Progress {
+ public:
+  explicit Progress(const Watch& watch) : watch_(watch) {}
+
+  void expect(std::int64_t evaluations) { expected_ += evaluations; }
+  void begin(std::string_view stage);  ///< tells at once; `stage` must be a literal
+  void saw_ideal() { count(); }
+  void saw_parts(const Judged& judged);
+
+ private:
+  void count();
+  void tell();  // mutex_ held
+
+  const Watch& watch_;
+  std::mutex mutex_;
+  std::string_view stage_;
+  std::chrono::steady_clock::time_point last_told_{};
+  std::atomic<std::int64_t> evaluations_{0}, expected_{0};
+  std::atomic<double> best_cost_{1e300};
+};
+
+}  // namespace antiphase::engine

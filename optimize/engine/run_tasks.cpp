@@ -1,0 +1,43 @@
+#include "optimize/engine/run_tasks.h"
+
+#include <tbb/global_control.h>
+#include <tbb/parallel_for.h>
+#include <tbb/task_arena.h>
+
+#include <atomic>
+#include <cassert>
+#include <exception>
+#include <vector>
+
+namespace antiphase::engine {
+
+void run_tasks(int tasks, int threads, const std::function<void(int)>& task) {
+  assert(threads > 0);
+  if (tasks <= 0) return;
+  std::vector<std::exception_ptr> failure(static_cast<std::size_t>(tasks));
+  std::atomic<int> next{0};
+  // Each worker draws numbers until none is left. Not one TBB task per number: TBB splits a range from
+  // its middle, and then long tasks at the front would not start first.
+  const auto work = [&](int) {
+    for (int number = next++; number < tasks; number = next++) {
+      try {
+        task(number);
+      } catch (...) {
+        failure[number] = std::current_exception();  // TBB would cancel the rest and keep any one
+      }
+    }
+  };
+  if (threads == 1) {
+    work(0);
+  } else {
+    // Without the cap TBB silently stays at the number of cores, or goes above what was asked.
+    const tbb::global_control cap(tbb::global_control::max_allowed_parallelism,
+                                  static_cast<std::size_t>(threads));
+    tbb::task_arena arena(threads);
+    arena.execute([&] { tbb::parallel_for(0, threads, work, tbb::simple_partitioner{}); });
+  }
+  for (const std::exception_ptr& f : failure)
+    if (f) std::rethrow_exception(f);
+}
+
+}  // namespace antiphase::engine

@@ -1,0 +1,270 @@
+#include "optimize/engine/search.h"
+
+#include <algorithm>
+#include <cassert>
+#include <numeric>
+#include <utility>
+
+#include "optimize/engine/family_work.h"
+#include "optimize/engine/harvest.h"
+#include "optimize/engine/order.h"
+#include "optimize/engine/pareto/archive.h"
+#include "optimize/engine/pareto/scalarise.h"
+#include "optimize/engine/pareto/spread_out.h"
+#include "optimize/engine/run_tasks.h"
+#include "optimize/engine/task_seeds.h"
+
+namespace antiphase::engine {
+namespace {
+
+// Directions of the front that are searched at the same time; after each wave what it found is shared.
+// Fixed, so that the answer does not depend on the number of threads.
+constexpr int kWave = 16;
+
+class Search {
+ public:
+  Search(const std::vector<Family>& families, const SearchOptions& options, const Resources& resources,
+         const Watch& watch, const std::atomic<bool>* stop)
+      : options_(options),
+        threads_(std::max(1, resources.threads)),
+        stop_(stop),
+        progress_(watch),
+        archive_(families.empty() ? 1 : families[0].parts.objectives) {
+    for (const Family& family : families) {
+      assert(family.parts.objectives == archive_.objectives());
+      FamilyWork w;
+      w.family = &family;
+      w.index = static_cast<int>(work_.size());
+      if (lattice_size(family.parts) > 0) w.ledger = Ledger(family.parts);
+      work_.push_back(std::move(w));
+    }
+    kept_.resize(work_.size());
+    std::iota(kept_.begin(), kept_.end(), 0);
+  }
+
+  SearchOutcome run() {
+    announce();
+    if (go_on("exploring each family")) explore_all();
+    if (go_on("first parts for each family")) comb_briefly();
+    choose_families();
+    if (go_on("refining the best")) refine_best();
+    if (go_on("searching the parts")) comb_thoroughly();
+    if (go_on("widening the front")) widen_front();
+    return outcome();
+  }
+
+ private:
+  using Job = std::function<Haul(std::uint64_t seed)>;
+  struct Errand {
+    int family;
+    Job job;
+  };
+
+  bool interrupted() const { return stop_ && stop_->load(std::memory_order_relaxed); }
+
+  bool go_on(std::string_view stage) {
+    if (interrupted()) return false;
+    progress_.begin(stage);
+    return true;
+  }
+
+  void announce() {
+    const std::int64_t families = static_cast<std::int64_t>(work_.size());
+    const std::int64_t kept = std::min<std::int64_t>(families, options_.families_kept);
+    progress_.expect(families *
+                         (options_.global_evaluations_per_family + options_.brief_evaluations_per_family) +
+                     kept * (options_.refined_points_per_family * options_.local_evaluations +
+                             options_.lattice_starts_per_family * options_.lattice_evaluations_per_start));
+    if (archive_.objectives() > 1)
+      progress_.expect(static_cast<std::int64_t>(options_.front_directions) *
+                       options_.front_evaluations_per_direction);
+  }
+
+  /// Runs the errands, then adds what they bring to the families' work in the order of the list.
+  void run_round(const std::vector<Errand>& errands) {
+    const std::uint64_t round_seed = task_seed(options_.seed, round_++);
+    std::vector<Haul> hauls(errands.size());
+    run_tasks(static_cast<int>(errands.size()), threads_, [&](int task) {
+      if (!interrupted())
+        hauls[task] = errands[task].job(task_seed(round_seed, static_cast<std::uint64_t>(task)));
+    });
+    for (std::size_t i = 0; i < errands.size(); ++i) {
+      FamilyWork& work = work_[errands[i].family];
+      Haul& haul = hauls[i];
+      if (haul.fresh.size() > 0) work.ledger.add_all(haul.fresh);
+      for (const Point& point : haul.front) archive_.insert(point);
+      work.ideal.insert(work.ideal.end(), haul.ideal.begin(), haul.ideal.end());
+      work.complete |= haul.complete;
+      work.evaluations_ideal += haul.evaluations_ideal;
+      work.evaluations_parts += haul.evaluations_parts;
+    }
+    for (FamilyWork& work : work_)
+      std::sort(work.ideal.begin(), work.ideal.end(),
+                [](const Point& a, const Point& b) { return better(a, b); });
+  }
+
+  void explore_all() {
+    std::vector<Errand> errands;
+    for (const FamilyWork& work : work_)
+      errands.push_back({work.index, [&](std::uint64_t seed) {
+                           return explore(work, options_.global_evaluations_per_family, seed, around_);
+                         }});
+    run_round(errands);
+  }
+
+  void comb_briefly() {
+    std::vector<Errand> errands;
+    for (const FamilyWork& work : work_)
+      errands.push_back({work.index, [&](std::uint64_t seed) {
+                           const std::vector<Levels> starts = starts_of(work, 1);
+                           return starts.empty()
+                                      ? Haul{}
+                                      : comb(work, starts[0], options_.brief_evaluations_per_family, seed, {},
+                                             around_);
+                         }});
+    run_round(errands);
+  }
+
+  /// Keeps the families whose best lattice point is best; those without one come last.
+  void choose_families() {
+    std::vector<std::vector<Point>> best;
+    for (const FamilyWork& work : work_)
+      best.push_back(best_of(work.family->parts, work.ledger, work.index, 1));
+    std::stable_sort(kept_.begin(), kept_.end(), [&](int a, int b) {
+      if (best[a].empty() || best[b].empty()) return !best[a].empty() && best[b].empty();
+      return better(best[a][0], best[b][0]);
+    });
+    kept_.resize(std::min(kept_.size(), static_cast<std::size_t>(std::max(1, options_.families_kept))));
+  }
+
+  void refine_best() {
+    std::vector<Errand> errands;
+    for (const int index : kept_) {
+      const FamilyWork& work = work_[index];
+      if (work.complete || work.family->ideal.axes.empty()) continue;
+      for (Point& point : distinct_ideal(work, options_.refined_points_per_family))
+        errands.push_back({index, [&, x = std::move(point.x)](std::uint64_t seed) {
+                             return refine(work, x, options_.local_evaluations, seed, around_);
+                           }});
+    }
+    run_round(errands);
+  }
+
+  void comb_thoroughly() {
+    // All starts but the last come from the continuous points ...
+    const int starts = options_.lattice_starts_per_family;
+    find_starts(std::max(1, starts - 1));
+    std::vector<Errand> errands;
+    for (const int index : kept_) {
+      const FamilyWork& work = work_[index];
+      if (work.complete) continue;
+      // A lattice no larger than the family's whole budget is judged to the last point, by one errand.
+      const double budget = static_cast<double>(starts) * options_.lattice_evaluations_per_start;
+      const bool whole = lattice_size(work.family->parts) <= budget;
+      const int evaluations = whole ? static_cast<int>(budget) : options_.lattice_evaluations_per_start;
+      const std::size_t count = whole ? std::min<std::size_t>(1, work.starts.size()) : work.starts.size();
+      for (std::size_t i = 0; i < count; ++i)
+        errands.push_back({index, [&, i, evaluations](std::uint64_t seed) {
+                             return comb(work, work.starts[i], evaluations, seed, {}, around_);
+                           }});
+    }
+    run_round(errands);
+    if (starts < 2 || interrupted()) return;
+    // ... the last from the best lattice point of them all, with all their knowledge.
+    errands.clear();
+    for (const int index : kept_) {
+      const FamilyWork& work = work_[index];
+      if (!work.complete && work.ledger.size() > 0)
+        errands.push_back({index, [&](std::uint64_t seed) {
+                             const Point best = best_of(work.family->parts, work.ledger, work.index, 1)[0];
+                             return comb(work, nearest_levels(work.family->parts, best.x),
+                                         options_.lattice_evaluations_per_start, seed, {}, around_);
+                           }});
+    }
+    run_round(errands);
+  }
+
+  void find_starts(int most) {
+    run_tasks(static_cast<int>(kept_.size()), threads_, [&](int task) {
+      if (interrupted()) return;
+      FamilyWork& work = work_[kept_[task]];  // this task's own
+      if (!work.complete) work.starts = starts_of(work, most);
+    });
+  }
+
+  /// Lowers the Chebyshev distance under one weighting after the other, each from the front's own best.
+  void widen_front() {
+    if (archive_.objectives() < 2) return;
+    const std::vector<Weights> weights = directions(archive_.objectives(), options_.front_directions);
+    for (std::size_t first = 0; first < weights.size() && !interrupted(); first += kWave) {
+      std::vector<Point> members = archive_.members();
+      if (members.empty()) return;
+      const Scale scale = scale_of(members, archive_.objectives());
+      std::erase_if(members, [&](const Point& p) { return work_[p.family].complete; });
+      if (members.empty()) return;
+      std::vector<Errand> errands;
+      for (std::size_t d = first; d < std::min(weights.size(), first + kWave); ++d) {
+        const Merit merit = [w = weights[d], scale](const Judged& j) { return chebyshev(j, w, scale); };
+        const Point& nearest =
+            *std::min_element(members.begin(), members.end(), [&](const Point& a, const Point& b) {
+              return merit(a.judged) < merit(b.judged);  // the first of equals: members are in order
+            });
+        const FamilyWork& work = work_[nearest.family];
+        errands.push_back({work.index, [&work, merit, this, x = nearest.x](std::uint64_t seed) {
+                             return comb(work, nearest_levels(work.family->parts, x),
+                                         options_.front_evaluations_per_direction, seed, merit, around_);
+                           }});
+      }
+      run_round(errands);
+    }
+  }
+
+  SearchOutcome outcome() {
+    SearchOutcome out;
+    std::vector<Ticket> tickets;
+    for (const FamilyWork& work : work_) {
+      const std::vector<Point> best =
+          best_of(work.family->parts, work.ledger, work.index, std::max(1, options_.best_kept));
+      out.best_by_family.push_back(best.empty() ? Point{{}, {}, work.index} : best[0]);
+      out.best.insert(out.best.end(), best.begin(), best.end());
+      out.evaluations_ideal += work.evaluations_ideal;
+      out.evaluations_parts += work.evaluations_parts;
+      out.evaluations_by_family.push_back(work.evaluations_ideal + work.evaluations_parts);
+      const std::vector<Ticket> own = lottery(work.ledger, work.index, options_.cloud_kept);
+      tickets.insert(tickets.end(), own.begin(), own.end());
+    }
+    const auto by_better = [](const Point& a, const Point& b) { return better(a, b); };
+    std::sort(out.best.begin(), out.best.end(), by_better);
+    if (out.best.size() > static_cast<std::size_t>(options_.best_kept)) out.best.resize(options_.best_kept);
+    out.front = spread_out(archive_.members(), archive_.objectives(), options_.front_kept);
+    std::stable_sort(tickets.begin(), tickets.end(),
+                     [](const Ticket& a, const Ticket& b) { return a.number < b.number; });
+    if (tickets.size() > static_cast<std::size_t>(options_.cloud_kept)) tickets.resize(options_.cloud_kept);
+    for (const Ticket& t : tickets)
+      out.cloud.push_back(point_of(work_[t.family].family->parts, work_[t.family].ledger, t.entry, t.family));
+    std::sort(out.cloud.begin(), out.cloud.end(), by_better);
+    const bool nothing = std::all_of(work_.begin(), work_.end(),
+                                     [](const FamilyWork& w) { return lattice_size(w.family->parts) <= 0; });
+    out.stop = nothing ? Stop::empty : interrupted() ? Stop::interrupted : Stop::finished;
+    return out;
+  }
+
+  const SearchOptions& options_;
+  int threads_;
+  const std::atomic<bool>* stop_;
+  Progress progress_;
+  Surroundings around_{&progress_, stop_};
+  std::vector<FamilyWork> work_;
+  std::vector<int> kept_;  // families that go on, best first
+  Archive archive_;
+  std::uint64_t round_ = 0;
+};
+
+}  // namespace
+
+SearchOutcome search(const std::vector<Family>& families, const SearchOptions& options,
+                     const Resources& resources, const Watch& watch, const std::atomic<bool>* stop) {
+  return Search(families, options, resources, watch, stop).run();
+}
+
+}  // namespace antiphase::engine

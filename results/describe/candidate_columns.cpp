@@ -1,0 +1,130 @@
+#include "results/describe/candidate_columns.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+#include "results/text/engineering.h"
+#include "results/text/lines.h"
+#include "stagemodels/design_fields.h"
+
+namespace antiphase {
+namespace {
+
+constexpr int kDigits = 3, kMostDecimals = 4;
+using Records = std::vector<const Record*>;
+using A = TextColumn::Align;
+
+struct Kind {
+  const char* heading;
+  A align;
+  bool (*applies)(const Design&);
+  std::string (*cell)(const Record&);
+};
+
+bool every(const Design&) {
+  return true;
+}
+bool pair(const Design& d) {
+  return sections(d.circuit) == 2;
+}
+bool one(const Design& d) {
+  return !pair(d);
+}
+
+std::string tubes_of(const Design& d) {
+  if (one(d) || d.tube[0] == d.tube[1]) return d.tube[0]->name;
+  return d.tube[0]->name + "+" + d.tube[1]->name;
+}
+
+std::string kilo_ohm(double ohm) {
+  return engineering_text(ohm / 1e3, "1", 4);
+}
+
+std::string bias_text(const Design& d) {
+  switch (d.bias.form) {
+    case BiasForm::self_biased:
+      return engineering_text(d.bias.ohm, "ohm", 4);
+    case BiasForm::direct_coupled:
+      return "grid " + engineering_text(d.bias.grid_v, "V", 3);
+    case BiasForm::negative_rail:
+      return "rail " + engineering_text(d.bias.rail_v, "V", 3);
+  }
+  return "";
+}
+
+std::string tail_text(const Design& d) {
+  return d.tail.form == TailForm::resistor ? engineering_text(d.tail.ohm, "ohm", 4)
+                                           : engineering_text(d.tail.current_a, "A", 3);
+}
+
+std::string current_text(const Record& r, std::size_t section) {
+  const OperatingPoint& op = r.evaluation.operating_point;
+  if (op.solved != Solved::yes) return "-";
+  return significant_text(op.plate_current_a[section] * 1e3, kDigits, kMostDecimals);
+}
+
+constexpr std::array kKinds{
+    Kind{"tube", A::left, every, [](const Record& r) { return tubes_of(r.design); }},
+    Kind{"supply\nV", A::right, every,
+         [](const Record& r) { return engineering_text(r.design.supply_v, "1", 4); }},
+    Kind{"plate 1\nkΩ", A::point, pair, [](const Record& r) { return kilo_ohm(r.design.plate_ohm[0]); }},
+    Kind{"plate 2\nkΩ", A::point, pair, [](const Record& r) { return kilo_ohm(r.design.plate_ohm[1]); }},
+    Kind{"plate\nkΩ", A::point, one, [](const Record& r) { return kilo_ohm(r.design.plate_ohm[0]); }},
+    Kind{"cathode\nΩ", A::right, one,
+         [](const Record& r) { return engineering_text(r.design.cathode_ohm, "1", 4); }},
+    Kind{"of it without\nbypass, Ω", A::right, one,
+         [](const Record& r) { return engineering_text(r.design.cathode_unbypassed_ohm, "1", 4); }},
+    Kind{"bias", A::right, pair, [](const Record& r) { return bias_text(r.design); }},
+    Kind{"tail", A::right, pair, [](const Record& r) { return tail_text(r.design); }},
+    Kind{"plate 1\nmA", A::point, pair, [](const Record& r) { return current_text(r, 0); }},
+    Kind{"plate 2\nmA", A::point, pair, [](const Record& r) { return current_text(r, 1); }},
+    Kind{"plate\nmA", A::point, one, [](const Record& r) { return current_text(r, 0); }},
+};
+
+/// A label of several words on lines of at most `width` columns.
+std::string stacked(std::string_view label, std::size_t width) {
+  std::string text = wrapped(label, width);
+  text.pop_back();
+  return text;
+}
+
+}  // namespace
+
+std::vector<TextColumn> build_columns(const Records& records) {
+  std::vector<TextColumn> columns;
+  for (const Kind& kind : kKinds) {
+    const auto uses = [&](const Record* r) { return kind.applies(r->design); };
+    if (std::none_of(records.begin(), records.end(), uses)) continue;
+    TextColumn column{kind.heading, kind.align, {}};
+    for (const Record* r : records) column.cells.push_back(uses(r) ? kind.cell(*r) : "");
+    columns.push_back(std::move(column));
+  }
+  return columns;
+}
+
+std::vector<TextColumn> figure_columns(const Records& records, const std::vector<std::size_t>& shown) {
+  constexpr std::size_t kHeadingWidth = 12;
+  std::vector<TextColumn> columns;
+  for (std::size_t f : shown) {
+    const Figure& figure = figures()[f];
+    double largest = 0;
+    for (const Record* r : records)
+      if (r->figures[f]) largest = std::max(largest, std::abs(*r->figures[f]));
+    const Prefix prefix = prefix_for(largest, figure.unit);
+    const std::string unit = std::string(prefix.text) + std::string(unit_sign(figure.unit));
+    TextColumn column{stacked(figure.label, kHeadingWidth) + (unit.empty() ? "" : "\n" + unit), A::point, {}};
+    for (const Record* r : records) {
+      const auto& v = r->figures[f];
+      column.cells.push_back(v ? significant_text(*v / prefix.factor, kDigits, kMostDecimals) : "-");
+    }
+    columns.push_back(std::move(column));
+  }
+  return columns;
+}
+
+std::string score_text(const Record& r) {
+  return r.score ? significant_text(*r.score, 4, kMostDecimals) : "-";
+}
+
+}  // namespace antiphase

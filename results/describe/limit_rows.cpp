@@ -1,0 +1,40 @@
+#include "results/describe/limit_rows.h"
+
+#include <algorithm>
+#include <utility>
+
+#include "results/text/engineering.h"
+
+namespace antiphase {
+namespace {
+
+bool tighter(const LimitResult& a, const LimitResult& b) {
+  return std::pair(a.known, a.known ? a.margin_pct : 0) < std::pair(b.known, b.known ? b.margin_pct : 0);
+}
+
+}  // namespace
+
+std::vector<LimitRow> limit_rows(const std::vector<LimitResult>& limits) {
+  std::vector<LimitResult> sorted = limits;
+  std::stable_sort(sorted.begin(), sorted.end(), tighter);
+  std::vector<LimitRow> rows;
+  for (const LimitResult& l : sorted) {
+    LimitRow row;
+    row.label = l.label;
+    if (l.section > 0) row.section = std::to_string(l.section);
+    row.limit = row.label + (l.section > 0 ? ", section " + row.section : "");
+    row.value = l.known ? engineering_text(l.value, l.unit) : "none";
+    row.allowed = (l.at_least ? "≥ " : "≤ ") + engineering_text(l.limit, l.unit);
+    row.margin = l.known ? engineering_text(l.margin_pct, "%") : "none";
+    row.kept = l.kept;
+    rows.push_back(row);
+  }
+  return rows;
+}
+
+const LimitResult* tightest(const std::vector<LimitResult>& limits) {
+  const auto it = std::min_element(limits.begin(), limits.end(), tighter);
+  return it == limits.end() ? nullptr : &*it;
+}
+
+}  // namespace antiphase

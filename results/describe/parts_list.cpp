@@ -1,0 +1,157 @@
+#include "results/describe/parts_list.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <string_view>
+
+#include "results/text/engineering.h"
+#include "stagemodels/design_fields.h"
+#include "stagemodels/solve/instants.h"
+
+namespace antiphase {
+namespace {
+
+constexpr std::array kRatingsW{0.125, 0.25, 0.5, 1.0, 2.0, 3.0, 5.0, 7.0, 10.0};
+
+/// Voltage across one resistor: at rest, and over the cycle at the target (empty if not solved).
+struct Across {
+  double rest_v = 0;
+  std::vector<double> cycle_v;
+};
+
+Across across(const Design& d, const Evaluation& e, double rest_v,
+              double (*at)(const Design&, const Waveforms&, std::size_t)) {
+  Across a{rest_v, {}};
+  if (e.at_target.solved != Solved::yes) return a;
+  for (int k = 0; k < e.waveforms.instants; ++k)
+    a.cycle_v.push_back(at(d, e.waveforms, static_cast<std::size_t>(k)));
+  return a;
+}
+
+Across across_resistor(std::string_view pointer, const Design& d, const Evaluation& e) {
+  using W = const Waveforms&;
+  using D = const Design&;
+  using K = std::size_t;
+  const OperatingPoint& rest = e.operating_point;
+  if (pointer == "/plate_ohm/0")
+    return across(d, e, d.supply_v - rest.plate_v[0],
+                  [](D x, W w, K k) { return x.supply_v - w.plate_v[0][k]; });
+  if (pointer == "/plate_ohm/1")
+    return across(d, e, d.supply_v - rest.plate_v[1],
+                  [](D x, W w, K k) { return x.supply_v - w.plate_v[1][k]; });
+  if (pointer == "/bias/ohm")
+    return across(d, e, rest.cathode_v - rest.tail_v,
+                  [](D, W w, K k) { return w.cathode_v[k] - w.tail_v[k]; });
+  if (pointer == "/tail/ohm") return across(d, e, rest.tail_v, [](D, W w, K k) { return w.tail_v[k]; });
+  if (pointer == "/cathode_ohm") return across(d, e, rest.cathode_v, [](D, W w, K k) { return w.tail_v[k]; });
+  return {};  // a grid leak: millivolts
+}
+
+double mean_over_cycle(const std::vector<double>& v) {
+  double mean = 0;
+  for (std::size_t k = 0; k < v.size(); ++k) mean += cycle_instants().mean[k] * v[k];
+  return mean;
+}
+
+void fill_stress(PartLine& part, const Across& a, const Evaluation& e, const DesignFactors& factors) {
+  if (e.operating_point.solved != Solved::yes) return;
+  part.voltage_rest_v = std::abs(a.rest_v);
+  part.voltage_worst_v = std::abs(a.rest_v);
+  std::vector<double> power_w;
+  for (double v : a.cycle_v) {
+    part.voltage_worst_v = std::max(*part.voltage_worst_v, std::abs(v));
+    power_w.push_back(v * v / part.value);
+  }
+  part.power_rest_w = a.rest_v * a.rest_v / part.value;
+  part.power_worst_w = std::max(*part.power_rest_w, mean_over_cycle(power_w));
+  const auto enough = std::find_if(kRatingsW.begin(), kRatingsW.end(), [&](double rated) {
+    return *part.power_worst_w <= factors.resistor_power * rated;
+  });
+  if (enough != kRatingsW.end()) part.rating_w = *enough;
+}
+
+PartLine line(std::string_view label, int count, double value, std::string_view unit) {
+  PartLine part;
+  part.label = label;
+  part.count = count;
+  part.value = value;
+  part.unit = unit;
+  part.what = engineering_text(value, unit, 4);
+  return part;
+}
+
+/// Without the section's number where there is one section only.
+std::string_view label_in(const Design& d, const DesignField& field) {
+  return sections(d.circuit) == 1 && field.pointer == "/plate_ohm/0" ? "plate resistor" : field.label;
+}
+
+int grid_leaks(const Design& d) {
+  // direct coupling: grid 1 has its leak in the plate of the stage before
+  return sections(d.circuit) == 1 || d.bias.form == BiasForm::direct_coupled ? 1 : 2;
+}
+
+std::vector<PartLine> tubes(const Design& d) {
+  PartLine tube;
+  tube.label = "tube";
+  tube.what = d.tube[0]->name;
+  if (sections(d.circuit) == 1) return {tube};
+  if (d.tube[0] == d.tube[1]) {
+    tube.count = d.tube[0]->sections >= 2 ? 1 : 2;
+    return {tube};
+  }
+  PartLine other = tube;
+  tube.label = "tube of section 1";
+  other.label = "tube of section 2";
+  other.what = d.tube[1]->name;
+  return {tube, other};
+}
+
+/// A cathode resistor of which a part is not bypassed is two resistors; both carry the same current.
+void split_cathode(std::vector<PartLine>& parts, const Design& d, const Evaluation& e,
+                   const DesignFactors& factors) {
+  const double bare_ohm = d.cathode_unbypassed_ohm;
+  const Across whole = across_resistor("/cathode_ohm", d, e);
+  for (const bool bypassed : {true, false}) {
+    const double ohm = bypassed ? d.cathode_ohm - bare_ohm : bare_ohm;
+    if (ohm <= 0) continue;
+    const bool split = bare_ohm > 0 && bare_ohm < d.cathode_ohm;
+    PartLine part = line(!split     ? "cathode resistor"
+                         : bypassed ? "cathode resistor, bypassed"
+                                    : "cathode resistor, unbypassed",
+                         1, ohm, "ohm");
+    // The capacitor holds its part of the mean; the signal at the cathode stands across the other part.
+    Across share{whole.rest_v * ohm / d.cathode_ohm, {}};
+    const double mean_v = mean_over_cycle(whole.cycle_v);
+    for (double v : whole.cycle_v)
+      share.cycle_v.push_back(mean_v * ohm / d.cathode_ohm + (bypassed ? 0 : v - mean_v));
+    fill_stress(part, share, e, factors);
+    parts.push_back(part);
+  }
+}
+
+}  // namespace
+
+std::vector<PartLine> parts_list(const Design& d, const Evaluation& e, const DesignFactors& factors) {
+  std::vector<PartLine> parts = tubes(d);
+  for (const DesignField& field : design_fields()) {
+    const double value = field.value(d);
+    if (!field.applies(d) || value <= 0) continue;
+    if (field.pointer == "/cathode_ohm") {
+      split_cathode(parts, d, e, factors);
+    } else if (field.role == FieldRole::resistor && field.pointer != "/cathode_unbypassed_ohm") {
+      PartLine part =
+          line(label_in(d, field), field.pointer == "/grid_leak_ohm" ? grid_leaks(d) : 1, value, field.unit);
+      fill_stress(part, across_resistor(field.pointer, d, e), e, factors);
+      parts.push_back(part);
+    } else if (field.role == FieldRole::capacitor) {
+      PartLine part =
+          line(field.label, field.pointer == "/coupling_f" ? sections(d.circuit) : 1, value, field.unit);
+      part.voltage_worst_v = d.supply_v;  // before the tubes conduct the plates stand at the supply
+      parts.push_back(part);
+    }
+  }
+  return parts;
+}
+
+}  // namespace antiphase

@@ -1,0 +1,33 @@
+/// What to buy for a design: tubes, resistors with their power and voltage, capacitors.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "results/report.h"
+
+namespace antiphase {
+
+struct PartLine {
+  std::string label;  ///< "plate resistor 1"
+  int count = 1;
+  std::string what;  ///< "47 kΩ", "6SN7GT"
+  double value = 0;  ///< SI; 0 for a tube
+  std::string unit;  ///< "ohm", "F", "" for a tube
+  std::optional<double> power_rest_w;
+  std::optional<double> power_worst_w;  ///< larger of rest and the mean over the cycle at the target
+  std::optional<double> voltage_rest_v;
+  std::optional<double> voltage_worst_v;  ///< largest over the cycle at the target, rest included;
+                                          ///< for a capacitor: the supply before the tubes conduct
+  std::optional<double> rating_w;  ///< smallest usual power rating after derating; empty: none is enough
+};
+
+/// Every part of the design. Powers and voltages are empty where the rest point is not solved;
+/// the worst case is that of rest alone where the target is out of reach. Mid-band, so the small
+/// signal current of the grid leaks counts, that of interelectrode capacitances does not.
+/// Usual ratings: 0.125 0.25 0.5 1 2 3 5 7 10 W (common practice: resistor makers' sheets);
+/// the derating is `factors.resistor_power`.
+std::vector<PartLine> parts_list(const Design&, const Evaluation&, const DesignFactors& factors);
+
+}  // namespace antiphase

@@ -1,0 +1,104 @@
+#include "results/describe/trade_off.h"
+
+#include <algorithm>
+#include <array>
+#include <cctype>
+
+#include "results/text/engineering.h"
+#include "stagemodels/design_fields.h"
+
+namespace antiphase {
+namespace {
+
+constexpr std::array<std::string_view, 4> kHeadline{"distortion_pct", "output_impedance_ohm", "balance_pct",
+                                                    "headroom_db"};
+
+std::string capitalised(const std::string& text) {
+  const auto first = static_cast<unsigned char>(text.empty() ? ' ' : text.front());
+  return static_cast<char>(std::toupper(first)) + text.substr(std::min<std::size_t>(1, text.size()));
+}
+
+const Record* best_of(const std::vector<Record>& front, const Figure& figure) {
+  const std::size_t i = index_of(figure);
+  const Record* best = nullptr;
+  for (const Record& r : front) {
+    if (!r.figures[i]) continue;
+    if (!best || as_cost(figure, *r.figures[i]) < as_cost(figure, *best->figures[i])) best = &r;
+  }
+  return best;
+}
+
+void add(std::vector<TradeOffPoint>& points, const Demands& demands, const std::string& name,
+         const Record* record) {
+  const auto same =
+      std::find_if(points.begin(), points.end(), [&](const TradeOffPoint& p) { return p.record == record; });
+  if (same != points.end())
+    same->name += ", " + name;
+  else
+    points.push_back({capitalised(name), objectives_in_words(demands, *record), record});
+}
+
+}  // namespace
+
+std::size_t index_of(const Figure& figure) {
+  return static_cast<std::size_t>(&figure - figures().data());
+}
+
+std::string best_in_words(const Figure& figure) {
+  switch (figure.direction) {
+    case Direction::smaller:
+      return "least " + std::string(figure.label);
+    case Direction::larger:
+      return "most " + std::string(figure.label);
+    case Direction::nearer_zero:
+      return std::string(figure.label) + " nearest zero";
+  }
+  return "";
+}
+
+std::string objectives_in_words(const Demands& demands, const Record& r) {
+  std::string text;
+  for (const Objective& o : demands.objectives) {
+    const auto& v = r.figures[index_of(*o.figure)];
+    const bool both_ways = o.figure->direction == Direction::nearer_zero;
+    text += (text.empty() ? "" : ", ") + std::string(o.figure->label) + " ";
+    text += !v          ? "none"
+            : both_ways ? signed_engineering_text(*v, o.figure->unit)
+                        : engineering_text(*v, o.figure->unit);
+  }
+  return text;
+}
+
+std::vector<TradeOffPoint> trade_off(const Report& report) {
+  std::vector<TradeOffPoint> points;
+  for (const Objective& o : report.demands.objectives)
+    if (const Record* best = best_of(report.pareto, *o.figure))
+      add(points, report.demands, best_in_words(*o.figure), best);
+  for (const Record& r : report.pareto)
+    if (r.remark.find("knee") != std::string::npos) add(points, report.demands, "knee", &r);
+  return points;
+}
+
+std::vector<std::size_t> figures_to_show(const Report& report) {
+  std::vector<std::size_t> shown;
+  const auto show = [&](const Figure* figure) {
+    if (!figure) return;
+    const std::size_t i = index_of(*figure);
+    const bool known = std::any_of(report.candidates.begin(), report.candidates.end(),
+                                   [i](const Record& r) { return r.figures[i].has_value(); });
+    if (known && std::find(shown.begin(), shown.end(), i) == shown.end()) shown.push_back(i);
+  };
+  for (const Objective& o : report.demands.objectives) show(o.figure);
+  for (std::string_view name : kHeadline) show(find_figure(name));
+  return shown;
+}
+
+bool same_design(const Design& a, const Design& b) {
+  if (a.circuit != b.circuit || a.tube != b.tube || a.bias.form != b.bias.form || a.tail.form != b.tail.form)
+    return false;
+  const auto fields = design_fields();
+  return std::all_of(fields.begin(), fields.end(),
+                     [&](const DesignField& f) { return !f.applies(a) || f.value(a) == f.value(b); });
+}
+
+}  // namespace antiphase

@@ -1,0 +1,36 @@
+/// The ends of the Pareto front and its knee, and which figures a person wants to see first.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "results/report.h"
+
+namespace antiphase {
+
+struct TradeOffPoint {
+  std::string name;      ///< "Least distortion", "Knee"
+  std::string figures;   ///< the objectives' figures in words, commas between
+  const Record* record;  ///< a member of report.pareto
+};
+
+/// One entry per objective (its best member of the front), then every member whose remark names it a knee;
+/// a design that is best in several ways stands once, with both names. Empty without a front.
+std::vector<TradeOffPoint> trade_off(const Report&);
+
+/// "least distortion", "most headroom", "balance nearest zero".
+std::string best_in_words(const Figure&);
+
+/// Indices into figures(): the objectives in the brief's order, then the headline figures not among them.
+std::vector<std::size_t> figures_to_show(const Report&);
+
+/// "distortion 0.42 %, output impedance 48.2 kΩ": the objectives' figures of a record.
+std::string objectives_in_words(const Demands&, const Record&);
+
+/// Place of a figure in the table of figures.
+std::size_t index_of(const Figure&);
+
+/// Same circuit, tubes and values.
+bool same_design(const Design&, const Design&);
+
+}  // namespace antiphase

@@ -1,0 +1,177 @@
+#include "results/describe/values.h"
+
+#include <initializer_list>
+
+#include "results/text/engineering.h"
+#include "stagemodels/design_fields.h"
+
+namespace antiphase {
+namespace {
+
+/// Builds lines for a stage with one or two sections.
+class Lines {
+ public:
+  explicit Lines(const Design& d) : sections_(static_cast<std::size_t>(sections(d.circuit))) {}
+  bool pair() const { return sections_ == 2; }
+
+  void whole(std::string label, double v, std::string_view unit) {
+    lines_.push_back({std::move(label), {engineering_text(v, unit)}});
+  }
+  void whole_signed(std::string label, double v, std::string_view unit) {
+    lines_.push_back({std::move(label), {signed_engineering_text(v, unit)}});
+  }
+  void each(std::string label, const Pair& v, std::string_view unit) {
+    ValueLine line{std::move(label), {}};
+    for (std::size_t i = 0; i < sections_; ++i) line.cells.push_back(engineering_text(v[i], unit));
+    lines_.push_back(std::move(line));
+  }
+  void texts(std::string label, std::vector<std::string> cells) {
+    cells.resize(sections_);
+    lines_.push_back({std::move(label), std::move(cells)});
+  }
+  std::vector<ValueLine> take() { return std::move(lines_); }
+
+ private:
+  std::size_t sections_;
+  std::vector<ValueLine> lines_;
+};
+
+/// What no instrument on a bench would show is not spelled out.
+std::string small_percent(double pct) {
+  constexpr double kLeast = 1e-4;
+  return pct < kLeast ? "< 0.0001" : significant_text(pct, 3, 4);
+}
+
+std::string_view limit_in_words(CleanLimit limit) {
+  switch (limit) {
+    case CleanLimit::none:
+      return "nothing";
+    case CleanLimit::distortion:
+      return "distortion";
+    case CleanLimit::grid_conduction:
+      return "a grid that begins to conduct";
+    case CleanLimit::cutoff:
+      return "a section that cuts off";
+    case CleanLimit::saturation:
+      return "outputs that swing no further";
+  }
+  return "";
+}
+
+std::string plate_resistors(const Design& d) {
+  const auto ohm = [&](std::size_t i) { return engineering_text(d.plate_ohm[i], "ohm", 4); };
+  return sections(d.circuit) == 1 ? "plate resistor " + ohm(0)
+                                  : "plate resistors " + ohm(0) + " and " + ohm(1);
+}
+
+}  // namespace
+
+std::vector<ValueLine> rest_values(const Record& r) {
+  const OperatingPoint& op = r.evaluation.operating_point;
+  if (op.solved != Solved::yes) return {};
+  Lines lines(r.design);
+  lines.each("plate, to ground", op.plate_v, "V");
+  lines.each("grid, to ground", op.grid_v, "V");
+  lines.whole(lines.pair() ? "cathodes, to ground" : "cathode, to ground", op.cathode_v, "V");
+  if (lines.pair() && r.design.bias.form == BiasForm::self_biased)
+    lines.whole("foot of the bias resistor, to ground", op.leak_node_v, "V");
+  lines.each("plate to cathode", op.plate_to_cathode_v, "V");
+  lines.each("grid to cathode", op.grid_to_cathode_v, "V");
+  lines.each("plate current", op.plate_current_a, "A");
+  lines.each("plate dissipation", op.plate_dissipation_w, "W");
+  if (lines.pair()) {
+    lines.whole("tail current", op.tail_current_a, "A");
+    lines.whole("across the tail", op.tail_v, "V");
+    lines.whole("the tail's share of the supply", 100 * op.tail_fraction, "%");
+  }
+  lines.whole("supply current", op.supply_current_a, "A");
+  lines.each("transconductance", op.gm_s, "S");
+  lines.each("plate resistance", op.rp_ohm, "ohm");
+  return lines.take();
+}
+
+std::vector<ValueLine> small_signal_values(const Record& r) {
+  if (r.evaluation.operating_point.solved != Solved::yes) return {};
+  const SmallSignal& ss = r.evaluation.small_signal;
+  Lines lines(r.design);
+  lines.each("gain", ss.gain, "1");
+  if (lines.pair()) lines.whole_signed("balance", ss.balance_pct, "%");
+  lines.each(lines.pair() ? "output impedance, one output alone" : "output impedance",
+             ss.output_impedance_alone_ohm, "ohm");
+  if (lines.pair()) lines.each("output impedance, push-pull", ss.output_impedance_differential_ohm, "ohm");
+  if (ss.input_ohm > 0) lines.whole("input resistance", ss.input_ohm, "ohm");
+  return lines.take();
+}
+
+std::vector<ValueLine> target_values(const Record& r) {
+  const SteadyState& s = r.evaluation.at_target;
+  if (s.solved != Solved::yes) return {};
+  Lines lines(r.design);
+  lines.whole("drive at grid 1, peak", s.input_peak_v, "V");
+  lines.each("output, peak", s.output_peak_v, "V");
+  lines.each("total harmonic distortion", s.thd_pct, "%");
+  if (lines.pair()) {
+    lines.whole("distortion of output 1 - output 2", s.thd_differential_pct, "%");
+    lines.whole_signed("balance", s.balance_pct, "%");
+  }
+  lines.each("grid to cathode, highest", s.grid_to_cathode_peak_v, "V");
+  lines.each("plate current, least", s.plate_current_low_a, "A");
+  return lines.take();
+}
+
+std::vector<ValueLine> harmonic_values(const Record& r) {
+  const SteadyState& s = r.evaluation.at_target;
+  if (s.solved != Solved::yes) return {};
+  Lines lines(r.design);
+  for (int order = 2; order <= kHarmonics; ++order)
+    lines.texts(std::to_string(order),
+                {small_percent(s.harmonic_pct(0, order)), small_percent(s.harmonic_pct(1, order))});
+  return lines.take();
+}
+
+std::vector<std::string> missing_in_words(const Evaluation& e) {
+  const auto sentence = [](std::string_view what, Solved solved) {
+    return std::string(what) + ": " + std::string(reason(solved)) + ".";
+  };
+  if (e.operating_point.solved != Solved::yes)  // everything else stands on it
+    return {sentence("No operating point", e.operating_point.solved)};
+  std::vector<std::string> missing;
+  if (e.at_target.solved != Solved::yes)
+    missing.push_back(sentence("No figures at the target", e.at_target.solved));
+  if (e.clean.solved != Solved::yes) missing.push_back(sentence("No clean swing", e.clean.solved));
+  return missing;
+}
+
+std::string clean_swing_in_words(const Record& r) {
+  const CleanSwing& clean = r.evaluation.clean;
+  if (clean.solved != Solved::yes) return "";
+  if (clean.swing_peak_v <= 0)
+    return "No clean swing at any drive: stopped at once by " +
+           std::string(limit_in_words(clean.limited_by)) + ".";
+  return "Clean up to " + engineering_text(clean.swing_peak_v, "V") + " peak per output (" +
+         signed_engineering_text(clean.headroom_db, "dB") + " against the target); then stopped by " +
+         std::string(limit_in_words(clean.limited_by)) + ". The clean limit is " +
+         engineering_text(r.design.clean_limit_pct, "%") + " distortion.";
+}
+
+std::string design_in_words(const Design& d) {
+  std::string text = d.tube[0]->name;
+  if (sections(d.circuit) == 2 && d.tube[1] != d.tube[0]) text += " and " + d.tube[1]->name;
+  text += " at " + engineering_text(d.supply_v, "V", 4) + ":";
+  const char* comma = " ";
+  for (const DesignField& field : design_fields()) {
+    if (!field.applies(d) || field.pointer == "/supply_v" || field.pointer == "/grid_leak_ohm") continue;
+    if (field.pointer == "/plate_ohm/1") continue;
+    const bool rail = field.pointer == "/bias/rail_v";
+    if (field.role != FieldRole::resistor && field.role != FieldRole::setting && !rail) continue;
+    if (field.value(d) == 0) continue;
+    if (field.pointer == "/plate_ohm/0")
+      text += comma + plate_resistors(d);
+    else
+      text += comma + std::string(field.label) + " " + engineering_text(field.value(d), field.unit, 4);
+    comma = ", ";
+  }
+  return text;
+}
+
+}  // namespace antiphase

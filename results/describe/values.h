@@ -1,0 +1,32 @@
+/// The numbers of one design in words: label and formatted values, for terminals and pages alike.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "results/report.h"
+
+namespace antiphase {
+
+struct ValueLine {
+  std::string label;
+  std::vector<std::string> cells;  ///< one for the whole stage, or one per section (output)
+};
+
+/// Each is empty where its part of the evaluation is not solved.
+std::vector<ValueLine> rest_values(const Record&);
+std::vector<ValueLine> small_signal_values(const Record&);
+std::vector<ValueLine> target_values(const Record&);
+std::vector<ValueLine> harmonic_values(
+    const Record&);  ///< orders 2 to 10; numbers without the sign of percent
+
+/// Why figures are missing, one sentence a part that was not solved; empty if all were.
+std::vector<std::string> missing_in_words(const Evaluation&);
+
+/// How far the outputs go cleanly, and what stops them.
+std::string clean_swing_in_words(const Record&);
+
+/// "6SL7GT at 320 V: plate resistors 150 kΩ and 160 kΩ, bias resistor 1.5 kΩ, tail resistor 27 kΩ".
+std::string design_in_words(const Design&);
+
+}  // namespace antiphase

@@ -1,0 +1,77 @@
+#include "results/json/design_json.h"
+
+#include <cctype>
+
+#include "results/json/json_writer.h"
+#include "stagemodels/design_fields.h"
+
+namespace antiphase {
+namespace {
+
+/// "/bias/ohm" -> "bias", "ohm"; "/supply_v" -> "supply_v", "".
+struct Place {
+  std::string_view member, inner;
+  bool indexed() const { return !inner.empty() && std::isdigit(static_cast<unsigned char>(inner.front())); }
+};
+
+Place place_of(std::string_view pointer) {
+  pointer.remove_prefix(1);
+  const auto slash = pointer.find('/');
+  if (slash == std::string_view::npos) return {pointer, {}};
+  return {pointer.substr(0, slash), pointer.substr(slash + 1)};
+}
+
+bool not_given(const DesignField& field, const Design& design) {
+  static const Design defaults;
+  return !field.required && field.value(design) == 0 && field.value(defaults) == 0;
+}
+
+void write_form(JsonWriter& json, std::string_view member, const Design& design) {
+  if (member == "bias") json.member("form", name_of(design.bias.form));
+  if (member == "tail") json.member("form", name_of(design.tail.form));
+}
+
+}  // namespace
+
+void write_design(JsonWriter& json, const Design& design) {
+  json.begin_object();
+  json.member("stage", name_of(design.circuit));
+  const bool one_type = sections(design.circuit) == 1 || design.tube[0] == design.tube[1];
+  json.key("tube");
+  if (one_type) {
+    json.value(design.tube[0]->name);
+  } else {
+    json.begin_array(true).value(design.tube[0]->name).value(design.tube[1]->name).end_array();
+  }
+
+  Place open;  // the object or array that is being written
+  const auto end_open = [&] {
+    if (!open.member.empty()) open.indexed() ? json.end_array() : json.end_object();
+    open = {};
+  };
+  for (const DesignField& field : design_fields()) {
+    if (!field.applies(design) || not_given(field, design)) continue;
+    const Place place = place_of(field.pointer);
+    if (place.member != open.member) {
+      end_open();
+      if (!place.inner.empty()) {
+        json.key(place.member);
+        place.indexed() ? json.begin_array(true) : json.begin_object();
+        if (!place.indexed()) write_form(json, place.member, design);
+        open = place;
+      }
+    }
+    if (!place.indexed()) json.key(place.inner.empty() ? place.member : place.inner);
+    json.value(field.value(design));
+  }
+  end_open();
+  json.end_object();
+}
+
+std::string design_json(const Design& design) {
+  JsonWriter json;
+  write_design(json, design);
+  return std::move(json).take() + "\n";
+}
+
+}  // namespace antiphase

@@ -1,0 +1,230 @@
+#include "results/json/evaluation_json.h"
+
+#include <span>
+#include <string_view>
+
+#include "results/describe/parts_list.h"
+#include "results/describe/stress.h"
+#include "results/json/json_writer.h"
+
+namespace antiphase {
+namespace {
+
+constexpr std::string_view kNoHandEstimate =
+    "this line has no such rest point, or is too short for the swing";
+constexpr std::string_view kNoSuchFigure = "the design has no such figure";
+constexpr std::string_view kNoCleanSwing = "the stage is not clean at any drive";
+
+/// Writes members that are all null together when their solve failed.
+class Part {
+ public:
+  Part(JsonWriter& json, int sections, bool known)
+      : json_(json), sections_(static_cast<std::size_t>(sections)), known_(known) {}
+  bool pair() const { return sections_ == 2; }
+
+  void number(std::string_view name, double v) { known_ ? json_.member(name, v) : json_.null_member(name); }
+  void per_section(std::string_view name, const Pair& v) {
+    known_ ? json_.member(name, std::span<const double>(v.data(), sections_)) : json_.null_member(name);
+  }
+  void text(std::string_view name, std::string_view v) {
+    known_ ? json_.member(name, v) : json_.null_member(name);
+  }
+
+ private:
+  JsonWriter& json_;
+  std::size_t sections_;
+  bool known_;
+};
+
+void write_reason(JsonWriter& json, Solved solved) {
+  if (solved != Solved::yes) json.member("reason", reason(solved));
+}
+
+void write_rest(JsonWriter& json, const Record& r) {
+  const OperatingPoint& op = r.evaluation.operating_point;
+  json.key("operating_point").begin_object();
+  Part part(json, sections(r.design.circuit), op.solved == Solved::yes);
+  part.number("cathode_v", op.cathode_v);
+  if (part.pair()) {
+    part.number("leak_node_v", op.leak_node_v);
+    part.number("tail_v", op.tail_v);
+    part.number("tail_current_a", op.tail_current_a);
+    part.number("tail_fraction", op.tail_fraction);
+  }
+  part.per_section("plate_v", op.plate_v);
+  part.per_section("grid_v", op.grid_v);
+  part.per_section("plate_current_a", op.plate_current_a);
+  part.per_section("grid_current_a", op.grid_current_a);
+  part.per_section("grid_to_cathode_v", op.grid_to_cathode_v);
+  part.per_section("plate_to_cathode_v", op.plate_to_cathode_v);
+  part.per_section("plate_dissipation_w", op.plate_dissipation_w);
+  part.number("supply_current_a", op.supply_current_a);
+  part.per_section("gm_s", op.gm_s);
+  part.per_section("mu", op.mu);
+  part.per_section("rp_ohm", op.rp_ohm);
+  write_reason(json, op.solved);
+  json.end_object();
+}
+
+void write_small_signal(JsonWriter& json, const Record& r) {
+  const SmallSignal& ss = r.evaluation.small_signal;
+  Part part(json, sections(r.design.circuit), r.evaluation.operating_point.solved == Solved::yes);
+  part.per_section("gain", ss.gain);
+  if (part.pair()) part.number("balance_small_signal_pct", ss.balance_pct);
+  part.per_section("output_impedance_alone_ohm", ss.output_impedance_alone_ohm);
+  if (part.pair()) {
+    part.per_section("output_impedance_differential_ohm", ss.output_impedance_differential_ohm);
+    part.number("cathode_gain", ss.cathode_gain);
+  }
+  if (ss.input_ohm > 0) part.number("input_ohm", ss.input_ohm);  // else grid 1 draws no signal current
+}
+
+void write_at_target(JsonWriter& json, const Record& r) {
+  const SteadyState& s = r.evaluation.at_target;
+  const int outputs = sections(r.design.circuit);
+  json.key("at_target").begin_object();
+  json.member("swing_peak_v", r.design.swing_peak_v);
+  Part part(json, outputs, s.solved == Solved::yes);
+  part.number("input_peak_v", s.input_peak_v);
+  part.per_section("output_peak_v", s.output_peak_v);
+  part.per_section("thd_pct", s.thd_pct);
+  if (part.pair()) part.number("thd_differential_pct", s.thd_differential_pct);
+  if (s.solved == Solved::yes) {
+    json.key("harmonics_pct").begin_array();
+    for (int output = 0; output < outputs; ++output) {
+      json.begin_array(true);
+      for (int order = 2; order <= kHarmonics; ++order) json.value(s.harmonic_pct(output, order));
+      json.end_array();
+    }
+    json.end_array();
+  } else {
+    json.null_member("harmonics_pct");
+  }
+  if (part.pair()) part.number("balance_pct", s.balance_pct);
+  part.per_section("grid_to_cathode_peak_v", s.grid_to_cathode_peak_v);
+  part.per_section("plate_current_low_a", s.plate_current_low_a);
+  part.number("supply_current_a", s.supply_current_a);
+  write_reason(json, s.solved);
+  json.end_object();
+}
+
+bool has_clean_swing(const CleanSwing& clean) {
+  return clean.solved == Solved::yes && clean.swing_peak_v > 0;
+}
+
+void write_clean_swing(JsonWriter& json, const Record& r) {
+  const CleanSwing& clean = r.evaluation.clean;
+  Part part(json, 1, clean.solved == Solved::yes);
+  part.number("clean_swing_peak_v", clean.swing_peak_v);
+  part.text("clean_limited_by", name_of(clean.limited_by));
+  has_clean_swing(clean) ? json.member("headroom_db", clean.headroom_db) : json.null_member("headroom_db");
+}
+
+/// Why a figure of the outermost object is null: the earliest part that was not solved.
+void write_overall_reason(JsonWriter& json, const Evaluation& e) {
+  for (const Solved solved : {e.operating_point.solved, e.at_target.solved, e.clean.solved})
+    if (solved != Solved::yes) return write_reason(json, solved);
+  if (!has_clean_swing(e.clean)) json.member("reason", kNoCleanSwing);
+}
+
+void write_headline(JsonWriter& json, const Record& r, std::string_view figure) {
+  json.member(figure, find_figure(figure)->measure(r.design, r.evaluation));
+}
+
+void write_stress(JsonWriter& json, const Record& r) {
+  const Stress stress = stress_of(r.design, r.evaluation);
+  const bool rest = r.evaluation.operating_point.solved == Solved::yes;
+  const bool driven = r.evaluation.at_target.solved == Solved::yes;
+  const int n = sections(r.design.circuit);
+  json.key("stress").begin_object();
+  Part at_rest(json, n, rest), at_target(json, n, driven);
+  at_rest.per_section("plate_dissipation_rest_w", stress.plate_dissipation_rest_w);
+  at_target.per_section("plate_dissipation_mean_w", stress.plate_dissipation_mean_w);
+  at_target.per_section("cathode_current_mean_a", stress.cathode_current_mean_a);
+  at_target.per_section("cathode_current_peak_a", stress.cathode_current_peak_a);
+  at_rest.per_section("plate_to_cathode_rest_v", stress.plate_to_cathode_rest_v);
+  at_target.per_section("plate_to_cathode_peak_v", stress.plate_to_cathode_peak_v);
+  json.member("plate_cold_start_v", stress.plate_cold_start_v);
+  at_rest.number("cathode_to_heater_rest_v", stress.cathode_to_heater_rest_v);
+  at_target.number("cathode_to_heater_peak_v", stress.cathode_to_heater_peak_v);
+  write_reason(json, rest ? r.evaluation.at_target.solved : r.evaluation.operating_point.solved);
+  json.end_object();
+}
+
+void write_limits(JsonWriter& json, const std::vector<LimitResult>& limits) {
+  json.key("limits").begin_array();
+  for (const LimitResult& l : limits) {
+    json.begin_object(true).member("name", l.name);
+    if (l.section > 0) json.member("section", l.section);
+    const auto known = [&](double v) { return l.known ? std::optional(v) : std::nullopt; };
+    json.member("value", known(l.value)).member("limit", l.limit).member("unit", l.unit);
+    json.member("bound", l.at_least ? "at_least" : "at_most").member("design_factor", l.design_factor);
+    json.member("margin_pct", known(l.margin_pct)).member("kept", l.kept);
+    if (!l.known) json.member("reason", kNoSuchFigure);
+    json.end_object();
+  }
+  json.end_array();
+}
+
+void write_hand(JsonWriter& json, std::string_view name, const HandEstimate& hand) {
+  json.key(name).begin_object();
+  Part part(json, 1, hand.valid);
+  part.number("rest_plate_to_cathode_v", hand.rest_plate_v);
+  part.number("rest_current_a", hand.rest_current_a);
+  part.number("rest_grid_to_cathode_v", hand.rest_grid_v);
+  part.number("ac_load_ohm", hand.ac_load_ohm);
+  part.number("zero_current_plate_to_cathode_v", hand.line_supply_v);
+  part.number("grid_drive_peak_v", hand.grid_drive_peak_v);
+  part.number("thd_pct", hand.thd_pct);
+  if (!hand.valid) json.member("reason", kNoHandEstimate);
+  json.end_object();
+}
+
+void write_parts(JsonWriter& json, const std::vector<PartLine>& parts) {
+  json.key("parts").begin_array();
+  for (const PartLine& p : parts) {
+    json.begin_object(true).member("label", p.label).member("count", p.count);
+    if (p.unit.empty()) {
+      json.member("type", p.what).end_object();
+      continue;
+    }
+    json.member("value", p.value).member("unit", p.unit);
+    if (p.unit == "ohm") {
+      json.member("power_rest_w", p.power_rest_w).member("power_worst_w", p.power_worst_w);
+      json.member("voltage_rest_v", p.voltage_rest_v);
+    }
+    json.member("voltage_worst_v", p.voltage_worst_v);
+    if (p.unit == "ohm") json.member("rating_w", p.rating_w);
+    json.end_object();
+  }
+  json.end_array();
+}
+
+}  // namespace
+
+void write_evaluation(JsonWriter& json, const Record& r, const DesignFactors& factors) {
+  json.begin_object();
+  write_rest(json, r);
+  write_small_signal(json, r);
+  write_at_target(json, r);
+  write_headline(json, r, "distortion_pct");
+  write_headline(json, r, "output_impedance_ohm");
+  write_clean_swing(json, r);
+  write_overall_reason(json, r.evaluation);
+  write_limits(json, r.limits);
+  json.key("hand_estimate").begin_object();
+  write_hand(json, "at_rest_point", r.evaluation.hand_at_rest_point);
+  write_hand(json, "from_supply", r.evaluation.hand_from_supply);
+  json.end_object();
+  write_stress(json, r);
+  write_parts(json, parts_list(r.design, r.evaluation, factors));
+  json.end_object();
+}
+
+std::string evaluation_json(const Record& record, const DesignFactors& factors) {
+  JsonWriter json;
+  write_evaluation(json, record, factors);
+  return std::move(json).take() + "\n";
+}
+
+}  // namespace antiphase

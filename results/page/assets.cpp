@@ -1,0 +1,65 @@
+#include "results/page/assets.h"
+
+#include <algorithm>
+#include <cassert>
+
+#include "page_digests.h"  // made by CMake when it configures: kChartsSha256, kScriptSha256, kStyleSha256
+
+extern "C" {
+extern const char antiphase_charts_begin[], antiphase_charts_end[];
+extern const char antiphase_script_begin[], antiphase_script_end[];
+extern const char antiphase_style_begin[], antiphase_style_end[];
+extern const char antiphase_licences_begin[], antiphase_licences_end[];
+}
+
+namespace antiphase {
+namespace {
+
+std::string_view between(const char* begin, const char* end) {
+  return {begin, static_cast<std::size_t>(end - begin)};
+}
+
+unsigned nibble(char c) {
+  return static_cast<unsigned>(c <= '9' ? c - '0' : c - 'a' + 10);
+}
+
+/// Base64 (RFC 4648, section 4) of bytes given in lower-case hexadecimal.
+std::string base64_of_hex(std::string_view hex) {
+  assert(hex.size() % 2 == 0);
+  constexpr std::string_view kSigns = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
+  std::string out;
+  for (std::size_t at = 0; at < hex.size(); at += 6) {  // three bytes make four signs
+    unsigned bits = 0;
+    for (std::size_t i = at; i < at + 6; ++i) bits = bits << 4 | (i < hex.size() ? nibble(hex[i]) : 0);
+    const std::size_t bytes = std::min<std::size_t>(3, (hex.size() - at) / 2);
+    for (std::size_t i = 0; i < 4; ++i) out += i <= bytes ? kSigns[bits >> (18 - 6 * i) & 63] : '=';
+  }
+  return out;
+}
+
+}  // namespace
+
+const PageAsset& chart_script() {
+  static const PageAsset asset{between(antiphase_charts_begin, antiphase_charts_end), kChartsSha256};
+  return asset;
+}
+
+const PageAsset& page_script() {
+  static const PageAsset asset{between(antiphase_script_begin, antiphase_script_end), kScriptSha256};
+  return asset;
+}
+
+const PageAsset& page_style() {
+  static const PageAsset asset{between(antiphase_style_begin, antiphase_style_end), kStyleSha256};
+  return asset;
+}
+
+std::string_view chart_licences() {
+  return between(antiphase_licences_begin, antiphase_licences_end);
+}
+
+std::string csp_hash(const PageAsset& asset) {
+  return "sha256-" + base64_of_hex(asset.sha256_hex);
+}
+
+}  // namespace antiphase

@@ -1,0 +1,95 @@
+#include "results/page/curve_data.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "stagemodels/tubes/law.h"
+
+namespace antiphase {
+namespace {
+
+constexpr double kMargin = 1.05;  // air at the ends of the axes
+constexpr int kMostCurves = 15;   // more than that is a thicket
+constexpr double kFaint = 0.02;   // a curve that stays below this share of the picture is not drawn
+constexpr double kLowestGrid_v = -200;
+
+/// The line through `at` with slope -1/ohm.
+CurveLine line_through(CurvePoint at, double ohm) {
+  return {CurvePoint{at.plate_v + at.current_a * ohm, 0}, CurvePoint{0, at.current_a + at.plate_v / ohm}};
+}
+
+double parallel_ohm(double a_ohm, double b_ohm) {
+  return a_ohm * b_ohm / (a_ohm + b_ohm);
+}
+
+std::vector<CurvePoint> path_at_target(const Evaluation& e, std::size_t section) {
+  std::vector<CurvePoint> path;
+  if (e.at_target.solved != Solved::yes) return path;
+  const Waveforms& w = e.waveforms;
+  for (std::size_t k = 0; k < static_cast<std::size_t>(w.instants); ++k)
+    path.push_back({w.plate_v[section][k] - w.cathode_v[k], w.plate_current_a[section][k]});
+  return path;
+}
+
+double highest_grid_v(const Evaluation& e, std::size_t section) {
+  double highest = e.operating_point.grid_to_cathode_v[section];
+  if (e.at_target.solved == Solved::yes)
+    highest = std::max(highest, e.at_target.grid_to_cathode_peak_v[section]);
+  return highest;
+}
+
+void add_curves(SectionPicture& p, const TriodeLaw& law, double top_grid_v) {
+  double low = -0.1;
+  while (low > kLowestGrid_v && currents_at(law, low, p.plate_v_end).plate_a > kFaint * p.current_a_end)
+    low *= 1.1;
+  const double step = nice_above((std::max(top_grid_v, 0.0) - low) / kMostCurves);
+  const double first = step * std::ceil(std::max(top_grid_v, 0.0) / step - 1e-9);
+  for (int n = 0; first - n * step > low; ++n) {
+    const double grid_v = first - n * step;
+    std::vector<double> curve;
+    for (int k = 0; k <= kCurveSteps; ++k) {
+      curve.push_back(std::max(0.0, currents_at(law, grid_v, p.plate_v_end * k / kCurveSteps).plate_a));
+      if (curve.back() > p.current_a_end) break;
+    }
+    p.grid_v.push_back(grid_v);
+    p.curve_a.push_back(std::move(curve));
+  }
+}
+
+}  // namespace
+
+double nice_above(double x) {
+  const double decade = std::pow(10.0, std::floor(std::log10(x)));
+  for (double step : {1.0, 2.0, 5.0})
+    if (step * decade >= x * (1 - 1e-9)) return step * decade;
+  return 10 * decade;
+}
+
+SectionPicture section_picture(const Design& d, const Evaluation& e, int section) {
+  const auto i = static_cast<std::size_t>(section);
+  const OperatingPoint& op = e.operating_point;
+  const bool pair = sections(d.circuit) == 2;
+  SectionPicture p;
+  p.rest = {op.plate_to_cathode_v[i], op.plate_current_a[i]};
+  p.dc_line = line_through(p.rest, d.plate_ohm[i] + (pair ? 0 : d.cathode_ohm));
+  p.ac_line = line_through(p.rest, parallel_ohm(d.plate_ohm[i], d.load_ohm));
+  if (const HandEstimate& hand = e.hand_from_supply; hand.valid && section == 0) {
+    p.supply_line_rest = CurvePoint{hand.rest_plate_v, hand.rest_current_a};
+    p.supply_line = line_through(*p.supply_line_rest, hand.ac_load_ohm);
+  }
+  p.path = path_at_target(e, i);
+  if (d.tube[i]->ratings.plate_w_max) p.plate_w_max = d.tube[i]->ratings.plate_w_max->value;
+
+  double v = std::max(p.dc_line[0].plate_v, p.supply_line ? (*p.supply_line)[0].plate_v : 0.0);
+  double a = p.dc_line[1].current_a;
+  for (const CurvePoint& point : p.path) {
+    v = std::max(v, point.plate_v);
+    a = std::max(a, point.current_a);
+  }
+  p.plate_v_end = v * kMargin;
+  p.current_a_end = a * kMargin;
+  add_curves(p, d.tube[i]->law(), highest_grid_v(e, i));
+  return p;
+}
+
+}  // namespace antiphase

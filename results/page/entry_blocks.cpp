@@ -1,0 +1,124 @@
+#include <algorithm>
+
+#include "results/describe/hand_comparison.h"
+#include "results/describe/limit_rows.h"
+#include "results/describe/parts_list.h"
+#include "results/describe/safety.h"
+#include "results/describe/trade_off.h"
+#include "results/describe/values.h"
+#include "results/page/circuit_drawing.h"
+#include "results/page/page_parts.h"
+#include "results/text/engineering.h"
+#include "results/text/html.h"
+
+namespace antiphase {
+namespace {
+
+std::string table(std::string_view caption, const std::vector<std::string>& headings,
+                  const std::string& rows) {
+  std::string out = "<div class=\"scroll\"><table><caption>" + html(caption) + "</caption><thead><tr>";
+  for (std::size_t i = 0; i < headings.size(); ++i)
+    out += std::string("<th scope=\"col\"") + (i > 0 ? " class=\"n\">" : ">") + html(headings[i]) + "</th>";
+  return out + "</tr></thead><tbody>" + rows + "</tbody></table></div>\n";
+}
+
+std::string row(const std::vector<std::string>& cells, std::string_view row_class = "") {
+  std::string out = "<tr" + (row_class.empty() ? "" : " class=\"" + std::string(row_class) + "\"") + ">";
+  for (std::size_t i = 0; i < cells.size(); ++i)
+    out += i == 0 ? "<th scope=\"row\">" + html(cells[i]) + "</th>"
+                  : "<td class=\"n\">" + html(cells[i]) + "</td>";
+  return out + "</tr>\n";
+}
+
+/// Values per section or output; one value for the whole stage spans both columns.
+std::string values(std::string_view caption, const std::vector<ValueLine>& lines, const Design& d,
+                   const std::string& column) {
+  if (lines.empty()) return "";
+  const bool pair = sections(d.circuit) == 2;
+  std::string rows;
+  for (const ValueLine& line : lines) {
+    if (pair && line.cells.size() == 1)
+      rows += "<tr><th scope=\"row\">" + html(line.label) + "</th><td class=\"both\" colspan=\"2\">" +
+              html(line.cells[0]) + "</td></tr>\n";
+    else
+      rows += line.cells.size() == 2 ? row({line.label, line.cells[0], line.cells[1]})
+                                     : row({line.label, line.cells[0]});
+  }
+  if (pair) return table(caption, {"", column + " 1", column + " 2"}, rows);
+  return table(caption, {"", ""}, rows);
+}
+
+std::string parts(const Record& r, const DesignFactors& factors) {
+  const auto show = [](const std::optional<double>& v, std::string_view unit) {
+    return v ? engineering_text(*v, unit) : std::string();
+  };
+  std::string rows;
+  for (const PartLine& p : parts_list(r.design, r.evaluation, factors)) {
+    const std::string rated = p.rating_w ? show(p.rating_w, "W") : p.power_worst_w ? "above 10 W" : "";
+    rows += row({p.label, std::to_string(p.count), p.what, show(p.power_rest_w, "W"),
+                 show(p.power_worst_w, "W"), rated, show(p.voltage_worst_v, "V")});
+  }
+  return "<div class=\"card wide\"><p class=\"danger\" role=\"note\"><strong>Danger.</strong> " +
+         html(kSafetyLine) + "</p>" +
+         table(
+             "Parts",
+             {"", "pieces", "value", "power at rest", "power at worst", "rated at least", "voltage at worst"},
+             rows) +
+         "<p class=\"quiet\">At worst: the larger of rest and target. The rating leaves a resistor at " +
+         html(engineering_text(100 * factors.resistor_power, "%")) +
+         " of its power. A capacitor has to bear the whole supply before the tubes conduct.</p></div>";
+}
+
+std::string limits(const Record& r) {
+  if (r.limits.empty()) return "";
+  std::string rows;
+  for (const LimitRow& l : limit_rows(r.limits))
+    rows += row({l.label, l.section, l.value, l.allowed, l.margin, l.kept ? "kept" : "BROKEN"},
+                l.kept ? "" : "broken");
+  return "<div class=\"card wide\">" +
+         table("Limits, tightest first", {"", "section", "value", "allowed", "margin", ""}, rows) + "</div>";
+}
+
+std::string hand(const Record& r) {
+  const auto found = hand_rows(r);
+  if (found.empty()) return "";
+  std::string rows;
+  for (const HandRow& h : found) rows += row({h.method, h.thd, h.drive, h.load});
+  std::string out = "<div class=\"card wide\">" + table("The pencil's estimate beside the solved figure",
+                                                        {"", "distortion", "drive, peak", "AC load"}, rows);
+  for (const std::string& sentence : hand_sentences(r.design)) out += html_element("p", sentence);
+  return out + "</div>";
+}
+
+std::string card(const std::string& content) {
+  return content.empty() ? "" : "<div class=\"card\">" + content + "</div>\n";
+}
+
+std::string entry_block(const Report& report, const PageEntry& entry, std::size_t n) {
+  const Record& r = *entry.record;
+  std::string out = "<article class=\"entry\" id=\"entry" + std::to_string(n) + "\"><h2>" + html(entry.name);
+  if (!r.remark.empty() && r.remark != entry.name)
+    out += " <span class=\"quiet\">" + html(r.remark) + "</span>";
+  out += "</h2><p class=\"lead\">" + html(design_in_words(r.design)) + ".</p>";
+  for (const std::string& sentence : missing_in_words(r.evaluation))
+    out += "<p class=\"warn\">" + html(sentence) + "</p>";
+  out += "<p>" + html(clean_swing_in_words(r)) + "</p><div class=\"cards\">";
+  out += "<div class=\"card\">" + circuit_drawing(r) + "</div>";
+  out += card(values("At rest", rest_values(r), r.design, "section"));
+  out += card(values("Small signal", small_signal_values(r), r.design, "output") +
+              values("At the target, " + engineering_text(r.design.swing_peak_v, "V") + " peak per output",
+                     target_values(r), r.design, "output"));
+  out +=
+      card(values("Harmonics at the target, % of the fundamental", harmonic_values(r), r.design, "output"));
+  return out + parts(r, report.demands.factors) + limits(r) + hand(r) + "</div></article>\n";
+}
+
+}  // namespace
+
+std::string entries_part(const Report& report, const std::vector<PageEntry>& entries) {
+  std::string out = "<section id=\"entries\">";
+  for (std::size_t n = 0; n < entries.size(); ++n) out += entry_block(report, entries[n], n);
+  return out + "</section>\n";
+}
+
+}  // namespace antiphase

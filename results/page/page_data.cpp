@@ -1,0 +1,154 @@
+#include "results/page/page_data.h"
+
+#include <algorithm>
+
+#include "results/describe/trade_off.h"
+#include "results/describe/values.h"
+#include "results/json/json_writer.h"
+#include "results/page/curve_data.h"
+#include "results/text/engineering.h"
+
+namespace antiphase {
+namespace {
+
+constexpr int kPlotDigits = 5;  // far below a pixel
+
+std::string_view name_of(Direction direction) {
+  switch (direction) {
+    case Direction::smaller:
+      return "smaller";
+    case Direction::larger:
+      return "larger";
+    case Direction::nearer_zero:
+      return "nearer_zero";
+  }
+  return "";
+}
+
+void point(JsonWriter& json, CurvePoint p) {
+  json.begin_array(true).value(p.plate_v).value(p.current_a).end_array();
+}
+
+void points(JsonWriter& json, std::string_view name, std::span<const CurvePoint> line) {
+  json.key(name).begin_array();
+  for (CurvePoint p : line) point(json, p);
+  json.end_array();
+}
+
+void write_section(JsonWriter& json, const SectionPicture& p, const std::string& tube) {
+  json.begin_object().member("tube", tube);
+  json.member("plate_v_end", p.plate_v_end).member("current_a_end", p.current_a_end);
+  json.member("step_v", p.plate_v_end / kCurveSteps);
+  json.key("grids").begin_array();
+  for (double v : p.grid_v) json.value(engineering_text(v, "1"));
+  json.end_array();
+  json.key("curves").begin_array();
+  for (const auto& curve : p.curve_a) json.value(std::span<const double>(curve));
+  json.end_array();
+  json.key("rest");
+  point(json, p.rest);
+  points(json, "dc", p.dc_line);
+  points(json, "ac", p.ac_line);
+  if (p.supply_line) {
+    points(json, "hand", *p.supply_line);
+    json.key("hand_rest");
+    point(json, *p.supply_line_rest);
+  }
+  points(json, "path", p.path);
+  json.member("plate_w_max", p.plate_w_max);
+  json.end_object();
+}
+
+void write_figures(JsonWriter& json, const std::vector<std::optional<double>>& values) {
+  json.key("figures").begin_array(true);
+  for (const auto& v : values) json.value(v);
+  json.end_array();
+}
+
+void write_entry(JsonWriter& json, const PageEntry& entry) {
+  const Record& r = *entry.record;
+  const int count = sections(r.design.circuit);
+  json.begin_object().member("name", entry.name).member("mark", entry.mark);
+  json.member("design", design_in_words(r.design)).member("target_v", r.design.swing_peak_v);
+  write_figures(json, r.figures);
+  json.key("sections").begin_array();
+  if (r.evaluation.operating_point.solved == Solved::yes)
+    for (int i = 0; i < count; ++i)
+      write_section(json, section_picture(r.design, r.evaluation, i),
+                    r.design.tube[static_cast<std::size_t>(i)]->name);
+  json.end_array();
+  json.key("harmonic_v").begin_array();
+  if (r.evaluation.at_target.solved == Solved::yes)
+    for (int i = 0; i < count; ++i)
+      json.value(std::span<const double>(r.evaluation.at_target.harmonic_v[static_cast<std::size_t>(i)]));
+  json.end_array().end_object();
+}
+
+int entry_of(const Record& r, const std::vector<PageEntry>& entries) {
+  const auto it = std::find_if(entries.begin(), entries.end(),
+                               [&](const PageEntry& e) { return same_design(e.record->design, r.design); });
+  return it == entries.end() ? -1 : static_cast<int>(it - entries.begin());
+}
+
+void write_cloud(JsonWriter& json, const Report& report) {
+  const std::size_t size = report.cloud.size();
+  const std::size_t stride = std::max<std::size_t>(1, (size + kMostCloudPoints - 1) / kMostCloudPoints);
+  json.key("cloud").begin_array();
+  for (std::size_t i = 0; i < size; i += stride) {
+    json.begin_object().member("family", i < report.cloud_family.size() ? report.cloud_family[i] : "");
+    write_figures(json, report.cloud[i]);
+    json.end_object();
+  }
+  json.end_array();
+}
+
+void write_axes(JsonWriter& json, const Report& report) {
+  std::vector<std::size_t> shown = figures_to_show(report);
+  for (std::size_t i = 0; shown.size() < 2; ++i) shown.push_back(i);
+  json.key("axes").begin_array(true);
+  for (int i : {0, 1}) json.value(static_cast<std::int64_t>(shown[static_cast<std::size_t>(i)]));
+  json.end_array();
+}
+
+}  // namespace
+
+std::vector<PageEntry> page_entries(const Report& report) {
+  std::vector<PageEntry> entries;
+  for (const Record& r : report.candidates)
+    entries.push_back(
+        {&r, (r.feasible ? "Candidate " : "Near miss ") + std::to_string(r.rank), std::to_string(r.rank)});
+  char letter = 'a';
+  for (const TradeOffPoint& p : trade_off(report)) {
+    if (entry_of(*p.record, entries) >= 0 || letter > 'z') continue;
+    entries.push_back({p.record, p.name, std::string(1, letter++)});
+  }
+  return entries;
+}
+
+std::string page_data(const Report& report, const std::vector<PageEntry>& entries) {
+  JsonWriter json(JsonWriter::Style::dense, kPlotDigits);
+  json.begin_object().key("figures").begin_array();
+  for (const Figure& f : figures())
+    json.begin_object()
+        .member("name", f.name)
+        .member("label", f.label)
+        .member("unit", f.unit)
+        .member("direction", name_of(f.direction))
+        .end_object();
+  json.end_array();
+  write_axes(json, report);
+  json.key("entries").begin_array();
+  for (const PageEntry& entry : entries) write_entry(json, entry);
+  json.end_array().key("front").begin_array();
+  for (const Record& r : report.pareto) {
+    json.begin_object().member("design", design_in_words(r.design)).member("entry", entry_of(r, entries));
+    write_figures(json, r.figures);
+    json.end_object();
+  }
+  json.end_array();
+  write_cloud(json, report);
+  json.end_object();
+  return std::move(json).take();
+}
+
+}  // namespace antiphase

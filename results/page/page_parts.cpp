@@ -1,0 +1,216 @@
+#include "results/page/page_parts.h"
+
+#include <algorithm>
+
+#include "results/describe/candidate_columns.h"
+#include "results/describe/safety.h"
+#include "results/describe/trade_off.h"
+#include "results/describe/values.h"
+#include "results/page/assets.h"
+#include "results/text/engineering.h"
+#include "results/text/html.h"
+
+namespace antiphase {
+namespace {
+
+std::string lead_sentence(const Report& report) {
+  if (report.candidates.empty()) return "No design was found.";
+  const Record& best = report.candidates.front();
+  if (!best.feasible) return "Nothing satisfies this brief. The designs below come nearest.";
+  return "Best found: " + design_in_words(best.design) +
+         ". Its figures: " + objectives_in_words(report.demands, best) + ".";
+}
+
+std::string list(const std::vector<std::string>& items) {
+  std::string out = "<ul>";
+  for (const std::string& item : items) out += html_element("li", item);
+  return out + "</ul>\n";
+}
+
+/// "plate 1\nkΩ" -> "plate 1 <span class=unit>kΩ</span>"; the unit is what follows the last line break.
+std::string heading(const TextColumn& column) {
+  std::string text = column.heading;
+  std::string unit;
+  if (const auto last = text.rfind('\n'); last != std::string::npos) {
+    unit = " <span class=\"unit\">" + html(text.substr(last + 1)) + "</span>";
+    text.erase(last);
+  }
+  std::replace(text.begin(), text.end(), '\n', ' ');
+  return html(text) + unit;
+}
+
+std::string_view class_of(const TextColumn& column) {
+  return column.align == TextColumn::Align::left ? "" : " class=\"n\"";
+}
+
+/// Numbers of a column with as many places behind the point, filled with spaces of a digit's width
+/// (U+2007) and a point's (U+2008), so that they line up without a style for it.
+std::vector<std::string> aligned(const TextColumn& column) {
+  std::vector<std::string> cells = column.cells;
+  if (column.align != TextColumn::Align::point) return cells;
+  const auto places = [](const std::string& cell) {
+    const auto point = cell.find('.');
+    return point == std::string::npos ? 0 : cell.size() - point - 1;
+  };
+  std::size_t most = 0;
+  for (const std::string& cell : cells) most = std::max(most, places(cell));
+  for (std::string& cell : cells) {
+    const std::size_t missing = most - places(cell);
+    if (most > 0 && cell.find('.') == std::string::npos) cell += "\u2008";
+    for (std::size_t i = 0; i < missing; ++i) cell += "\u2007";
+  }
+  return cells;
+}
+
+std::string entry_row(const PageEntry& entry, std::size_t row, const std::vector<TextColumn>& columns) {
+  const std::string n = std::to_string(row), id = "pick" + n;
+  std::string out = "<tr data-entry=\"" + n + "\"><th scope=\"row\"><label for=\"" + id + "\">";
+  out += "<input type=\"radio\" name=\"entry\" id=\"" + id + "\" value=\"" + n + "\"";
+  out += std::string(row == 0 ? " checked" : "") + "> " + html(entry.mark);
+  out += "<span class=\"hidden\"> " + html(entry.name) + "</span></label></th>";
+  for (const TextColumn& c : columns)
+    out += "<td" + std::string(class_of(c)) + ">" + html(c.cells[row]) + "</td>";
+  return out + "</tr>\n";
+}
+
+TextColumn remarks(const std::vector<PageEntry>& entries) {
+  TextColumn column{"", TextColumn::Align::left, {}};
+  for (const PageEntry& e : entries)
+    column.cells.push_back(e.record->remark.empty() && e.record->rank == 0 ? e.name : e.record->remark);
+  return column;
+}
+
+TextColumn scores(const std::vector<const Record*>& records) {
+  TextColumn column{"score", TextColumn::Align::point, {}};
+  for (const Record* r : records) column.cells.push_back(score_text(*r));
+  return column;
+}
+
+std::string axis_select(std::string_view id, std::string_view label) {
+  return "<label>" + html(label) + " <select id=\"" + std::string(id) + "\"></select></label>";
+}
+
+std::string picture(std::string_view id, std::string_view title) {
+  const std::string name(id);
+  return "<figure class=\"picture\" id=\"" + name + "\"><figcaption><span class=\"title\">" + html(title) +
+         "</span><button type=\"button\" class=\"save\">Save as SVG</button></figcaption>"
+         "<div class=\"canvas\" role=\"img\"></div><p class=\"note\"></p></figure>\n";
+}
+
+}  // namespace
+
+std::string page_header(const Report& report) {
+  std::string out = "<header><p class=\"kind\">Driver stage, searched over standard parts</p>";
+  out += html_element("h1", report.title.empty() ? "Untitled brief" : report.title);
+  out += "<p class=\"lead\">" + html(lead_sentence(report)) + "</p>";
+  if (!report.run.complete)
+    out += "<p class=\"warn\">The search was interrupted: better designs may be left unseen.</p>";
+  return out + "<p class=\"danger\" role=\"note\"><strong>Danger.</strong> " + html(kSafetyLine) +
+         " <a href=\"#safety\">More on safety</a></p></header>\n";
+}
+
+std::string brief_part(const Report& report) {
+  std::string out = "<section id=\"brief\"><h2>What was asked</h2>" + list(report.brief_in_words);
+  if (!report.blocked_by.empty()) out += "<h3>What stands in the way</h3>" + list(report.blocked_by);
+  return out + "</section>\n";
+}
+
+std::string candidates_part(const Report& report, const std::vector<PageEntry>& entries) {
+  std::vector<const Record*> records;
+  for (const PageEntry& e : entries) records.push_back(e.record);
+  std::vector<TextColumn> columns = build_columns(records);
+  const std::size_t built = columns.size();
+  for (TextColumn& c : figure_columns(records, figures_to_show(report))) columns.push_back(std::move(c));
+  const std::size_t figures_end = columns.size();
+  columns.push_back(scores(records));
+  columns.push_back(remarks(entries));
+  for (TextColumn& c : columns) c.cells = aligned(c);
+
+  std::string out = "<section id=\"candidates\"><h2>Designs</h2>";
+  out +=
+      "<p>Pick one with a click or with the arrow keys; everything below follows. Numbers are ranks by score "
+      "(smaller is better); letters are the ends of the trade-off.</p>";
+  out += "<p id=\"picked\" class=\"hidden\" aria-live=\"polite\"></p>";
+  out +=
+      "<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"Designs\"><table class=\"designs\">";
+  out += "<thead><tr><td></td><th scope=\"colgroup\" colspan=\"" + std::to_string(built) +
+         "\">what to build</th><th scope=\"colgroup\" colspan=\"" + std::to_string(figures_end - built + 1) +
+         "\">what it does</th><td></td></tr><tr><th scope=\"col\">rank</th>";
+  for (const TextColumn& c : columns)
+    out += "<th scope=\"col\"" + std::string(class_of(c)) + ">" + heading(c) + "</th>";
+  out += "</tr></thead><tbody>\n";
+  for (std::size_t row = 0; row < entries.size(); ++row) out += entry_row(entries[row], row, columns);
+  return out + "</tbody></table></div></section>\n";
+}
+
+std::string trade_off_part(const Report& report, const std::vector<PageEntry>&) {
+  std::string out = "<section id=\"tradeoff\"><h2>Trade-off</h2>";
+  out += "<p>" + std::to_string(report.pareto.size()) +
+         " designs that no other one beats in every objective at once, over the others that were seen. All "
+         "of them stand in pareto.csv.</p>";
+  const auto points = trade_off(report);
+  if (!points.empty()) {
+    out += "<dl class=\"ends\">";
+    for (const TradeOffPoint& p : points)
+      out += "<div><dt>" + html(p.name) + "</dt><dd>" + html(p.figures) + "<br><span class=\"quiet\">" +
+             html(design_in_words(p.record->design)) + "</span></dd></div>";
+    out += "</dl>";
+  }
+  out += "<div class=\"script controls\">" + axis_select("axis-x", "across") + axis_select("axis-y", "up") +
+         "</div>";
+  return out + "<div class=\"script\">" + picture("picture-tradeoff", "Trade-off") + "</div></section>\n";
+}
+
+std::string pictures_part() {
+  return "<section id=\"pictures\" class=\"script\"><h2>Pictures <span id=\"pictured\"></span></h2>"
+         "<div class=\"pictures\">" +
+         picture("picture-curves-0", "Plate curves, section 1") +
+         picture("picture-curves-1", "Plate curves, section 2") +
+         picture("picture-waveforms", "Outputs at the target") +
+         picture("picture-harmonics", "Harmonics at the target") + "</div></section>\n";
+}
+
+std::string how_part(const Report& report) {
+  const RunRecord& run = report.run;
+  std::string out = "<section id=\"how\"><h2>How this was computed</h2>";
+  out +=
+      "<p>Each design was solved as a circuit: at rest by Kirchhoff's current law at every node, and at the "
+      "target as a mid-band steady state over one cycle of a cosine, in which every capacitor holds the "
+      "voltage at which its mean current is zero. Harmonics come from the cosine sums of that cycle. The "
+      "tubes "
+      "stand in as fitted laws of typical specimens; real ones differ by ten per cent and more.</p>";
+  out += "<dl class=\"facts\">";
+  const auto fact = [&](std::string_view name, const std::string& value) {
+    if (!value.empty()) out += "<div>" + html_element("dt", name) + html_element("dd", value) + "</div>";
+  };
+  fact("brief", run.brief_file);
+  fact("digest of the brief", run.brief_digest);
+  fact("seed", std::to_string(run.seed));
+  fact("effort", run.effort);
+  fact("designs judged", std::to_string(run.evaluations_made) + " of " +
+                             std::to_string(run.evaluations_asked) + " asked (" +
+                             std::to_string(run.evaluations_parts) + " with standard parts)");
+  fact("the search", run.why_stopped);
+  for (const auto& [name, version] : run.versions) fact(name, version);
+  fact("time", significant_text(run.times.total_s, 3, 1) + " s on " + std::to_string(run.times.threads) +
+                   (run.times.threads == 1 ? " thread" : " threads"));
+  fact("started", run.times.started);
+  out += "</dl>";
+  if (!run.families.empty()) {
+    out +=
+        "<details><summary>Kinds of stage that were searched</summary><div "
+        "class=\"scroll\"><table><thead><tr>"
+        "<th scope=\"col\">kind</th><th scope=\"col\" class=\"n\">judged</th><th scope=\"col\" "
+        "class=\"n\">best score</th></tr></thead><tbody>";
+    for (const auto& f : run.families)
+      out += "<tr><td>" + html(f.name) + "</td><td class=\"n\">" + std::to_string(f.evaluations) +
+             "</td><td class=\"n\">" + (f.best_score ? significant_text(*f.best_score, 4, 4) : "none") +
+             "</td></tr>";
+    out += "</tbody></table></div></details>";
+  }
+  out += "<details><summary>Licences of the chart code in this page</summary><pre>" + html(chart_licences()) +
+         "</pre></details>";
+  return out + "</section>\n";
+}
+
+}  // namespace antiphase

@@ -1,0 +1,21 @@
+/// The parts of the page that need no script: text, tables, one block per design. HTML text out.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "results/page/page_data.h"
+#include "results/report.h"
+
+namespace antiphase {
+
+std::string page_header(const Report&);
+std::string brief_part(const Report&);
+std::string candidates_part(const Report&, const std::vector<PageEntry>&);  ///< a table with radio buttons
+std::string trade_off_part(const Report&, const std::vector<PageEntry>&);   ///< holds the picture's place
+std::string entries_part(const Report&,
+                         const std::vector<PageEntry>&);  ///< one block each; the script shows one
+std::string pictures_part();                              ///< places of the four pictures
+std::string how_part(const Report&);                      ///< how it was computed, the run, licences
+
+}  // namespace antiphase

@@ -1,0 +1,110 @@
+#include "results/terminal/evaluation_text.h"
+
+#include <algorithm>
+
+#include "results/describe/hand_comparison.h"
+#include "results/describe/limit_rows.h"
+#include "results/describe/parts_list.h"
+#include "results/describe/safety.h"
+#include "results/describe/values.h"
+#include "results/terminal/table.h"
+#include "results/text/engineering.h"
+#include "results/text/lines.h"
+#include "stagemodels/design_fields.h"
+
+namespace antiphase {
+namespace {
+
+using A = Table::Align;
+constexpr std::size_t kIndent = 2, kScreen = 80;
+
+/// A heading and a table of values; whole-stage values stand in the first column.
+std::string values_block(const std::string& heading, const std::vector<ValueLine>& lines, const Design& d,
+                         const std::string& column) {
+  if (lines.empty()) return "";
+  const bool pair = sections(d.circuit) == 2;
+  std::vector<Table::Column> columns{{"", A::left}, {pair ? column + " 1" : "", A::right}};
+  if (pair) columns.push_back({column + " 2", A::right});
+  Table table(columns, 2);
+  for (const ValueLine& line : lines) {
+    std::vector<std::string> cells{line.label};
+    cells.insert(cells.end(), line.cells.begin(), line.cells.end());
+    table.add_row(cells);
+  }
+  return heading + "\n\n" + table.text(kIndent) + "\n";
+}
+
+std::string hand_block(const Record& r) {
+  const auto rows = hand_rows(r);
+  if (rows.empty()) return "";
+  Table table({{"", A::left}, {"distortion", A::right}, {"drive, peak", A::right}, {"AC load", A::right}}, 2);
+  for (const HandRow& row : rows) table.add_row({row.method, row.thd, row.drive, row.load});
+  std::string text = "The pencil's estimate beside the solved figure\n\n" + table.text(kIndent) + "\n";
+  for (const std::string& sentence : hand_sentences(r.design)) text += "  " + wrapped(sentence, 78, kIndent);
+  return text + "\n";
+}
+
+std::string watt(const std::optional<double>& w) {
+  return w ? engineering_text(*w, "W") : "";
+}
+std::string volt(const std::optional<double>& v) {
+  return v ? engineering_text(*v, "V") : "";
+}
+
+std::string parts_block(const Record& r, const DesignFactors& factors) {
+  Table table({{"part", A::left},
+               {"value", A::right},
+               {"power", A::right},
+               {"rated", A::right},
+               {"voltage", A::right}},
+              2);
+  for (const PartLine& p : parts_list(r.design, r.evaluation, factors)) {
+    const bool resistor = p.unit == "ohm";
+    const std::string rated = p.rating_w ? watt(p.rating_w) : p.power_worst_w ? "above 10 W" : "";
+    table.add_row({p.label + (p.count > 1 ? ", " + std::to_string(p.count) + " pieces" : ""), p.what,
+                   watt(p.power_worst_w), resistor ? rated : "", volt(p.voltage_worst_v)});
+  }
+  return "Parts (power and voltage: the larger of rest and target)\n\n" + table.text(kIndent) + "\n";
+}
+
+}  // namespace
+
+std::string limits_table(const Record& r) {
+  if (r.limits.empty()) return "";
+  const std::vector<LimitRow> rows = limit_rows(r.limits);
+  const auto table = [&](std::size_t gap) {
+    Table t({{"", A::left},
+             {"limit", A::left},
+             {"section", A::left},
+             {"value", A::right},
+             {"allowed", A::right},
+             {"margin", A::right}},
+            gap);
+    for (const LimitRow& row : rows)
+      t.add_row({row.kept ? "" : "!", row.label, row.section, row.value, row.allowed, row.margin});
+    return t;
+  };
+  const auto broken = std::count_if(rows.begin(), rows.end(), [](const LimitRow& row) { return !row.kept; });
+  std::string text = table(table(2).width() <= kScreen ? 2 : 1).text();
+  if (broken > 0)
+    text += "! " + std::to_string(broken) + (broken == 1 ? " limit is broken\n" : " limits are broken\n");
+  return text;
+}
+
+std::string evaluation_text(const Record& r, const DesignFactors& factors) {
+  std::string text = wrapped(printable(design_in_words(r.design)), 80, kIndent) + "\n";
+  for (const std::string& sentence : missing_in_words(r.evaluation)) text += wrapped(sentence) + "\n";
+  text += values_block("At rest", rest_values(r), r.design, "section");
+  text += values_block("Small signal", small_signal_values(r), r.design, "output");
+  const std::string target = engineering_text(r.design.swing_peak_v, "V") + " peak per output";
+  text += values_block("At the target, " + target, target_values(r), r.design, "output");
+  text += values_block("Harmonics there, % of the fundamental", harmonic_values(r), r.design, "output");
+  if (const std::string clean = clean_swing_in_words(r); !clean.empty()) text += wrapped(clean) + "\n";
+  text += hand_block(r);
+  text += parts_block(r, factors);
+  if (const std::string limits = limits_table(r); !limits.empty())
+    text += "Limits, tightest first\n\n" + limits + "\n";
+  return text + wrapped(kSafetyLine);
+}
+
+}  // namespace antiphase

@@ -1,0 +1,30 @@
+/// Numbers for people: three significant digits and an SI prefix. Locale plays no part.
+#pragma once
+
+#include <string>
+#include <string_view>
+
+namespace antiphase {
+
+/// Engineering notation: 0.00153, "A" -> "1.53 mA"; 47000, "ohm" -> "47 kΩ"; 0.418, "%" -> "0.418 %".
+/// Rounds to `digits` (1 … 15) significant digits, drops zeros behind the point. Percent, decibel
+/// and pure numbers ("1" or "") take no prefix. "n/a" for NaN and infinity.
+std::string engineering_text(double value, std::string_view unit, int digits = 3);
+
+/// The same with a sign before positive values: "+0.31 %". Zero has none.
+std::string signed_engineering_text(double value, std::string_view unit, int digits = 3);
+
+/// Plain decimal, no exponent, zeros kept: 0.05 -> "0.0500" (3 digits). At most `most_decimals` places.
+std::string significant_text(double value, int digits, int most_decimals);
+
+/// The prefix that suits a whole column whose largest size is `largest`: factor 1e3, text "k".
+struct Prefix {
+  double factor;
+  std::string_view text;
+};
+Prefix prefix_for(double largest, std::string_view unit);
+
+/// "Ω" for "ohm"; other units as they are; "" for "1".
+std::string_view unit_sign(std::string_view unit);
+
+}  // namespace antiphase

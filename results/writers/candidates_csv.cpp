@@ -1,0 +1,81 @@
+#include "results/writers/candidates_csv.h"
+
+#include <algorithm>
+#include <cctype>
+
+#include "results/describe/limit_rows.h"
+#include "results/text/csv.h"
+#include "stagemodels/design_fields.h"
+
+namespace antiphase {
+namespace {
+
+/// "/plate_ohm/0" -> "plate_ohm_1", "/bias/ohm" -> "bias_ohm".
+std::string column_name(std::string_view pointer) {
+  std::string name;
+  for (std::size_t i = 1; i < pointer.size(); ++i) {
+    const char c = pointer[i];
+    if (c == '/')
+      name += '_';
+    else if (std::isdigit(static_cast<unsigned char>(c)) && pointer[i - 1] == '/')
+      name += static_cast<char>(c + 1);  // sections count from 1
+    else
+      name += c;
+  }
+  return name;
+}
+
+std::vector<const DesignField*> fields_in_use(const std::vector<Record>& records) {
+  std::vector<const DesignField*> used;
+  for (const DesignField& field : design_fields())
+    if (std::any_of(records.begin(), records.end(), [&](const Record& r) { return field.applies(r.design); }))
+      used.push_back(&field);
+  return used;
+}
+
+std::string limit_text(const LimitResult& l) {
+  return std::string(l.name) + (l.section > 0 ? " section " + std::to_string(l.section) : "");
+}
+
+void forms(CsvTable& csv, const Design& d) {
+  const bool pair = sections(d.circuit) == 2;
+  csv.text(d.tube[0]->name).text(pair ? d.tube[1]->name : "");
+  csv.text(pair ? name_of(d.bias.form) : "").text(pair ? name_of(d.tail.form) : "");
+}
+
+std::string designs_csv(const std::vector<Record>& records, bool ranked) {
+  CsvTable csv;
+  const auto fields = fields_in_use(records);
+  if (ranked) csv.text("rank");
+  for (const auto* name :
+       {"score", "feasible", "remark", "stage", "tube_1", "tube_2", "bias_form", "tail_form"})
+    csv.text(name);
+  for (const DesignField* field : fields) csv.text(column_name(field->pointer));
+  for (const Figure& figure : figures()) csv.text(figure.name);
+  csv.text("least_margin_pct").text("least_margin_limit").end_row();
+
+  for (const Record& r : records) {
+    if (ranked) csv.integer(r.rank);
+    csv.number(r.score).text(r.feasible ? "yes" : "no").text(r.remark).text(name_of(r.design.circuit));
+    forms(csv, r.design);
+    for (const DesignField* field : fields)
+      csv.number(field->applies(r.design) ? std::optional(field->value(r.design)) : std::nullopt);
+    for (std::size_t i = 0; i < figures().size(); ++i)
+      csv.number(i < r.figures.size() ? r.figures[i] : std::nullopt);
+    const LimitResult* limit = tightest(r.limits);
+    csv.number(limit && limit->known ? std::optional(limit->margin_pct) : std::nullopt);
+    csv.text(limit ? limit_text(*limit) : "").end_row();
+  }
+  return std::move(csv).take();
+}
+
+}  // namespace
+
+std::string candidates_csv(const Report& report) {
+  return designs_csv(report.candidates, true);
+}
+std::string pareto_csv(const Report& report) {
+  return designs_csv(report.pareto, false);
+}
+
+}  // namespace antiphase

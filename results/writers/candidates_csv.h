@@ -1,0 +1,17 @@
+/// candidates.csv and pareto.csv: one row a design, SI units.
+#pragma once
+
+#include <string>
+
+#include "results/report.h"
+
+namespace antiphase {
+
+/// Columns: rank (candidates only), score, feasible, remark, stage, tubes, forms, every member of
+/// design_fields() that applies to one of the designs, every figure, and the limit with the least margin.
+/// Names end in their SI unit (`plate_ohm_1`, `supply_current_a`; `gain` and fractions have none); sections
+/// count from 1. A cell is empty where the member does not apply or the figure cannot be reached.
+std::string candidates_csv(const Report&);
+std::string pareto_csv(const Report&);
+
+}  // namespace antiphase

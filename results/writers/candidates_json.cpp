@@ -1,0 +1,86 @@
+#include "results/writers/candidates_json.h"
+
+#include "results/json/design_json.h"
+#include "results/json/evaluation_json.h"
+#include "results/json/json_writer.h"
+
+namespace antiphase {
+namespace {
+
+void write_texts(JsonWriter& json, std::string_view name, const std::vector<std::string>& texts) {
+  json.key(name).begin_array();
+  for (const std::string& text : texts) json.value(text);
+  json.end_array();
+}
+
+void write_figures(JsonWriter& json, const Record& r) {
+  json.key("figures").begin_object();
+  for (std::size_t i = 0; i < r.figures.size() && i < figures().size(); ++i)
+    json.member(figures()[i].name, r.figures[i]);
+  json.end_object();
+}
+
+void write_candidate(JsonWriter& json, const Record& r, const Demands& demands) {
+  json.begin_object().member("rank", r.rank).member("score", r.score).member("feasible", r.feasible);
+  json.member("remark", r.remark);
+  write_figures(json, r);
+  json.key("design");
+  write_design(json, r.design);
+  json.key("evaluation");
+  write_evaluation(json, r, demands.factors);
+  json.end_object();
+}
+
+void write_front_member(JsonWriter& json, const Record& r) {
+  json.begin_object().member("score", r.score).member("remark", r.remark);
+  write_figures(json, r);
+  json.key("design");
+  write_design(json, r.design);
+  json.end_object();
+}
+
+void write_run(JsonWriter& json, const RunRecord& run) {
+  json.key("run").begin_object();
+  json.member("brief_file", run.brief_file).member("brief_digest", run.brief_digest);
+  json.member("seed", run.seed).member("effort", run.effort);
+  json.key("versions").begin_object();
+  for (const auto& [name, version] : run.versions) json.member(name, version);
+  json.end_object();
+  json.member("evaluations_asked", run.evaluations_asked).member("evaluations_made", run.evaluations_made);
+  json.member("evaluations_ideal", run.evaluations_ideal).member("evaluations_parts", run.evaluations_parts);
+  json.key("families").begin_array();
+  for (const auto& family : run.families)
+    json.begin_object(true)
+        .member("name", family.name)
+        .member("evaluations", family.evaluations)
+        .member("best_score", family.best_score)
+        .end_object();
+  json.end_array();
+  json.member("why_stopped", run.why_stopped).member("complete", run.complete);
+  json.key("times")
+      .begin_object()
+      .member("total_s", run.times.total_s)
+      .member("search_s", run.times.search_s);
+  json.member("threads", run.times.threads).member("started", run.times.started).end_object();
+  json.end_object();
+}
+
+}  // namespace
+
+std::string candidates_json(const Report& report) {
+  JsonWriter json;
+  json.begin_object().member("title", report.title);
+  write_texts(json, "brief", report.brief_in_words);
+  json.key("candidates").begin_array();
+  for (const Record& r : report.candidates) write_candidate(json, r, report.demands);
+  json.end_array();
+  json.key("pareto").begin_array();
+  for (const Record& r : report.pareto) write_front_member(json, r);
+  json.end_array();
+  write_texts(json, "blocked_by", report.blocked_by);
+  write_run(json, report.run);
+  json.end_object();
+  return std::move(json).take() + "\n";
+}
+
+}  // namespace antiphase

@@ -1,0 +1,59 @@
+#include "results/writers/report_page.h"
+
+#include "results/describe/safety.h"
+#include "results/page/assets.h"
+#include "results/page/page_parts.h"
+#include "results/text/html.h"
+
+namespace antiphase {
+namespace {
+
+/// Scripts and style run only if they are, byte for byte, the ones whose digests stand here; nothing is
+/// fetched from anywhere. Source: W3C, Content Security Policy Level 3.
+std::string security_policy() {
+  return "default-src 'none'; script-src '" + csp_hash(chart_script()) + "' '" + csp_hash(page_script()) +
+         "'; style-src '" + csp_hash(page_style()) +
+         "'; img-src data: blob:; base-uri 'none'; form-action 'none'";
+}
+
+std::string head(const Report& report) {
+  return "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"
+         "<meta http-equiv=\"Content-Security-Policy\" content=\"" +
+         security_policy() +
+         "\">\n<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n"
+         "<meta name=\"color-scheme\" content=\"light dark\">\n<meta name=\"referrer\" "
+         "content=\"no-referrer\">\n" +
+         html_element("title", report.title.empty() ? "Driver stage" : report.title) + "\n<style>" +
+         std::string(page_style().text) + "</style>\n</head>\n";
+}
+
+std::string safety_part() {
+  std::string out = "<section id=\"safety\"><h2>Safety</h2><ul class=\"danger\">";
+  for (std::string_view note : kSafetyNotes) out += html_element("li", note);
+  return out + "</ul></section>\n";
+}
+
+std::string script(std::string_view text) {
+  return "<script>" + std::string(text) + "</script>\n";
+}
+
+}  // namespace
+
+std::string report_page(const Report& report) {
+  const std::vector<PageEntry> entries = page_entries(report);
+  std::string out = head(report) + "<body>\n" + page_header(report) + "<main>\n" + brief_part(report);
+  if (!entries.empty()) {
+    out += candidates_part(report, entries);
+    if (!report.pareto.empty()) out += trade_off_part(report, entries);
+    out += entries_part(report, entries) + pictures_part();
+    out +=
+        "<noscript><p class=\"warn\">The pictures need JavaScript, which is off here; every number stands in "
+        "the "
+        "tables.</p></noscript>\n";
+  }
+  out += safety_part() + how_part(report) + "</main>\n";
+  out += "<script type=\"application/json\" id=\"report-data\">" + page_data(report, entries) + "</script>\n";
+  return out + script(chart_script().text) + script(page_script().text) + "</body>\n</html>\n";
+}
+
+}  // namespace antiphase

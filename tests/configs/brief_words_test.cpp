@@ -1,0 +1,56 @@
+#include <doctest/doctest.h>
+
+#include "configs/read_brief.h"
+#include "tests/configs/example_files.h"
+
+using namespace antiphase;
+using namespace antiphase::test;
+
+namespace {
+
+std::string words_of(const std::string& patch) {
+  const auto library = example_library();
+  std::string text;
+  for (const auto& sentence :
+       brief_in_words(std::get<Brief>(read_brief_text(patched(short_brief(), patch).dump(), "b", library)))) {
+    CHECK(sentence.back() == '.');
+    text += sentence + "\n";
+  }
+  return text;
+}
+
+}  // namespace
+
+TEST_CASE("the words of a brief say the target and where it comes from") {
+  CHECK(words_of("{}").find("Each output has to swing 25 V peak.\n") != std::string::npos);
+  CHECK(words_of(R"({"target": {"swing_peak_v": null, "output_valve_bias_v": -38}})")
+            .find("swing 43.7 V peak: the output valve's bias of -38 V, times 1.15 for margin.\n") !=
+        std::string::npos);
+}
+
+TEST_CASE("the words of a brief say every range as it was given") {
+  const auto words = words_of(
+      R"({"variables": {"supply_v": {"from": 300, "to": 400, "step": 10}, "plate_ohm": ["47k", "100k"]}})");
+  CHECK(words.find("supply 300 V to 400 V in steps of 10 V") != std::string::npos);
+  CHECK(words.find("plate current 500 \u00b5A to 5 mA per section") != std::string::npos);
+  CHECK(words.find("plate resistor 47 k\u03a9 or 100 k\u03a9") != std::string::npos);
+  CHECK(words.find("tail 0.05 to 0.4") != std::string::npos);
+}
+
+TEST_CASE("the words of a brief name limits, forms, parts and seed") {
+  const auto words = words_of(
+      R"({"variables": {"bias_form": ["self_biased", "negative_rail"], "tail_form": ["constant_current"]},
+    "rail_v": -60, "parts": {"resistors": "E96"}, "limits": [{"figure": "balance_pct", "at_most": 2}], "search": {"seed": 7}})");
+  CHECK(words.find("Bias: self-biased or tail to a negative rail; tail: a constant-current sink.\n") !=
+        std::string::npos);
+  CHECK(words.find("The negative rail is -60 V.\n") != std::string::npos);
+  CHECK(words.find("E96") != std::string::npos);
+  CHECK(words.find("Limit: size of balance at most 2 %.\n") != std::string::npos);
+  CHECK(words.find("seed 7.\n") != std::string::npos);
+}
+
+TEST_CASE("a gain stage is not told about tails") {
+  const auto words = words_of(R"({"stage": "common_cathode"})");
+  CHECK(words.find("tail") == std::string::npos);
+  CHECK(words.find("The output has to swing 25 V peak.\n") != std::string::npos);
+}

@@ -1,0 +1,138 @@
+/// A card, designs and briefs that tests change one member of, and the library they refer to.
+#pragma once
+
+#include <algorithm>
+#include <nlohmann/json.hpp>
+#include <string>
+
+#include "configs/tube_library.h"
+
+namespace antiphase::test {
+
+using Json = nlohmann::json;
+
+/// Numbers made up for these tests; every member that a card can have.
+inline Json whole_card() {
+  return Json::parse(R"({
+    "$schema": "../schema/tube.schema.json",
+    "tube": "12AX7",
+    "also_known_as": ["ECC83", "7025"],
+    "sections": 2,
+    "ratings": {
+      "plate_v_max": {"value": 300, "source": "made up"},
+      "plate_cold_v_max": {"value": "550 V", "source": "made up"},
+      "plate_w_max": {"value": 1, "source": "made up"},
+      "plates_total_w_max": {"value": 2, "source": "made up"},
+      "cathode_current_a_max": {"value": "8m", "source": "made up"},
+      "heater_cathode_v_max": {
+        "cathode_positive": {"value": 180, "source": "made up"},
+        "cathode_negative": {"value": 180, "source": "made up"},
+        "cathode_positive_dc": {"value": 100, "source": "made up"}
+      },
+      "grid_leak_ohm_max": {
+        "fixed_bias": {"value": "1M", "source": "made up"},
+        "self_bias": {"value": "2.2M", "source": "made up"}
+      }
+    },
+    "heater": {"volt_v": 6.3, "current_a": "300mA", "source": "made up"},
+    "capacitance_f": {"grid_plate": "1.7p", "grid_cathode": "1.6 pF", "plate_cathode": 4.6e-13, "source": "made up"},
+    "grid_conduction_v": {"value": -0.6, "source": "made up"},
+    "spread_pct": {"plate_current": "30 %", "source": "made up"},
+    "models": [
+      {"form": "koren_1996", "mu": 100, "ex": 1.4, "kg1": 1060, "kp": 600, "kvb": 300, "vct": 0.1, "source": "made up"},
+      {"form": "dempwolf_zoelzer_2011", "g": 2.242e-3, "mu": 103.2, "gamma": 1.26, "c": 3.4, "gg": 6.177e-4,
+       "xi": 1.314, "cg": 9.901, "ig0": 8.025e-8, "source": "made up"},
+      {"form": "child_langmuir", "k": 1e-3, "mu": 100, "offset_v": 0.2, "source": "made up"}
+    ],
+    "published_points": [
+      {"plate_v": 250, "grid_v": -2, "plate_current_a": "1.2m", "gm_s": "1.6m", "mu": 100, "rp_ohm": "62.5k",
+       "source": "made up"},
+      {"plate_v": 100, "cathode_ohm": 270, "plate_current_a": 0.0037, "source": "made up"}
+    ],
+    "notes": "Nothing here is from a data sheet."
+  })");
+}
+
+inline Json card_named(const std::string& name, const Json& aliases) {
+  auto card = whole_card();
+  card["tube"] = name;
+  card["also_known_as"] = aliases;
+  return card;
+}
+
+/// 12AX7 (ECC83, 7025), 12AU7 (ECC82), 6SN7GT.
+inline TubeLibrary example_library() {
+  TubeLibrary library;
+  for (const auto& card : {whole_card(), card_named("12AU7", {"ECC82"}), card_named("6SN7GT", Json::array())})
+    library.add(std::get<Tube>(read_tube_text(card.dump(), "card")));
+  return library;
+}
+
+inline Json self_biased_design() {
+  return Json::parse(R"({
+    "stage": "long_tailed_pair", "tube": "12AX7", "supply_v": 320, "plate_ohm": ["150k", "160k"],
+    "bias": {"form": "self_biased", "ohm": "1.5k"}, "tail": {"form": "resistor", "ohm": "27k"},
+    "load_ohm": "220k", "swing_peak_v": 32})");
+}
+
+inline Json gain_stage_design() {
+  return Json::parse(R"({
+    "stage": "common_cathode", "tube": "12AX7", "supply_v": 250, "plate_ohm": "100k", "cathode_ohm": "1.5k",
+    "load_ohm": "1M", "swing_peak_v": 10})");
+}
+
+/// Only what a brief must have.
+inline Json short_brief() {
+  return Json::parse(R"({
+    "stage": "long_tailed_pair", "tubes": ["12AX7"], "target": {"swing_peak_v": 25}, "load": {"ohm": "220k"},
+    "variables": {"supply_v": 300, "plate_current_a": {"from": "0.5m", "to": "5m"},
+                  "plate_ohm": {"from": "47k", "to": "220k"}}})");
+}
+
+/// `base` with an RFC 7396 merge patch: members are replaced, null removes one.
+inline Json patched(Json base, const std::string& patch) {
+  base.merge_patch(Json::parse(patch));
+  return base;
+}
+
+/// Every member a brief can have.
+inline Json whole_brief() {
+  return patched(short_brief(), R"({
+    "$schema": "../schema/brief.schema.json", "title": "All of it", "notes": ["one", "two"],
+    "tubes": ["12AX7", "6sn7gt"],
+    "target": {"swing_peak_v": null, "output_valve_bias_v": "-38 V", "drive_margin": 1.2},
+    "load": {"ohm": "150k", "farad": "60 pF"},
+    "heater_v": 40, "source_ohm": "10k", "grid_leak_ohm": "470k", "clean_limit_pct": "1 %", "coupling_f": "100n",
+    "grid_bypass_f": "1u", "rail_v": -60, "tail": {"output_ohm": "2M", "compliance_v": 5},
+    "variables": {
+      "supply_v": {"from": 300, "to": 400, "step": 10},
+      "tail_fraction": {"from": 0.08, "to": 0.35},
+      "plate_ohm": ["100k", "47k", "220k"],
+      "plate_ohm_ratio": 1.1,
+      "bias_form": ["self_biased", "negative_rail"], "tail_form": ["resistor", "constant_current"]
+    },
+    "parts": {"resistors": "e96"},
+    "objectives": [{"figure": "output_impedance_ohm", "weight": 3, "scale": "10k"}, {"figure": "balance_pct"}],
+    "limits": [{"figure": "supply_current_a", "at_most": "12m"}, {"figure": "headroom_db", "at_least": "2 dB", "at_most": 20}],
+    "design_factors": {"plate_dissipation": 0.8, "resistor_power": 0.6},
+    "search": {"candidates": 25, "effort": "thorough", "seed": 18446744073709551615}
+  })");
+}
+
+/// One change that makes a good file bad, and what has to be said about it.
+struct BadFile {
+  std::string patch;        ///< RFC 7396
+  std::string pointer;      ///< of the fault
+  std::string says;         ///< part of the message
+  bool schema_sees = true;  ///< false: beyond what a JSON Schema can express
+};
+
+/// "" if exactly one fault stands at `pointer` with `says` in it; otherwise all that was reported.
+inline std::string other_than(const Faults& faults, const std::string& pointer, const std::string& says) {
+  if (faults.list.size() == 1 && faults.list[0].pointer == pointer && faults.list[0].line > 0 &&
+      faults.list[0].what.find(says) != std::string::npos)
+    return "";
+  return in_words(faults);
+}
+
+}  // namespace antiphase::test

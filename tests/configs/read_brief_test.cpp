@@ -1,0 +1,325 @@
+#include "configs/read_brief.h"
+
+#include <doctest/doctest.h>
+
+#include "configs/sha256.h"
+#include "tests/configs/example_files.h"
+#include "tests/configs/json_schema.h"
+#include "tests/support/within.h"
+
+using namespace antiphase;
+using namespace antiphase::test;
+
+namespace {
+
+Brief good(const Json& brief, const TubeLibrary& library) {
+  auto result = read_brief_text(brief.dump(), "brief", library);
+  if (const auto* faults = std::get_if<Faults>(&result)) FAIL(in_words(*faults));
+  return std::get<Brief>(std::move(result));
+}
+
+}  // namespace
+
+TEST_CASE("a short brief gets the defaults that the schema states") {
+  const auto library = example_library();
+  const auto brief = good(short_brief(), library);
+  const auto schema = read_schema("brief.schema.json")["properties"];
+  const auto& s = brief.space;
+  CHECK(s.circuit == CircuitKind::long_tailed_pair);
+  CHECK(s.tubes == std::vector<const Tube*>{library.find("12AX7")});
+  CHECK(s.supply_v.fixed());
+  CHECK(s.supply_v.low == 300.0);
+  CHECK(s.plate_current_a.low == 0.5e-3);
+  CHECK(s.plate_current_a.high == 5e-3);
+  CHECK(s.plate_current_a.step == 0.0);
+  const auto& variables = schema["variables"]["properties"];
+  CHECK(s.tail_fraction.low == variables["tail_fraction"]["default"]["from"]);
+  CHECK(s.tail_fraction.high == variables["tail_fraction"]["default"]["to"]);
+  CHECK(s.plate_ohm_ratio.low == variables["plate_ohm_ratio"]["default"]["from"]);
+  CHECK(s.plate_ohm_ratio.high == variables["plate_ohm_ratio"]["default"]["to"]);
+  CHECK(s.bias_forms == std::vector{BiasForm::self_biased});
+  CHECK(s.tail_forms == std::vector{TailForm::resistor});
+  CHECK(engine::name_of(s.resistor_series) == schema["parts"]["properties"]["resistors"]["default"]);
+  CHECK(s.given.circuit == s.circuit);
+  CHECK(s.given.swing_peak_v == 25.0);
+  CHECK(s.given.load_ohm == 220e3);
+  CHECK(s.given.load_f == 0.0);
+  CHECK(s.given.grid_leak_ohm == schema["grid_leak_ohm"]["default"]);
+  CHECK(s.given.clean_limit_pct == schema["clean_limit_pct"]["default"]);
+  CHECK(s.given.heater_v == 0.0);
+  CHECK(s.given.bias.rail_v == 0.0);
+  CHECK(brief.candidates == schema["search"]["properties"]["candidates"]["default"]);
+  CHECK(brief.effort == Effort::normal);
+  CHECK(schema["search"]["properties"]["effort"]["default"] == "normal");
+  CHECK(brief.seed == schema["search"]["properties"]["seed"]["default"]);
+  CHECK_FALSE(brief.output_valve_bias_v);
+  CHECK(brief.title == "");
+  const auto& objectives = schema["objectives"]["default"];
+  REQUIRE(brief.demands.objectives.size() == objectives.size());
+  for (std::size_t i = 0; i < objectives.size(); ++i) {
+    CHECK(brief.demands.objectives[i].figure->name == objectives[i]["figure"]);
+    CHECK(brief.demands.objectives[i].weight == objectives[i]["weight"]);
+    CHECK(brief.demands.objectives[i].scale == brief.demands.objectives[i].figure->scale);
+  }
+  const auto& factors = schema["design_factors"]["properties"];
+  const DesignFactors& f = brief.demands.factors;
+  CHECK(f.plate_dissipation == factors["plate_dissipation"]["default"]);
+  CHECK(f.plate_voltage == factors["plate_voltage"]["default"]);
+  CHECK(f.cathode_current == factors["cathode_current"]["default"]);
+  CHECK(f.heater_cathode == factors["heater_cathode"]["default"]);
+  CHECK(f.resistor_power == factors["resistor_power"]["default"]);
+  CHECK(f.resistor_voltage == factors["resistor_voltage"]["default"]);
+}
+
+TEST_CASE("every member of a brief arrives") {
+  const auto library = example_library();
+  const auto schema = read_schema("brief.schema.json");
+  CHECK(schema_fault(schema, schema, whole_brief()) == "");
+  const auto brief = good(whole_brief(), library);
+  const auto& s = brief.space;
+  CHECK(brief.title == "All of it");
+  CHECK(brief.notes == std::vector<std::string>{"one", "two"});
+  CHECK(s.tubes == std::vector<const Tube*>{library.find("12AX7"), library.find("6SN7GT")});
+  CHECK(brief.output_valve_bias_v == -38.0);
+  CHECK(brief.drive_margin == 1.2);
+  CHECK(within_ratio(s.given.swing_peak_v, 38 * 1.2, 1e-15));  // one rounding
+  CHECK(s.given.load_f == 60e-12);
+  CHECK(s.given.heater_v == 40.0);
+  CHECK(s.given.source_ohm == 10e3);
+  CHECK(s.given.grid_leak_ohm == 470e3);
+  CHECK(s.given.clean_limit_pct == 1.0);
+  CHECK(s.given.coupling_f == 100e-9);
+  CHECK(s.given.grid_bypass_f == 1e-6);
+  CHECK(s.given.bias.rail_v == -60.0);
+  CHECK(s.given.tail.output_ohm == 2e6);
+  CHECK(s.given.tail.compliance_v == 5.0);
+  CHECK(s.supply_v.step == 10.0);
+  CHECK(s.plate_ohm.values == std::vector{47e3, 100e3, 220e3});
+  CHECK(s.plate_ohm.low == 47e3);
+  CHECK(s.plate_ohm.high == 220e3);
+  CHECK(s.plate_ohm_ratio.low == 1.1);
+  CHECK(s.bias_forms == std::vector{BiasForm::self_biased, BiasForm::negative_rail});
+  CHECK(s.tail_forms == std::vector{TailForm::resistor, TailForm::constant_current});
+  CHECK(s.resistor_series == engine::Series::e96);
+  REQUIRE(brief.demands.objectives.size() == 2);
+  CHECK(brief.demands.objectives[0].figure->name == "output_impedance_ohm");
+  CHECK(brief.demands.objectives[0].weight == 3.0);
+  CHECK(brief.demands.objectives[0].scale == 10e3);
+  CHECK(brief.demands.objectives[1].weight == 1.0);
+  REQUIRE(brief.demands.limits.size() == 2);
+  CHECK(brief.demands.limits[0].at_most == 12e-3);
+  CHECK_FALSE(brief.demands.limits[0].at_least);
+  CHECK(brief.demands.limits[1].at_least == 2.0);
+  CHECK(brief.demands.factors.plate_dissipation == 0.8);
+  CHECK(brief.demands.factors.resistor_power == 0.6);
+  CHECK(brief.candidates == 25);
+  CHECK(brief.effort == Effort::thorough);
+  CHECK(brief.seed == 18446744073709551615u);
+}
+
+TEST_CASE("the output valve's bias gives the swing, with a margin of 15 per cent unless said otherwise") {
+  const auto library = example_library();
+  const auto brief = good(
+      patched(short_brief(), R"({"target": {"swing_peak_v": null, "output_valve_bias_v": -38}})"), library);
+  CHECK(within_ratio(brief.space.given.swing_peak_v, 43.7, 1e-15));  // 38 V times 1.15, one rounding
+  CHECK(brief.drive_margin == 1.15);
+}
+
+TEST_CASE("each wrong member of a brief is one fault at its place, and the schema sees it too") {
+  const auto library = example_library();
+  const auto schema = read_schema("brief.schema.json");
+  const auto gain_stage = patched(short_brief(), R"({"stage": "common_cathode"})");
+  struct Group {
+    Json base;
+    std::vector<BadFile> table;
+  };
+  const std::vector<Group> groups{
+      {short_brief(),
+       {{R"({"stage": null})", "/stage", "is missing"},
+        {R"({"stage": "push_pull"})", "/stage", "must be \"long_tailed_pair\" or \"common_cathode\""},
+        {R"({"tubes": null})", "/tubes", "is missing"},
+        {R"({"tubes": []})", "/tubes", "must not be empty"},
+        {R"({"tubes": "12AX7"})", "/tubes", "must be a list"},
+        {R"({"tubes": ["12AX7", "12AU8"]})", "/tubes/1", "did you mean \"12AU7\"", false},
+        {R"({"tubes": ["12AX7", "12AX7"]})", "/tubes/1", "twice: it is the 12AX7"},
+        {R"({"tubes": ["12AX7", "ECC83"]})", "/tubes/1", "twice: it is the 12AX7", false},
+        {R"({"target": null})", "/target", "is missing"},
+        {R"({"target": 25})", "/target", "must be an object {}"},
+        {R"({"target": {"swing_peak_v": null}})", "/target", "must have swing_peak_v or output_valve_bias_v"},
+        {R"({"target": {"output_valve_bias_v": -38}})", "/target", "not both"},
+        {R"({"target": {"drive_margin": 1.1}})", "/target/drive_margin", "has no meaning with swing_peak_v"},
+        {R"({"target": {"swing_peak_v": 0}})", "/target/swing_peak_v", "from 1 mV to 1 kV"},
+        {R"({"target": {"swing_peak_v": null, "output_valve_bias_v": 38}})", "/target/output_valve_bias_v",
+         "from -300 V to -10 mV, is 38 V"},
+        {R"({"target": {"swing_peak_v": null, "output_valve_bias_v": -38, "drive_margin": 15}})",
+         "/target/drive_margin", "from 0.5 to 3, is 15"},
+        {R"({"load": null})", "/load", "is missing"},
+        {R"({"load": {"ohm": null}})", "/load/ohm", "is missing"},
+        {R"({"load": {"ohm": "220 nF"}})", "/load/ohm", "must be a number in ohm"},
+        {R"({"load": {"farads": "60p"}})", "/load/farads", "did you mean \"farad\""},
+        {R"({"heater_v": "40 A"})", "/heater_v", "must be a number in V"},
+        {R"({"source_ohm": -1})", "/source_ohm", "from 0 \u03a9 to 100 M\u03a9"},
+        {R"({"rail_v": -60})", "/rail_v", "has no meaning with self_biased bias; it belongs to negative_rail",
+         false},
+        {R"({"tail": {"output_ohm": "2M"}})", "/tail/output_ohm", "has no meaning with a resistor tail",
+         false},
+        {R"({"tail": {"ohm": "27k"}})", "/tail/ohm", "is not a known member"},
+        {R"({"variables": null})", "/variables", "is missing"},
+        {R"({"variables": {"supply_v": null}})", "/variables/supply_v", "is missing: supply voltage"},
+        {R"({"variables": {"plate_current_a": null}})", "/variables/plate_current_a", "is missing"},
+        {R"({"variables": {"plate_ohm": null}})", "/variables/plate_ohm", "is missing"},
+        {R"({"variables": {"tail": 0.1}})", "/variables/tail",
+         "did you mean \"tail_form\" or \"tail_fraction\""},
+        {R"({"variables": {"bias_form": "self_biased"}})", "/variables/bias_form", "must be a list"},
+        {R"({"variables": {"bias_form": []}})", "/variables/bias_form", "must not be empty"},
+        {R"({"variables": {"bias_form": ["self_biased", "self_biased"]}})", "/variables/bias_form/1",
+         "twice"},
+        {R"({"variables": {"tail_form": ["resistor", "ccs"]}})", "/variables/tail_form/1",
+         "must be \"resistor\" or \"constant_current\""},
+        {R"({"parts": {"resistors": "E25"}})", "/parts/resistors", "\"E48\", \"E96\" or \"E192\""},
+        {R"({"parts": {"resistor": "E24"}})", "/parts/resistor", "did you mean \"resistors\""},
+        {R"({"objectives": []})", "/objectives", "must not be empty"},
+        {R"({"objectives": [{"figure": "distortion"}]})", "/objectives/0/figure",
+         "did you mean \"distortion_pct\""},
+        {R"({"objectives": [{"figure": "xyzzy"}]})", "/objectives/0/figure",
+         "is not a figure; there are \"distortion_pct\""},
+        {R"({"objectives": [{"weight": 1}]})", "/objectives/0/figure", "is missing"},
+        {R"({"objectives": [{"figure": "gain", "weight": 0}]})", "/objectives/0/weight",
+         "above 0 and at most 1000000, is 0"},
+        {R"({"objectives": [{"figure": "gain", "scale": -1}]})", "/objectives/0/scale", "above 0, is -1"},
+        {R"({"objectives": [{"figure": "gain", "scale": "5 V"}]})", "/objectives/0/scale", "must be a number",
+         false},
+        {R"({"objectives": [{"figure": "gain"}, {"figure": "gain"}]})", "/objectives/1/figure", "twice",
+         false},
+        {R"({"objectives": [{"figure": "gain", "direction": "larger"}]})", "/objectives/0/direction",
+         "is not a known member"},
+        {R"({"limits": [{"figure": "supply_current_a"}]})", "/limits/0/at_most", "is missing"},
+        {R"({"limits": [{"figure": "supply_current", "at_most": 1}]})", "/limits/0/figure",
+         "did you mean \"supply_current_a\""},
+        {R"({"limits": [{"figure": "supply_current_a", "at_most": "12 V"}]})", "/limits/0/at_most",
+         "must be a number in A", false},
+        {R"({"limits": [{"figure": "balance_pct", "at_most": -2}]})", "/limits/0/at_most",
+         "at least 0 %, is -2 %", false},
+        {R"({"limits": [{"figure": "headroom_db", "at_most": 2, "at_least": 3}]})", "/limits/0/at_least",
+         "must not be above at_most, 2 dB, is 3 dB", false},
+        {R"({"limits": {"figure": "headroom_db"}})", "/limits", "must be a list"},
+        {R"({"design_factors": {"plate_dissipation": 1.1}})", "/design_factors/plate_dissipation",
+         "above 0 and at most 1"},
+        {R"({"design_factors": {"plate_power": 1}})", "/design_factors/plate_power", "is not a known member"},
+        {R"({"search": {"candidates": 0}})", "/search/candidates", "whole number from 1 to 100, is 0"},
+        {R"({"search": {"candidates": 10.5}})", "/search/candidates", "is 10.5"},
+        {R"({"search": {"effort": "normall"}})", "/search/effort", "did you mean \"normal\"?"},
+        {R"({"search": {"seed": -1}})", "/search/seed", "whole number"},
+        {R"({"search": {"seeds": 1}})", "/search/seeds", "did you mean \"seed\""},
+        {R"({"objective": []})", "/objective", "did you mean \"objectives\""},
+        {R"({"load_ohm": 1})", "/load_ohm", "is not a known member"}}},
+      {gain_stage,
+       {{R"({"variables": {"tail_fraction": 0.1}})", "/variables/tail_fraction",
+         "has no meaning in a common_cathode stage"},
+        {R"({"variables": {"plate_ohm_ratio": 1}})", "/variables/plate_ohm_ratio",
+         "has no meaning in a common_cathode"},
+        {R"({"variables": {"bias_form": ["self_biased"]}})", "/variables/bias_form",
+         "has no meaning in a common_cathode"},
+        {R"({"rail_v": -60})", "/rail_v", "has no meaning in a common_cathode stage"},
+        {R"({"tail": {"output_ohm": "2M"}})", "/tail/output_ohm", "has no meaning in a common_cathode stage"},
+        {R"({"grid_bypass_f": "1u"})", "/grid_bypass_f", "has no meaning in a common_cathode stage"},
+        {R"({"objectives": [{"figure": "balance_pct"}]})", "/objectives/0/figure",
+         "a common_cathode stage has no balance", false}}}};
+  for (const auto& group : groups) {
+    REQUIRE(schema_fault(schema, schema, group.base) == "");
+    REQUIRE(good(group.base, library).space.tubes.size() == 1);
+    for (const auto& row : group.table) {
+      CAPTURE(row.patch);
+      const auto brief = patched(group.base, row.patch);
+      const auto result = read_brief_text(brief.dump(1), "brief", library);
+      REQUIRE(std::holds_alternative<Faults>(result));
+      CHECK(other_than(std::get<Faults>(result), row.pointer, row.says) == "");
+      CHECK((schema_fault(schema, schema, brief) != "") == row.schema_sees);
+    }
+  }
+}
+
+TEST_CASE("a negative rail may be given where the bias form is asked for, or left to the search") {
+  const auto library = example_library();
+  const auto brief = patched(short_brief(), R"({"variables": {"bias_form": ["negative_rail"]}})");
+  CHECK(good(brief, library).space.given.bias.rail_v == 0.0);
+  CHECK(good(patched(brief, R"({"rail_v": "-60 V"})"), library).space.given.bias.rail_v == -60.0);
+}
+
+TEST_CASE("a gain stage has no balance among its default objectives") {
+  const auto library = example_library();
+  const auto brief = good(patched(short_brief(), R"({"stage": "common_cathode"})"), library);
+  for (const auto& o : brief.demands.objectives) CHECK(o.figure->name != "balance_pct");
+  CHECK(brief.demands.objectives.size() == 3);
+}
+
+TEST_CASE("all faults of a brief are told at once, in the order of the file, with line and column") {
+  const auto library = example_library();
+  const std::string text = R"({
+  "stage": "long_tailed_pair",
+  "tubes": ["12AX7", "12AU8"],
+  "target": {"swing_peak_v": "25 A"},
+  "load": {"ohm": -1},
+  "variables": {
+    "supply_v": {"from": 400, "to": 300},
+    "plate_current_a": {"from": "0.5m"},
+    "plate_ohm": ["47k", "47k"]
+  },
+  "limit": []
+})";
+  CHECK(in_words(std::get<Faults>(read_brief_text(text, "b.json", library))) ==
+        "b.json:3:22: /tubes/1: there is no tube card of a \"12AU8\"; did you mean \"12AU7\"?\n"
+        "b.json:4:30: /target/swing_peak_v: must be a number in V such as 300, \"0.3k\" or \"300 V\", is "
+        "\"25 A\"\n"
+        "b.json:5:19: /load/ohm: must be from 1 \u03a9 to 1 T\u03a9, is -1 \u03a9\n"
+        "b.json:7:17: /variables/supply_v: runs backwards, from 400 V to 300 V\n"
+        "b.json:8:24: /variables/plate_current_a/to: is missing: the upper end\n"
+        "b.json:9:26: /variables/plate_ohm/1: stands in the list twice: 47 k\u03a9\n"
+        "b.json:11:3: /limit: is not a known member here; did you mean \"limits\"?\n");
+}
+
+TEST_CASE("the digest is that of the bytes of the file") {
+  const auto library = example_library();
+  const auto text = short_brief().dump();
+  CHECK(good(short_brief(), library).digest == sha256_hex(text));
+  const auto with_comment =
+      std::get<Brief>(read_brief_text(text + " // another digest, the same brief", "b", library));
+  CHECK(with_comment.digest != sha256_hex(text));
+}
+
+TEST_CASE("the brief of the design contract is good") {
+  // The example of the project's contract for brief files, member by member.
+  const auto library = example_library();
+  const auto brief = Json::parse(R"({
+    "$schema": "../schema/brief.schema.json",
+    "title": "Fixed-bias EL34 pair for a rehearsal room",
+    "stage": "long_tailed_pair",
+    "tubes": ["6SN7GT", "12AU7", "12AX7"],
+    "target": {"output_valve_bias_v": -38, "drive_margin": 1.15},
+    "load": {"ohm": "150k", "farad": "60p"},
+    "variables": {
+      "supply_v":        {"from": 300, "to": 400, "step": 10},
+      "tail_fraction":   {"from": 0.08, "to": 0.35},
+      "plate_current_a": {"from": "0.5m", "to": "8m"},
+      "plate_ohm":       {"from": "22k", "to": "220k"},
+      "plate_ohm_ratio": {"from": 0.95, "to": 1.4},
+      "bias_form": ["self_biased", "direct_coupled"],
+      "tail_form": ["resistor"]
+    },
+    "parts": {"resistors": "E24"},
+    "objectives": [
+      {"figure": "distortion_pct", "weight": 2}, {"figure": "output_impedance_ohm", "weight": 1},
+      {"figure": "balance_pct", "weight": 1}, {"figure": "headroom_db", "weight": 1}
+    ],
+    "limits": [{"figure": "supply_current_a", "at_most": "12m"}],
+    "search": {"candidates": 10, "effort": "normal", "seed": 1}
+  })");
+  CHECK(good(brief, library).demands.limits.size() == 1);
+  const auto schema = read_schema("brief.schema.json");
+  CHECK(schema_fault(schema, schema, brief) == "");
+}
+
+TEST_CASE("a brief file that is missing is unreadable, not wrong") {
+  const auto library = example_library();
+  CHECK(std::get<Faults>(read_brief("/no/such/file", library)).unreadable);
+}

@@ -1,0 +1,101 @@
+#include "configs/tube_library.h"
+
+#include <doctest/doctest.h>
+
+#include <filesystem>
+#include <fstream>
+
+#include "tests/configs/example_files.h"
+
+using namespace antiphase;
+using namespace antiphase::test;
+namespace fs = std::filesystem;
+
+namespace {
+
+/// A folder that is gone when the test ends.
+struct Folder {
+  fs::path path;
+  explicit Folder(const std::string& name) : path(fs::temp_directory_path() / ("antiphase_" + name)) {
+    fs::remove_all(path);
+    fs::create_directories(path);
+  }
+  ~Folder() { fs::remove_all(path); }
+  void write(const std::string& name, const std::string& text) const { std::ofstream(path / name) << text; }
+};
+
+}  // namespace
+
+TEST_CASE("a tube is found by any of its names in any case") {
+  const auto library = example_library();
+  REQUIRE(library.find("12AX7"));
+  CHECK(library.find("ecc83") == library.find("12AX7"));
+  CHECK(library.find("12ax7") == library.find("7025"));
+  CHECK(library.find("12AX") == nullptr);
+  CHECK(library.find("") == nullptr);
+}
+
+TEST_CASE("tubes are sorted by name and keep their addresses when more are added or the library moves") {
+  auto library = example_library();
+  const Tube* tube = library.find("12AX7");
+  library.add(std::get<Tube>(read_tube_text(card_named("12AT7", Json::array()).dump(), "card")));
+  std::vector<std::string> names;
+  for (const auto& t : library.tubes()) names.push_back(t.name);
+  CHECK(names == std::vector<std::string>{"12AT7", "12AU7", "12AX7", "6SN7GT"});
+  const auto moved = std::move(library);
+  CHECK(moved.find("12AX7") == tube);
+}
+
+TEST_CASE("an unknown tube is answered with the nearest names, other names of tubes included") {
+  const auto library = example_library();
+  CHECK(library.nearest_names("12AX8", 1) == std::vector<std::string>{"12AX7"});
+  CHECK(library.nearest_names("ECC38", 1) == std::vector<std::string>{"ECC83"});
+  CHECK(library.nearest_names("6SN7", 1) == std::vector<std::string>{"6SN7GT"});
+  CHECK(library.nearest_names("EL34", 3).empty());
+}
+
+TEST_CASE("a folder of cards is read whole, and other files in it do not matter") {
+  const Folder folder("cards");
+  folder.write("12AX7.json", whole_card().dump());
+  folder.write("12AU7.json", card_named("12AU7", {"ECC82"}).dump());
+  folder.write("README.md", "no card");
+  folder.write(".hidden.json", "no card");
+  const auto result = read_tube_library(folder.path.string());
+  REQUIRE(std::holds_alternative<TubeLibrary>(result));
+  CHECK(std::get<TubeLibrary>(result).tubes().size() == 2);
+}
+
+TEST_CASE("faults of all cards are told, each with its file") {
+  const Folder folder("bad_cards");
+  folder.write("a.json", "{");
+  folder.write("b.json", patched(whole_card(), R"({"tube": ""})").dump());
+  folder.write("c.json", whole_card().dump());
+  const auto result = read_tube_library(folder.path.string());
+  REQUIRE(std::holds_alternative<Faults>(result));
+  const auto& faults = std::get<Faults>(result);
+  REQUIRE(faults.list.size() == 2);
+  CHECK(faults.list[0].file == (folder.path / "a.json").string());
+  CHECK(faults.list[1].file == (folder.path / "b.json").string());
+  CHECK_FALSE(faults.unreadable);
+}
+
+TEST_CASE("one name on two cards is a fault") {
+  const Folder folder("twice");
+  folder.write("a.json", whole_card().dump());
+  folder.write("b.json", card_named("7025", Json::array()).dump());
+  folder.write("c.json", card_named("12AU7", {"ecc83"}).dump());
+  const auto faults = std::get<Faults>(read_tube_library(folder.path.string()));
+  REQUIRE(faults.list.size() == 2);
+  CHECK(faults.list[0].what == "the name \"7025\" stands on the card of the 12AX7 too");
+  CHECK(faults.list[1].what == "the name \"ecc83\" stands on the card of the 12AX7 too");
+}
+
+TEST_CASE("a folder that is missing, empty, or no folder is unreadable") {
+  const Folder folder("empty");
+  folder.write("file", "");
+  for (const auto& path : {folder.path, folder.path / "missing", folder.path / "file"}) {
+    const auto result = read_tube_library(path.string());
+    REQUIRE(std::holds_alternative<Faults>(result));
+    CHECK(std::get<Faults>(result).unreadable);
+  }
+}

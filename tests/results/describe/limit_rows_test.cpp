@@ -1,0 +1,26 @@
+#include "results/describe/limit_rows.h"
+
+#include <doctest/doctest.h>
+
+using namespace antiphase;
+
+TEST_CASE("limits are told tightest first, missing figures before all") {
+  const std::vector<LimitResult> limits{
+      {"a", "plate dissipation", "W", 1, 0.71, 0.9, 0.9, false, 21.1, true, true},
+      {"b", "supply current", "A", 0, 0.013, 0.012, 1, false, -8.33, false, true},
+      {"c", "headroom", "dB", 0, 0, 3, 1, true, 0, false, false},
+  };
+  const auto rows = limit_rows(limits);
+  REQUIRE(rows.size() == 3);
+  CHECK(rows[0].limit == "headroom");
+  CHECK(rows[0].value == "none");
+  CHECK(rows[0].allowed == "≥ 3 dB");
+  CHECK(rows[1].limit == "supply current");
+  CHECK(rows[1].margin == "-8.33 %");
+  CHECK_FALSE(rows[1].kept);
+  CHECK(rows[2].limit == "plate dissipation, section 1");
+  CHECK(rows[2].section == "1");
+  CHECK(rows[2].allowed == "≤ 900 mW");
+  CHECK(tightest(limits) == &limits[2]);
+  CHECK(tightest({}) == nullptr);
+}

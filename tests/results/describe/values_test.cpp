@@ -1,0 +1,53 @@
+#include "results/describe/values.h"
+
+#include <doctest/doctest.h>
+
+#include "tests/results/support/sample_report.h"
+
+using namespace antiphase;
+
+TEST_CASE("a design in one line names what has to be set, and nothing else") {
+  CHECK(design_in_words(sample::self_biased_pair()) ==
+        "12AX7 at 320 V: plate resistors 100 kΩ and 110 kΩ, bias resistor 820 Ω, tail resistor 39 kΩ");
+  CHECK(design_in_words(sample::rail_pair()) ==
+        "12AX7 at 320 V: plate resistors 100 kΩ and 110 kΩ, negative rail -100 V, tail current 2 mA");
+  CHECK(design_in_words(sample::gain_stage()) ==
+        "12AX7 at 300 V: plate resistor 100 kΩ, cathode resistor 1.8 kΩ, unbypassed part of the cathode "
+        "resistor 220 Ω");
+}
+
+TEST_CASE("the clean swing is told with what stops it") {
+  Record r;
+  r.design = sample::self_biased_pair();
+  r.evaluation.clean = {Solved::yes, 50, CleanLimit::cutoff, 2, 3.9};
+  CHECK(clean_swing_in_words(r) ==
+        "Clean up to 50 V peak per output (+3.9 dB against the target); then stopped by a section that cuts "
+        "off. The clean limit is 3 % distortion.");
+  r.evaluation.clean.swing_peak_v = 0;
+  CHECK(clean_swing_in_words(r).find("No clean swing") == 0);
+}
+
+TEST_CASE("what was not solved is said once, by its first cause") {
+  Evaluation e;
+  e.operating_point.solved = Solved::no_rest_point;
+  CHECK(missing_in_words(e).size() == 1);
+  e.operating_point.solved = Solved::yes;
+  e.at_target.solved = Solved::target_out_of_reach;
+  e.clean.solved = Solved::yes;
+  REQUIRE(missing_in_words(e).size() == 1);
+  CHECK(missing_in_words(e)[0].find("saturate") != std::string::npos);
+  e.at_target.solved = Solved::yes;
+  CHECK(missing_in_words(e).empty());
+}
+
+TEST_CASE("harmonics below what a bench shows are not spelled out") {
+  Record r;
+  r.design = sample::self_biased_pair();
+  r.evaluation.at_target.solved = Solved::yes;
+  r.evaluation.at_target.harmonic_v[0] = {0, 10, 0.1, 1e-9, 0, 0, 0, 0, 0, 0, 0};
+  r.evaluation.at_target.harmonic_v[1] = r.evaluation.at_target.harmonic_v[0];
+  const auto lines = harmonic_values(r);
+  REQUIRE(lines.size() == 9);
+  CHECK(lines[0].cells[0] == "1.00");
+  CHECK(lines[1].cells[0] == "< 0.0001");
+}

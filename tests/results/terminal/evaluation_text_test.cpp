@@ -1,0 +1,76 @@
+#include "results/terminal/evaluation_text.h"
+
+#include <doctest/doctest.h>
+
+#include <limits>
+#include <sstream>
+
+#include "results/describe/safety.h"
+#include "results/text/lines.h"
+#include "tests/results/support/sample_report.h"
+
+using namespace antiphase;
+
+namespace {
+
+void fits_the_screen(const std::string& text) {
+  std::istringstream lines(text);
+  for (std::string line; std::getline(lines, line);) CHECK_MESSAGE(display_width(line) <= 80, line);
+}
+
+}  // namespace
+
+TEST_CASE("every form of stage is told within 80 columns") {
+  for (const Design& d :
+       {sample::self_biased_pair(), sample::direct_pair(), sample::rail_pair(), sample::gain_stage()}) {
+    const std::string text = evaluation_text(sample::record(d));
+    fits_the_screen(text);
+    for (const char* part : {"At rest", "Small signal", "At the target", "Harmonics", "Clean up to",
+                             "The pencil's estimate", "Parts", "Limits"})
+      CHECK_MESSAGE(text.find(part) != std::string::npos, part);
+    CHECK(text.find(wrapped(kSafetyLine)) != std::string::npos);
+    CHECK(text.find("nan") == std::string::npos);
+    CHECK(text.find("n/a") == std::string::npos);
+  }
+}
+
+TEST_CASE("the hand estimate is set beside the solved figure, with what it leaves out") {
+  const std::string text = evaluation_text(sample::record(sample::self_biased_pair()));
+  CHECK(text.find("common cathode") != std::string::npos);
+  CHECK(text.find("not the DC line of the plate resistor alone") != std::string::npos);
+}
+
+TEST_CASE("a target out of reach is told in words, and no figure is made up") {
+  Design d = sample::self_biased_pair();
+  d.swing_peak_v = 300;
+  const Record r = sample::record(d);
+  REQUIRE(r.evaluation.at_target.solved == Solved::target_out_of_reach);
+  const std::string text = evaluation_text(r);
+  CHECK(text.find("saturate below the target swing") != std::string::npos);
+  CHECK(text.find("total harmonic distortion") == std::string::npos);
+  CHECK(text.find("At rest") != std::string::npos);
+}
+
+TEST_CASE("broken limits come first and are marked") {
+  Record r = sample::record(sample::self_biased_pair());
+  r.limits = {{"a", "kept one", "V", 0, 1, 2, 1, false, 50, true, true},
+              {"b", "broken one", "V", 2, 3, 2, 1, false, -50, false, true},
+              {"c", "unknown one", "V", 0, 0, 2, 1, true, 0, false, false}};
+  const std::string text = limits_table(r);
+  CHECK(text.find("unknown one") < text.find("broken one"));
+  CHECK(text.find("broken one") < text.find("kept one"));
+  CHECK(text.find("!  broken one") != std::string::npos);
+  CHECK(text.find("!  kept one") == std::string::npos);
+  CHECK(text.find("2 limits are broken") != std::string::npos);
+  CHECK(text.find("≥ 2 V") != std::string::npos);
+}
+
+TEST_CASE("every limit there is fits the table with broad numbers") {
+  Record r = sample::record(sample::self_biased_pair());
+  r.limits.clear();
+  for (const Limit& l : limits())
+    r.limits.push_back({l.name, l.label, l.unit, 2, -123.4e-3, -456.7e-3, 1, false, -12345, false, true});
+  for (const Figure& f : figures())
+    r.limits.push_back({f.name, f.label, f.unit, 0, -123.4e-3, -456.7e-3, 1, false, -12345, false, true});
+  fits_the_screen(limits_table(r));
+}

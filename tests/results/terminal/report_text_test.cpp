@@ -1,0 +1,83 @@
+#include "results/terminal/report_text.h"
+
+#include <doctest/doctest.h>
+
+#include <sstream>
+
+#include "results/describe/safety.h"
+#include "results/text/lines.h"
+#include "tests/results/support/sample_report.h"
+
+using namespace antiphase;
+
+namespace {
+
+void fits_the_screen(const std::string& text) {
+  std::istringstream lines(text);
+  for (std::string line; std::getline(lines, line);) {
+    CHECK_MESSAGE(display_width(line) <= 80, line);
+    CHECK_MESSAGE((line.empty() || line.back() != ' '), line);
+  }
+}
+
+}  // namespace
+
+TEST_CASE("what a search prints fits 80 columns and ends with the safety line") {
+  const std::string text = report_text(sample::report());
+  fits_the_screen(text);
+  CHECK(text.find(wrapped(kSafetyLine)) == text.size() - wrapped(kSafetyLine).size());
+  CHECK(text.find('\x1b') == std::string::npos);
+}
+
+TEST_CASE("the widest values still fit 80 columns") {
+  Report report = sample::report();
+  for (Record& r : report.candidates) {
+    r.rank = 100;
+    r.remark = "balance nearest zero, most headroom";
+    r.score = -1234.5678;
+    r.design.plate_ohm = {12.1e3, 13.3e3};
+    r.design.supply_v = 1450;
+    for (auto& f : r.figures) f = -12345.678;
+  }
+  fits_the_screen(ranked_table(report));
+}
+
+TEST_CASE("ranks stand in both tables, in order, and no more than asked") {
+  const Report report = sample::report();
+  const std::string text = ranked_table(report, 2);
+  const auto second_table = text.find("What it does");
+  REQUIRE(second_table != std::string::npos);
+  CHECK(text.find("\n   1  ") < second_table);
+  CHECK(text.find("\n   1  ", second_table) < text.find("\n   2  ", second_table));
+  CHECK(text.find("\n   3  ") == std::string::npos);
+  CHECK(text.find("3 more stand in the files.") != std::string::npos);
+}
+
+TEST_CASE("the trade-off names each end and the knee once") {
+  const std::string text = pareto_summary(sample::report());
+  fits_the_screen(text);
+  for (const char* name :
+       {"east distortion", "east output impedance", "alance nearest zero", "ost headroom", "nee"})
+    CHECK_MESSAGE(text.find(name) != std::string::npos, name);
+}
+
+TEST_CASE("an unsatisfiable brief is told as such, with what stands in the way") {
+  Report report = sample::report();
+  for (Record& r : report.candidates) r.feasible = false;
+  report.blocked_by = {"supply current \x1b[2J at most 1 mA"};
+  const std::string text = report_text(report);
+  CHECK(text.find("Nothing satisfies this brief") != std::string::npos);
+  CHECK(text.find("at most 1 mA") != std::string::npos);
+  CHECK(text.find('\x1b') == std::string::npos);
+}
+
+TEST_CASE("an interrupted search says that it is incomplete") {
+  Report report = sample::report();
+  report.run.complete = false;
+  CHECK(report_text(report).find("interrupted") != std::string::npos);
+  CHECK(report_text(sample::report()).find("interrupted") == std::string::npos);
+}
+
+TEST_CASE("a report without candidates prints no table") {
+  CHECK(ranked_table({}) == "No candidates.\n");
+}

@@ -1,0 +1,95 @@
+#include "results/writers/candidates_csv.h"
+
+#include <doctest/doctest.h>
+
+#include <algorithm>
+#include <cmath>
+#include <string>
+#include <vector>
+
+#include "tests/results/support/sample_report.h"
+
+using namespace antiphase;
+
+namespace {
+
+/// A reader of RFC 4180, so that the writer is not checked by itself.
+std::vector<std::vector<std::string>> rows_of(const std::string& text) {
+  std::vector<std::vector<std::string>> rows{{""}};
+  bool quoted = false;
+  for (std::size_t i = 0; i < text.size(); ++i) {
+    const char c = text[i];
+    if (quoted) {
+      if (c != '"')
+        rows.back().back() += c;
+      else if (i + 1 < text.size() && text[i + 1] == '"')
+        rows.back().back() += text[++i];
+      else
+        quoted = false;
+    } else if (c == '"') {
+      quoted = true;
+    } else if (c == ',') {
+      rows.back().emplace_back();
+    } else if (c == '\r' && text[i + 1] == '\n') {
+      ++i;
+      rows.push_back({""});
+    } else {
+      rows.back().back() += c;
+    }
+  }
+  rows.pop_back();
+  return rows;
+}
+
+std::string cell(const std::vector<std::vector<std::string>>& rows, std::size_t row,
+                 const std::string& column) {
+  const auto it = std::find(rows[0].begin(), rows[0].end(), column);
+  REQUIRE_MESSAGE(it != rows[0].end(), column);
+  return rows[row][static_cast<std::size_t>(it - rows[0].begin())];
+}
+
+}  // namespace
+
+TEST_CASE("one row a candidate, every row as long as the header, names with units") {
+  const Report report = sample::report();
+  const auto rows = rows_of(candidates_csv(report));
+  REQUIRE(rows.size() == report.candidates.size() + 1);
+  for (const auto& row : rows) CHECK(row.size() == rows[0].size());
+  CHECK(cell(rows, 1, "rank") == "1");
+  CHECK(cell(rows, 1, "supply_v") == "320");
+  CHECK(std::stod(cell(rows, 1, "plate_ohm_2")) == report.candidates[0].design.plate_ohm[1]);
+  for (const Figure& f : figures()) CHECK(!cell(rows, 0, std::string(f.name)).empty());
+  CHECK(std::stod(cell(rows, 1, "distortion_pct")) ==
+        *report.candidates[0]
+             .figures[static_cast<std::size_t>(find_figure("distortion_pct") - figures().data())]);
+}
+
+TEST_CASE("members that apply to no design have no column; where one does not apply its cell is empty") {
+  Report report;
+  report.candidates = {sample::record(sample::self_biased_pair()), sample::record(sample::rail_pair())};
+  const auto rows = rows_of(candidates_csv(report));
+  CHECK(std::find(rows[0].begin(), rows[0].end(), "cathode_ohm") == rows[0].end());
+  CHECK(cell(rows, 1, "bias_ohm") == "820");
+  CHECK(cell(rows, 2, "bias_ohm").empty());
+  CHECK(cell(rows, 2, "bias_rail_v") == "-100");
+  CHECK(cell(rows, 2, "tail_form") == "constant_current");
+}
+
+TEST_CASE("pareto.csv has one row a member of the front and no rank") {
+  const Report report = sample::report();
+  const auto rows = rows_of(pareto_csv(report));
+  CHECK(rows.size() == report.pareto.size() + 1);
+  CHECK(rows[0][0] == "score");
+}
+
+TEST_CASE("a figure that cannot be reached is an empty cell, and a hostile remark is disarmed") {
+  Report report;
+  report.candidates = {sample::record(sample::self_biased_pair())};
+  report.candidates[0].figures[0] = std::nullopt;
+  report.candidates[0].figures[1] = std::nan("");
+  report.candidates[0].remark = "=HYPERLINK(\"x\"), knee";
+  const auto rows = rows_of(candidates_csv(report));
+  CHECK(cell(rows, 1, std::string(figures()[0].name)).empty());
+  CHECK(cell(rows, 1, std::string(figures()[1].name)).empty());
+  CHECK(cell(rows, 1, "remark") == "'=HYPERLINK(\"x\"), knee");
+}
