@@ -19,6 +19,7 @@ inline constexpr std::array<std::string_view, 3> kEfforts{"quick", "normal", "th
 template <class Enum, std::size_t N>
 std::vector<std::string_view> names_of(const std::array<Enum, N>& choices) {
   std::vector<std::string_view> names;
+  names.reserve(N);
   for (const auto choice : choices) names.push_back(name_of(choice));
   return names;
 }

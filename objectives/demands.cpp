@@ -21,7 +21,7 @@ void for_each_figure_limit(const Demands& demands, const Design& design, const E
     };
     if (!measured) {  // no such figure: the demand is not met
       LimitResult r;
-      r.limit = limit.at_most ? *limit.at_most : *limit.at_least;
+      r.limit = limit.at_most ? *limit.at_most : limit.at_least ? *limit.at_least : limit.one_of.front();
       r.at_least = !limit.at_most;
       r.known = r.kept = false;
       row(r);
@@ -30,6 +30,13 @@ void for_each_figure_limit(const Demands& demands, const Design& design, const E
     const double value = limit.figure->direction == Direction::nearer_zero ? std::fabs(*measured) : *measured;
     if (limit.at_most) row(at_most(value, *limit.at_most, 1.0));
     if (limit.at_least) row(at_least(value, *limit.at_least));
+    if (!limit.one_of.empty()) {
+      double nearest = limit.one_of.front();
+      for (double v : limit.one_of)
+        if (std::fabs(v - value) < std::fabs(nearest - value)) nearest = v;
+      const double room = limit.near_share * std::fabs(nearest);
+      row(value >= nearest ? at_most(value, nearest + room, 1.0) : at_least(value, nearest - room));
+    }
   }
 }
 

@@ -15,10 +15,15 @@ struct Objective {
   double scale = 1;   ///< figure->scale unless the brief says otherwise; > 0
 };
 
+/// Standard parts come in steps: a wished current or share counts as met this near (half a step of E12).
+inline constexpr double kNearShare = 0.05;
+
+/// A demand on one figure (on its size where nearer zero is better). At least one part of it is set.
 struct FigureLimit {
   const Figure* figure = nullptr;
-  std::optional<double> at_most, at_least;  ///< at least one of them; applied to the figure itself
-                                            ///< (to its size where nearer zero is better)
+  std::optional<double> at_most = std::nullopt, at_least = std::nullopt;
+  std::vector<double> one_of = {};  ///< the figure has to be near one of these, …
+  double near_share = kNearShare;   ///< … within this share of it
 };
 
 struct Demands {

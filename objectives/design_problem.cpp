@@ -15,6 +15,7 @@ namespace {
 constexpr double kUnsolvedCost = 1e6;      // finite, and worse than any score
 constexpr double kUnsolvedViolation = 10;  // more than any design that can be solved
 constexpr double kHopeless = 0.25;         // ratings overrun by this share at rest: not worth a full solve
+constexpr double kSamePart = 1e-9;         // two values that differ by rounding only
 constexpr double kNotSolvedFurther = 1;    // so that a hopeless design never looks better than a solved one
 
 struct WishRow {
@@ -32,10 +33,24 @@ constexpr std::array kWishes{
     WishRow{"plate_ohm_ratio", &Wishes::plate_ohm_ratio, &DesignSpace::plate_ohm_ratio, true, true},
 };
 
+/// What a brief wishes of a solved quantity, as a limit on the figure of the real parts.
 void limit_to_range(Demands& demands, std::string_view figure, const Range& range) {
-  // Parts come in steps: a fixed wish cannot be met exactly, so only ranges are held.
-  if (range.fixed() || !(range.high > range.low)) return;
-  demands.limits.push_back({find_figure(figure), range.high, range.low});
+  FigureLimit limit;
+  limit.figure = find_figure(figure);
+  if (range.fixed())
+    limit.one_of = {range.low};
+  else if (!range.values.empty())
+    limit.one_of = range.values;
+  else if (range.step > 0)
+    for (double v = range.low; v <= range.high + 1e-9 * range.step; v += range.step)
+      limit.one_of.push_back(v);
+  if (limit.one_of.empty()) {
+    limit.at_most = range.high;
+    limit.at_least = range.low;
+  }
+  // Equal plate resistors can be had exactly.
+  if (figure == "plate_ohm_ratio" && range.fixed() && range.low == 1) limit.near_share = kSamePart;
+  demands.limits.push_back(std::move(limit));
 }
 
 double nearest_level(const std::vector<double>& levels, double value, bool logarithmic) {

@@ -1,6 +1,6 @@
 #!/usr/bin/env bash
 # Builds and runs all tests. Installs the packages they need (Debian 12). Arguments go to ctest,
-# for instance: bash tests/run.sh -L stagemodels
+# for instance: bash tests/run.sh -R ^stagemodels
 set -u
 source "$(dirname "${BASH_SOURCE[0]}")/../optimize/setup.sh"
 need "${build_packages[@]}" "${test_packages[@]}" || exit 3

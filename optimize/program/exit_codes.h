@@ -5,12 +5,12 @@ namespace antiphase {
 
 enum ExitCode {
   kDone = 0,
-  kNothingSatisfies = 1,   ///< ran, but no design satisfies the brief
-  kBadInput = 2,           ///< a file or the command line is wrong
-  kFileTrouble = 3,        ///< a file could not be read or written
-  kOurFault = 70,          ///< a promise of the program itself was broken
-  kInterrupted = 130,      ///< Ctrl-C; what was found is written
-  kTerminated = 143,       ///< SIGTERM; likewise
+  kNothingSatisfies = 1,  ///< ran, but no design satisfies the brief
+  kBadInput = 2,          ///< a file or the command line is wrong
+  kFileTrouble = 3,       ///< a file could not be read or written
+  kOurFault = 70,         ///< a promise of the program itself was broken
+  kInterrupted = 130,     ///< Ctrl-C; what was found is written
+  kTerminated = 143,      ///< SIGTERM; likewise
 };
 
 }  // namespace antiphase

@@ -32,6 +32,8 @@ const std::atomic<bool>& watch_for_interruption() {
   return asked;
 }
 
-int interruption_exit_code() { return code; }
+int interruption_exit_code() {
+  return code;
+}
 
 }  // namespace antiphase

@@ -41,45 +41,66 @@ int run(int argc, char** argv) {
   int code = kDone;
   std::string tubes;
   const auto tubes_option = [&](CLI::App* command) {
-    command->add_option("--tubes", tubes, "Folder with tube cards instead of the library's")->type_name("DIR");
+    command->add_option("--tubes", tubes, "Folder with tube cards instead of the library's")
+        ->type_name("DIR");
   };
 
   SearchArguments search;
-  CLI::App* search_command = app.add_subcommand("search", "Search parts for a brief; write ranked candidates");
-  search_command->add_option("brief", search.brief_file, "The brief (JSON)")->required()->type_name("BRIEF.json");
-  search_command->add_option("-o,--out", search.out, "Output folder; default: named after the brief")->type_name("DIR");
+  CLI::App* search_command =
+      app.add_subcommand("search", "Search parts for a brief; write ranked candidates");
+  search_command->add_option("brief", search.brief_file, "The brief (JSON)")
+      ->required()
+      ->type_name("BRIEF.json");
+  search_command->add_option("-o,--out", search.out, "Output folder; default: named after the brief")
+      ->type_name("DIR");
   search_command->add_option("--threads", search.threads, "Worker threads; default: all processors")
-      ->check(CLI::Range(1, 256))->type_name("N");
+      ->check(CLI::Range(1, 256))
+      ->type_name("N");
   search_command->add_option("--seed", search.seed, "Seed instead of the brief's")->type_name("N");
   search_command->add_option("--effort", search.effort, "quick, normal or thorough instead of the brief's")
       ->check([](const std::string& text) {
         return effort_named(text) ? std::string() : "\"" + text + "\" is not quick, normal or thorough";
-      })->type_name("WORD");
+      })
+      ->type_name("WORD");
   search_command->add_flag("--json", search.json, "Print candidates.json on standard output");
   search_command->add_flag("-q,--quiet", search.quiet, "No progress on standard error");
   tubes_option(search_command);
-  search_command->callback([&] { search.tubes = tubes; code = run_search(search); });
+  search_command->callback([&] {
+    search.tubes = tubes;
+    code = run_search(search);
+  });
 
   EvaluateArguments evaluate;
   CLI::App* evaluate_command = app.add_subcommand("evaluate", "Every figure of one design");
-  evaluate_command->add_option("design", evaluate.design_file, "The design (JSON)")->required()->type_name("DESIGN.json");
+  evaluate_command->add_option("design", evaluate.design_file, "The design (JSON)")
+      ->required()
+      ->type_name("DESIGN.json");
   evaluate_command->add_flag("--json", evaluate.json, "Print the machine-readable answer");
   tubes_option(evaluate_command);
-  evaluate_command->callback([&] { evaluate.tubes = tubes; code = run_evaluate(evaluate); });
+  evaluate_command->callback([&] {
+    evaluate.tubes = tubes;
+    code = run_evaluate(evaluate);
+  });
 
   TubesArguments tube;
-  CLI::App* tubes_command = app.add_subcommand("tubes", "The tube library, or one tube with its published points");
+  CLI::App* tubes_command =
+      app.add_subcommand("tubes", "The tube library, or one tube with its published points");
   tubes_command->add_option("name", tube.name, "A type, e.g. 12AX7 or ECC83")->type_name("NAME");
   tubes_command->add_flag("--json", tube.json, "Print the machine-readable answer");
   tubes_option(tubes_command);
-  tubes_command->callback([&] { tube.tubes = tubes; code = run_tubes(tube); });
+  tubes_command->callback([&] {
+    tube.tubes = tubes;
+    code = run_tubes(tube);
+  });
 
   SnapArguments snap;
-  CLI::App* snap_command = app.add_subcommand("snap", "Preferred values near a value, and pairs that come closer");
+  CLI::App* snap_command =
+      app.add_subcommand("snap", "Preferred values near a value, and pairs that come closer");
   snap_command->add_option("value", snap.value, "A resistance, e.g. 31.7k")->required()->type_name("VALUE");
   snap_command->add_option("--series", snap.series, "E3 … E192; default E24")->type_name("SERIES");
   snap_command->add_option("--combinations", snap.combinations, "How many pairs to show; default 5")
-      ->check(CLI::Range(0, 50))->type_name("N");
+      ->check(CLI::Range(0, 50))
+      ->type_name("N");
   snap_command->add_flag("--json", snap.json, "Print the machine-readable answer");
   snap_command->callback([&] { code = run_snap(snap); });
 
@@ -88,8 +109,10 @@ int run(int argc, char** argv) {
   fit_command->add_option("points", fit.point_files, "Curve readings (CSV)")->type_name("POINTS.csv");
   fit_command->add_option("--tube", fit.tube, "Type number the card is for")->required()->type_name("NAME");
   fit_command->add_option("--model", fit.model, "Law to fit; default koren_1996")->type_name("FORM");
-  fit_command->add_option("--towards", fit.towards, "Card whose published law holds a fit to a few points")->type_name("NAME");
-  fit_command->add_option("-o,--out", fit.out, "File for the card; default: standard output")->type_name("CARD.json");
+  fit_command->add_option("--towards", fit.towards, "Card whose published law holds a fit to a few points")
+      ->type_name("NAME");
+  fit_command->add_option("-o,--out", fit.out, "File for the card; default: standard output")
+      ->type_name("CARD.json");
   tubes_option(fit_command);
   fit_command->callback([&] {
     fit.tube_folder = tube_folder(tubes);
@@ -110,8 +133,10 @@ int run(int argc, char** argv) {
     for (const CLI::App* command : app.get_subcommands({})) texts.push_back(command->get_name());
     const std::vector<std::string_view> names(texts.begin(), texts.end());
     if (argc > 1 && argv[1][0] != '-' && std::find(names.begin(), names.end(), argv[1]) == names.end())
-      words = "\"" + std::string(argv[1]) + "\" is no command" + did_you_mean(nearest_names(argv[1], names, 2));
-    std::fprintf(stderr, "antiphase: %s\nRun antiphase --help for the commands and their options.\n", words.c_str());
+      words =
+          "\"" + std::string(argv[1]) + "\" is no command" + did_you_mean(nearest_names(argv[1], names, 2));
+    std::fprintf(stderr, "antiphase: %s\nRun antiphase --help for the commands and their options.\n",
+                 words.c_str());
     return kBadInput;
   }
   return code;

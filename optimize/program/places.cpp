@@ -28,7 +28,8 @@ int report_faults(const Faults& faults) {
 }
 
 bool print(const std::string& text) {
-  if (std::fwrite(text.data(), 1, text.size(), stdout) == text.size() && std::fflush(stdout) == 0) return true;
+  if (std::fwrite(text.data(), 1, text.size(), stdout) == text.size() && std::fflush(stdout) == 0)
+    return true;
   std::fprintf(stderr, "antiphase: standard output: %s\n", std::strerror(errno));
   return false;
 }

@@ -28,9 +28,10 @@ void Progress::show(const engine::Snapshot& s) {
   if (now - last_ < (terminal_ ? kRedraw : kPlainLine)) return;
   if (!terminal_ && now - start_ < kPlainLine) return;  // a short run needs no lines in a log
   last_ = now;
-  const double share = s.evaluations_expected > 0
-                           ? std::min(0.99, static_cast<double>(s.evaluations) / static_cast<double>(s.evaluations_expected))
-                           : 0;
+  const double share =
+      s.evaluations_expected > 0
+          ? std::min(0.99, static_cast<double>(s.evaluations) / static_cast<double>(s.evaluations_expected))
+          : 0;
   const double elapsed = std::chrono::duration<double>(now - start_).count();
   std::string line(s.stage);
   line += ": " + thousands(s.evaluations) + " designs judged, ";

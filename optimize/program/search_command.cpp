@@ -23,7 +23,9 @@ namespace {
 
 using Clock = std::chrono::steady_clock;
 
-double seconds_since(Clock::time_point start) { return std::chrono::duration<double>(Clock::now() - start).count(); }
+double seconds_since(Clock::time_point start) {
+  return std::chrono::duration<double>(Clock::now() - start).count();
+}
 
 std::string now_in_utc() {
   const std::time_t now = std::time(nullptr);
@@ -65,7 +67,8 @@ int run_search(const SearchArguments& arguments) {
   Progress progress(arguments.quiet);
   const Clock::time_point search_start = Clock::now();
   const engine::SearchOutcome found = engine::search(
-      problem.families(), options, {.threads = threads}, [&](const engine::Snapshot& s) { progress.show(s); }, &stop);
+      problem.families(), options, {.threads = threads}, [&](const engine::Snapshot& s) { progress.show(s); },
+      &stop);
   const double search_s = seconds_since(search_start);
   progress.finish();
 
@@ -82,7 +85,8 @@ int run_search(const SearchArguments& arguments) {
   run.times = {seconds_since(start), search_s, threads, now_in_utc()};
 
   std::vector<FileToSave> files;
-  for (const Writer& writer : writers()) files.push_back({std::string(writer.file_name), writer.write(report)});
+  for (const Writer& writer : writers())
+    files.push_back({std::string(writer.file_name), writer.write(report)});
   const std::optional<SaveError> trouble = save(folder, files);
 
   bool printed = true;

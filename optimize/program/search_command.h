@@ -9,11 +9,11 @@ namespace antiphase {
 
 struct SearchArguments {
   std::string brief_file;
-  std::string out;        ///< output folder; empty: named after the brief, in the current folder
+  std::string out;  ///< output folder; empty: named after the brief, in the current folder
   std::string tubes;
-  int threads = 0;        ///< 0: all processors
-  std::optional<std::uint64_t> seed;     ///< instead of the brief's
-  std::optional<std::string> effort;     ///< likewise
+  int threads = 0;                    ///< 0: all processors
+  std::optional<std::uint64_t> seed;  ///< instead of the brief's
+  std::optional<std::string> effort;  ///< likewise
   bool json = false;
   bool quiet = false;
 };

@@ -24,7 +24,8 @@ std::vector<Record> make_front(const DesignProblem& problem, std::vector<engine:
     return std::tie(a.judged.objective, a.family, a.x) < std::tie(b.judged.objective, b.family, b.x);
   });
   std::vector<Record> records;
-  for (const engine::Point& p : front) records.push_back(make_record(problem.design_at(p.family, p.x), demands));
+  for (const engine::Point& p : front)
+    records.push_back(make_record(problem.design_at(p.family, p.x), demands));
   if (records.empty()) return records;
   const auto remark = [&](std::size_t at, const std::string& text) {
     std::string& all = records[at].remark;
@@ -46,7 +47,8 @@ std::vector<std::string> what_blocks(const std::vector<Record>& misses) {
   std::vector<std::string> words;
   if (misses.empty()) return words;
   for (const LimitRow& row : limit_rows(misses.front().limits))
-    if (!row.kept) words.push_back(row.limit + ": " + row.value + " at the nearest miss, allowed is " + row.allowed);
+    if (!row.kept)
+      words.push_back(row.limit + ": " + row.value + " at the nearest miss, allowed is " + row.allowed);
   if (misses.front().evaluation.at_target.solved != Solved::yes)
     words.push_back("target swing: " + std::string(reason(misses.front().evaluation.at_target.solved)));
   std::map<std::string, std::size_t> broken;
@@ -71,8 +73,9 @@ Record make_record(const Design& design, const Demands& demands) {
   record.limits = check_demands(demands, design, record.evaluation);
   record.figures = all_figures(design, record.evaluation);
   record.score = score(demands, design, record.evaluation);
-  record.feasible = record.evaluation.at_target.solved == Solved::yes &&
-                    std::all_of(record.limits.begin(), record.limits.end(), [](const auto& l) { return l.kept; });
+  record.feasible =
+      record.evaluation.at_target.solved == Solved::yes &&
+      std::all_of(record.limits.begin(), record.limits.end(), [](const auto& l) { return l.kept; });
   return record;
 }
 

@@ -15,7 +15,9 @@ namespace {
 
 constexpr double kLeastOhm = 1e-3, kMostOhm = 1e12;
 
-double error_pct(double got, double wanted) { return 100 * (got / wanted - 1); }
+double error_pct(double got, double wanted) {
+  return 100 * (got / wanted - 1);
+}
 
 std::string signed_pct(double pct) {
   char text[32];
@@ -28,8 +30,10 @@ std::string signed_pct(double pct) {
 int run_snap(const SnapArguments& arguments) {
   const auto series = engine::series_named(arguments.series);
   if (!series) {
-    std::fprintf(stderr, "antiphase snap: --series: \"%s\" is not a series; there are E3, E6, E12, E24, E48, E96 and E192\n",
-                 arguments.series.c_str());
+    std::fprintf(
+        stderr,
+        "antiphase snap: --series: \"%s\" is not a series; there are E3, E6, E12, E24, E48, E96 and E192\n",
+        arguments.series.c_str());
     return kBadInput;
   }
   const std::optional<double> wanted = parse_quantity(arguments.value, "ohm");
@@ -60,15 +64,20 @@ int run_snap(const SnapArguments& arguments) {
   std::string text = engineering(value, "ohm", 4) + " in " + std::string(name_of(*series)) + ": nearest is " +
                      engineering(nearest, "ohm", 4) + " (" + signed_pct(error_pct(nearest, value)) + ")\n";
   if (below != above)
-    text += "below: " + engineering(below, "ohm", 4) + " (" + signed_pct(error_pct(below, value)) + "), above: " +
-            engineering(above, "ohm", 4) + " (" + signed_pct(error_pct(above, value)) + ")\n";
+    text += "below: " + engineering(below, "ohm", 4) + " (" + signed_pct(error_pct(below, value)) +
+            "), above: " + engineering(above, "ohm", 4) + " (" + signed_pct(error_pct(above, value)) + ")\n";
   if (!pairs.empty()) {
     text += "\nTwo resistors that come closer:\n";
-    Table table({{"first", Table::Align::right}, {"", Table::Align::left}, {"second", Table::Align::right},
-                 {"gives", Table::Align::right}, {"off by", Table::Align::right}}, 2);
+    Table table({{"first", Table::Align::right},
+                 {"", Table::Align::left},
+                 {"second", Table::Align::right},
+                 {"gives", Table::Align::right},
+                 {"off by", Table::Align::right}},
+                2);
     for (const engine::TwoPart& p : pairs)
       table.add_row({engineering(p.first, "ohm", 4), p.parallel ? "in parallel with" : "in series with",
-                     engineering(p.second, "ohm", 4), engineering(p.value, "ohm", 5), signed_pct(100 * p.error_ratio)});
+                     engineering(p.second, "ohm", 4), engineering(p.value, "ohm", 5),
+                     signed_pct(100 * p.error_ratio)});
     text += table.text(2);
   }
   return print(text) ? kDone : kFileTrouble;

@@ -21,7 +21,8 @@ std::vector<std::pair<std::string, std::string>> versions() {
       {"NLopt", dotted(major, minor, bugfix)},
       {"oneTBB", dotted(TBB_VERSION_MAJOR, TBB_VERSION_MINOR, TBB_VERSION_PATCH)},
       {"Eigen", dotted(EIGEN_WORLD_VERSION, EIGEN_MAJOR_VERSION, EIGEN_MINOR_VERSION)},
-      {"nlohmann_json", dotted(NLOHMANN_JSON_VERSION_MAJOR, NLOHMANN_JSON_VERSION_MINOR, NLOHMANN_JSON_VERSION_PATCH)},
+      {"nlohmann_json",
+       dotted(NLOHMANN_JSON_VERSION_MAJOR, NLOHMANN_JSON_VERSION_MINOR, NLOHMANN_JSON_VERSION_PATCH)},
       {"CLI11", CLI11_VERSION},
   };
 }

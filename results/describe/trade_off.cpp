@@ -79,6 +79,14 @@ std::vector<TradeOffPoint> trade_off(const Report& report) {
   return points;
 }
 
+std::string remark_in_words(const Record& r, const std::vector<TradeOffPoint>& points) {
+  if (!r.remark.empty()) return r.remark;
+  for (const TradeOffPoint& p : points)
+    if (same_design(p.record->design, r.design))
+      return static_cast<char>(std::tolower(static_cast<unsigned char>(p.name.front()))) + p.name.substr(1);
+  return "";
+}
+
 std::vector<std::size_t> figures_to_show(const Report& report) {
   std::vector<std::size_t> shown;
   const auto show = [&](const Figure* figure) {

@@ -18,6 +18,9 @@ struct TradeOffPoint {
 /// a design that is best in several ways stands once, with both names. Empty without a front.
 std::vector<TradeOffPoint> trade_off(const Report&);
 
+/// What is to be said of a design in a list: its own remark, or else the end of the trade-off that it is.
+std::string remark_in_words(const Record&, const std::vector<TradeOffPoint>&);
+
 /// "least distortion", "most headroom", "balance nearest zero".
 std::string best_in_words(const Figure&);
 

@@ -73,10 +73,10 @@ std::string entry_row(const PageEntry& entry, std::size_t row, const std::vector
   return out + "</tr>\n";
 }
 
-TextColumn remarks(const std::vector<PageEntry>& entries) {
+TextColumn remarks(const Report& report, const std::vector<PageEntry>& entries) {
+  const std::vector<TradeOffPoint> points = trade_off(report);
   TextColumn column{"", TextColumn::Align::left, {}};
-  for (const PageEntry& e : entries)
-    column.cells.push_back(e.record->remark.empty() && e.record->rank == 0 ? e.name : e.record->remark);
+  for (const PageEntry& e : entries) column.cells.push_back(remark_in_words(*e.record, points));
   return column;
 }
 
@@ -123,7 +123,7 @@ std::string candidates_part(const Report& report, const std::vector<PageEntry>& 
   for (TextColumn& c : figure_columns(records, figures_to_show(report))) columns.push_back(std::move(c));
   const std::size_t figures_end = columns.size();
   columns.push_back(scores(records));
-  columns.push_back(remarks(entries));
+  columns.push_back(remarks(report, entries));
   for (TextColumn& c : columns) c.cells = aligned(c);
 
   std::string out = "<section id=\"candidates\"><h2>Designs</h2>";

@@ -47,11 +47,15 @@ Table build_table(const Records& records) {
   return table.width() <= kScreen ? table : table_of(columns, 1);
 }
 
-Table figures_table(const Records& records, const std::vector<std::size_t>& shown) {
-  std::vector<TextColumn> columns{rank_column(records),
-                                  column("score", TextColumn::Align::point, records, score_text)};
+Table figures_table(const Report& report, const Records& records, const std::vector<std::size_t>& shown) {
+  using A = TextColumn::Align;
+  std::vector<TextColumn> columns{rank_column(records)};
+  if (std::any_of(records.begin(), records.end(), [](const Record* r) { return r->score.has_value(); }))
+    columns.push_back(column("score", A::point, records, score_text));
   for (TextColumn& c : figure_columns(records, shown)) columns.push_back(std::move(c));
-  columns.push_back(column("", TextColumn::Align::left, records, [](const Record& r) { return r.remark; }));
+  const std::vector<TradeOffPoint> points = trade_off(report);
+  columns.push_back(
+      column("", A::left, records, [&](const Record& r) { return remark_in_words(r, points); }));
   return table_of(columns);
 }
 
@@ -64,10 +68,10 @@ std::string ranked_table(const Report& report, int most) {
   if (records.empty()) return "No candidates.\n";
 
   std::vector<std::size_t> shown = figures_to_show(report);
-  Table does = figures_table(records, shown);
+  Table does = figures_table(report, records, shown);
   while (does.width() > kScreen && shown.size() > 1) {  // the last ones matter least
     shown.pop_back();
-    does = figures_table(records, shown);
+    does = figures_table(report, records, shown);
   }
   std::string text = "What to build\n\n" + build_table(records).text() + "\nWhat it does\n\n" + does.text();
   if (count < report.candidates.size())

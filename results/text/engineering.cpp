@@ -17,6 +17,8 @@ struct SiPrefix {
 constexpr std::array<SiPrefix, 9> kPrefixes{
     {{-15, "f"}, {-12, "p"}, {-9, "n"}, {-6, "µ"}, {-3, "m"}, {0, ""}, {3, "k"}, {6, "M"}, {9, "G"}}};
 
+constexpr int kMostShareDecimals = 4;  // of percent and decibel
+
 bool takes_prefix(std::string_view unit) {
   return !(unit.empty() || unit == "1" || unit == "%" || unit == "dB");
 }
@@ -80,7 +82,9 @@ Prefix prefix_for(double largest, std::string_view unit) {
 
 std::string engineering_text(double value, std::string_view unit, int digits) {
   if (!std::isfinite(value)) return "n/a";
-  const Rounded r = rounded(value, digits);
+  Rounded r = rounded(value, digits);
+  if ((unit == "%" || unit == "dB") && digits - r.point > kMostShareDecimals)
+    r = rounded(std::round(value * 1e4) / 1e4, digits);
   const bool zero = r.digits.find_first_not_of('0') == std::string::npos;
   const SiPrefix prefix = takes_prefix(unit) && !zero ? prefix_of(r.point) : SiPrefix{0, ""};
   std::string number = zero ? "0" : placed(r.digits, r.point - prefix.exponent);
@@ -93,7 +97,8 @@ std::string engineering_text(double value, std::string_view unit, int digits) {
 
 std::string signed_engineering_text(double value, std::string_view unit, int digits) {
   std::string text = engineering_text(value, unit, digits);
-  if (std::isfinite(value) && value > 0) text.insert(0, 1, '+');
+  const bool zero = text.substr(0, text.find(' ')) == "0";
+  if (std::isfinite(value) && value > 0 && !zero) text.insert(0, 1, '+');
   return text;
 }
 

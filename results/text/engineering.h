@@ -8,7 +8,8 @@ namespace antiphase {
 
 /// Engineering notation: 0.00153, "A" -> "1.53 mA"; 47000, "ohm" -> "47 kΩ"; 0.418, "%" -> "0.418 %".
 /// Rounds to `digits` (1 … 15) significant digits, drops zeros behind the point. Percent, decibel
-/// and pure numbers ("1" or "") take no prefix. "n/a" for NaN and infinity.
+/// and pure numbers ("1" or "") take no prefix; percent and decibel are given to four decimals at most,
+/// below which no bench tells them from zero. "n/a" for NaN and infinity.
 std::string engineering_text(double value, std::string_view unit, int digits = 3);
 
 /// The same with a sign before positive values: "+0.31 %". Zero has none.

@@ -45,6 +45,23 @@ bool is_unit(std::string_view word) {
   });
 }
 
+/// Where the piece that begins at `at` ends: a word, together with what must stand on its line.
+std::size_t piece_end(std::string_view text, std::size_t at) {
+  const auto word_end = [&](std::size_t from) { return std::min(text.find(' ', from), text.size()); };
+  std::size_t end = word_end(at);
+  const std::string_view first = text.substr(at, end - at);
+  std::size_t next = text.find_first_not_of(' ', end);
+  if (next < text.size() && (first == "≤" || first == "≥")) {
+    end = word_end(next);
+    next = text.find_first_not_of(' ', end);
+  }
+  if (next < text.size() && std::isdigit(static_cast<unsigned char>(text[end - 1]))) {
+    const std::size_t unit_end = word_end(next);
+    if (is_unit(text.substr(next, unit_end - next))) end = unit_end;  // "47 kΩ"
+  }
+  return end;
+}
+
 }  // namespace
 
 std::size_t display_width(std::string_view utf8) {
@@ -87,15 +104,7 @@ std::string wrapped(std::string_view text, std::size_t width, std::size_t indent
   std::string out;
   std::size_t column = 0;
   for (std::size_t at = text.find_first_not_of(' '); at < text.size();) {
-    std::size_t end = std::min(text.find(' ', at), text.size());
-    std::size_t next = text.find_first_not_of(' ', end);
-    if (next < text.size() && std::isdigit(static_cast<unsigned char>(text[end - 1]))) {
-      const std::size_t unit_end = std::min(text.find(' ', next), text.size());
-      if (is_unit(text.substr(next, unit_end - next))) {  // "47 kΩ" stays on one line
-        end = unit_end;
-        next = text.find_first_not_of(' ', end);
-      }
-    }
+    const std::size_t end = piece_end(text, at);
     const std::string_view word = text.substr(at, end - at);
     const std::size_t length = display_width(word);
     if (column > 0 && column + 1 + length > width) {
@@ -108,7 +117,7 @@ std::string wrapped(std::string_view text, std::size_t width, std::size_t indent
     }
     out += word;
     column += length;
-    at = next;
+    at = text.find_first_not_of(' ', end);
   }
   out += '\n';
   return out;

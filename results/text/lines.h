@@ -20,7 +20,7 @@ std::string padded_left(std::string_view text, std::size_t width);
 std::string printable(std::string_view text, bool keep_line_feeds = false);
 
 /// Breaks at spaces so that no line passes `width` columns (a longer word stands alone), but not
-/// between a number and its unit.
+/// between a number and its unit, nor behind "≤" and "≥".
 /// Lines after the first begin with `indent` spaces. Ends with a line feed.
 std::string wrapped(std::string_view text, std::size_t width = 80, std::size_t indent = 0);
 

@@ -14,7 +14,7 @@ void write_texts(JsonWriter& json, std::string_view name, const std::vector<std:
 }
 
 void write_figures(JsonWriter& json, const Record& r) {
-  json.key("figures").begin_object();
+  json.key("figures").begin_object(true);
   for (std::size_t i = 0; i < r.figures.size() && i < figures().size(); ++i)
     json.member(figures()[i].name, r.figures[i]);
   json.end_object();

@@ -54,7 +54,8 @@ int main(int argc, char** argv) {
   const Brief& brief = std::get<Brief>(read);
   const DesignProblem problem(brief.space, brief.demands);
 
-  std::printf("%s, %u processors; compiler %s\n", processor().c_str(), std::thread::hardware_concurrency(), __VERSION__);
+  std::printf("%s, %u processors; compiler %s\n", processor().c_str(), std::thread::hardware_concurrency(),
+              __VERSION__);
 
   // Designs as the search meets them: what one start per family leads to, spread by the front.
   engine::SearchOptions quick;
@@ -78,15 +79,18 @@ int main(int argc, char** argv) {
   row("and steady state at the target (mark: 40)", Depth::at_target);
   row("and clean swing: the full evaluation (mark: 150)", Depth::full);
   const Timing judged = time_of(designs, [&](const Design& d) { problem.judge(d, e); });
-  std::printf("  %-46s %8.2f %8.2f\n", "judged for the search (limits, score)", judged.least_us, judged.median_us);
+  std::printf("  %-46s %8.2f %8.2f\n", "judged for the search (limits, score)", judged.least_us,
+              judged.median_us);
 
   for (int threads : {1, 2}) {
     const Clock::time_point start = Clock::now();
-    const engine::SearchOutcome found = engine::search(problem.families(), {}, {.threads = threads}, {}, nullptr);
+    const engine::SearchOutcome found =
+        engine::search(problem.families(), {}, {.threads = threads}, {}, nullptr);
     const double s = std::chrono::duration<double>(Clock::now() - start).count();
     const auto made = static_cast<double>(found.evaluations_ideal + found.evaluations_parts);
-    std::printf("search, %d thread%s: %.2f s, %.0f designs, %.0f designs a second, best score %.4f\n", threads,
-                threads == 1 ? "" : "s", s, made, made / s, found.best.empty() ? 0.0 : found.best.front().judged.cost);
+    std::printf("search, %d thread%s: %.2f s, %.0f designs, %.0f designs a second, best score %.4f\n",
+                threads, threads == 1 ? "" : "s", s, made, made / s,
+                found.best.empty() ? 0.0 : found.best.front().judged.cost);
   }
   return 0;
 }

@@ -160,8 +160,10 @@ TEST_CASE("parts come from the series, from the list, or from the step that the 
 TEST_CASE("ranges of solved quantities are held for the parts too") {
   const Brief brief = brief_named("rehearsal_room.json");
   const DesignProblem problem(brief.space, brief.demands);
-  const engine::SearchOutcome found = engine::search(problem.families(), {.global_evaluations_per_family = 200,
-      .lattice_evaluations_per_start = 300, .front_directions = 4}, {.threads = 1}, {}, nullptr);
+  const engine::SearchOutcome found = engine::search(
+      problem.families(),
+      {.global_evaluations_per_family = 200, .lattice_evaluations_per_start = 300, .front_directions = 4},
+      {.threads = 1}, {}, nullptr);
   REQUIRE_FALSE(found.best.empty());
   REQUIRE(found.best.front().judged.feasible());
   Evaluation e;
@@ -172,6 +174,30 @@ TEST_CASE("ranges of solved quantities are held for the parts too") {
     CHECK(e.operating_point.tail_fraction <= brief.space.tail_fraction.high);
     CHECK(e.operating_point.supply_current_a <= 12e-3);
     for (const LimitResult& r : check_demands(problem.demands(), d, e)) CHECK(r.kept);
+  }
+}
+
+TEST_CASE("a fixed or listed wish is held by the real parts to half an E12 step") {
+  Brief brief = brief_named("rehearsal_room.json");
+  brief.space.tubes = {library().find("6SN7GT")};
+  brief.space.plate_current_a = {3e-3, 3e-3, 0, {}};
+  brief.space.tail_fraction = {0.15, 0.25, 0, {0.15, 0.25}};
+  brief.space.plate_ohm_ratio = {1, 1, 0, {}};
+  const DesignProblem problem(brief.space, brief.demands);
+  const engine::SearchOutcome found = engine::search(
+      problem.families(),
+      {.global_evaluations_per_family = 200, .lattice_evaluations_per_start = 600, .front_directions = 4},
+      {.threads = 1}, {}, nullptr);
+  REQUIRE(found.best.front().judged.feasible());
+  Evaluation e;
+  for (const engine::Point& p : found.front) {
+    const Design d = problem.design_at(p.family, p.x);
+    evaluate(d, Depth::rest, e);
+    const OperatingPoint& o = e.operating_point;
+    CHECK(within_ratio(0.5 * (o.plate_current_a[0] + o.plate_current_a[1]), 3e-3, kNearShare));
+    CHECK(
+        (within_ratio(o.tail_fraction, 0.15, kNearShare) || within_ratio(o.tail_fraction, 0.25, kNearShare)));
+    CHECK(d.plate_ohm[0] == d.plate_ohm[1]);
   }
 }
 
@@ -204,8 +230,8 @@ TEST_CASE("the search finds the best of a small lattice of parts, as complete en
     exact += gap == 0;
     worst = std::max(worst, gap / std::max(0.1, std::abs(best.cost)));
   }
-  MESSAGE("best of the lattice found in ", exact, " of ", usable, " briefs, worst gap ", worst, " of the score; ",
-          combinations, " combinations, ", judged, " judged by the search");
+  MESSAGE("best of the lattice found in ", exact, " of ", usable, " briefs, worst gap ", worst,
+          " of the score; ", combinations, " combinations, ", judged, " judged by the search");
   CHECK(usable >= 6);
   CHECK(exact == usable);
 }
@@ -213,8 +239,10 @@ TEST_CASE("the search finds the best of a small lattice of parts, as complete en
 TEST_CASE("candidates are distinct designs, best first") {
   const Brief brief = brief_named("rehearsal_room.json");
   const DesignProblem problem(brief.space, brief.demands);
-  const engine::SearchOutcome found = engine::search(problem.families(), {.global_evaluations_per_family = 200,
-      .lattice_evaluations_per_start = 300, .front_directions = 0}, {.threads = 1}, {}, nullptr);
+  const engine::SearchOutcome found = engine::search(
+      problem.families(),
+      {.global_evaluations_per_family = 200, .lattice_evaluations_per_start = 300, .front_directions = 0},
+      {.threads = 1}, {}, nullptr);
   const auto chosen = distinct(problem, found.best, 10);
   REQUIRE(chosen.size() == 10);
   CHECK(chosen.front() == 0);

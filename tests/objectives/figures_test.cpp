@@ -67,13 +67,15 @@ TEST_CASE("headline figures are the worse of the two outputs") {
   const Design d = pair_of(tube);
   Evaluation e;
   evaluate(d, Depth::full, e);
-  CHECK(*find_figure("distortion_pct")->measure(d, e) == std::max(e.at_target.thd_pct[0], e.at_target.thd_pct[1]));
+  CHECK(*find_figure("distortion_pct")->measure(d, e) ==
+        std::max(e.at_target.thd_pct[0], e.at_target.thd_pct[1]));
   CHECK(*find_figure("output_impedance_ohm")->measure(d, e) ==
         std::max(e.small_signal.output_impedance_alone_ohm[0], e.small_signal.output_impedance_alone_ohm[1]));
   // balance by the definition: 100 (|c1 of 1| - |c1 of 2|) / mean
   const double a = e.at_target.output_peak_v[0], b = e.at_target.output_peak_v[1];
   CHECK(within(*find_figure("balance_pct")->measure(d, e), 100 * (a - b) / (0.5 * (a + b)), 1e-12));
-  CHECK(within(*find_figure("headroom_db")->measure(d, e), 20 * std::log10(e.clean.swing_peak_v / d.swing_peak_v), 1e-12));
+  CHECK(within(*find_figure("headroom_db")->measure(d, e),
+               20 * std::log10(e.clean.swing_peak_v / d.swing_peak_v), 1e-12));
 }
 
 TEST_CASE("a cost is the figure, minus the figure, or its size") {

@@ -50,7 +50,8 @@ TEST_CASE("every limit of the table can be kept and can be broken") {
     void (*spoil)(Design&, Tube&);
   };
   const Case cases[] = {
-      {"cathode_above_heater_v", [](Design&, Tube& t) { t.ratings.heater_cathode_v_max_cathode_positive->value = 30; }},
+      {"cathode_above_heater_v",
+       [](Design&, Tube& t) { t.ratings.heater_cathode_v_max_cathode_positive->value = 30; }},
       {"cathode_above_heater_dc_v", [](Design& x, Tube&) { x.heater_v = -60; }},
       {"cathode_below_heater_v", [](Design& x, Tube&) { x.heater_v = 200; }},
       {"plate_dissipation_w", [](Design&, Tube& t) { t.ratings.plate_w_max->value = 0.1; }},
@@ -102,7 +103,8 @@ TEST_CASE("the design factor scales the rating and is told") {
 TEST_CASE("a rating that is not published sets no limit") {
   const Tube bare = tube_with(kKoren12AX7);
   const Design d = pair_of(bare);
-  for (std::string_view name : {"plate_dissipation_w", "plate_cold_v", "cathode_above_heater_v", "grid_leak_ohm"})
+  for (std::string_view name :
+       {"plate_dissipation_w", "plate_cold_v", "cathode_above_heater_v", "grid_leak_ohm"})
     CHECK_FALSE(result(d, bare, name));
   CHECK(result(d, bare, "grid_to_cathode_v"));  // conduction is known for every tube
 }

@@ -29,7 +29,7 @@ TEST_CASE("task seeds are the generator's numbers, all different, and none is th
   CHECK(task_seed(1, 0) != task_seed(2, 0));
 }
 
-TEST_CASE("unit draws fill [0, 1) evenly") {
+TEST_CASE("unit draws fill the interval from 0 to below 1 evenly") {
   Dice dice(5);
   std::array<int, 10> bin{};
   constexpr int kDraws = 100000;

@@ -21,13 +21,16 @@ json comparable(const std::filesystem::path& file) {
   return document;
 }
 
-bool has(const std::string& text, const std::string& part) { return text.find(part) != std::string::npos; }
+bool has(const std::string& text, const std::string& part) {
+  return text.find(part) != std::string::npos;
+}
 
 }  // namespace
 
 TEST_CASE("a brief goes in and four files and a table come out") {
   Folder folder;
-  const Answer answer = run("search " + kBriefs + "rehearsal_room.json --effort quick --out " + (folder / "r").string());
+  const Answer answer =
+      run("search " + kBriefs + "rehearsal_room.json --effort quick --out " + (folder / "r").string());
   CHECK(answer.code == 0);
   CHECK(has(answer.out, "rank"));
   CHECK(has(answer.out, "High voltage can kill"));
@@ -48,19 +51,23 @@ TEST_CASE("a brief goes in and four files and a table come out") {
     for (const json& limit : c.at("evaluation").at("limits")) CHECK(limit.at("kept") == true);
   }
   const json& run_record = document.at("run");
-  for (const char* member : {"brief_digest", "seed", "versions", "evaluations_asked", "evaluations_made", "why_stopped"}) {
+  for (const char* member :
+       {"brief_digest", "seed", "versions", "evaluations_asked", "evaluations_made", "why_stopped"}) {
     CAPTURE(member);
     CHECK(run_record.contains(member));
   }
   for (std::size_t i = 0, line = 0; i < answer.out.size(); ++i) {  // 80 columns
-    if (answer.out[i] == '\n') line = 0;
-    else if ((static_cast<unsigned char>(answer.out[i]) & 0xC0) != 0x80) CHECK(++line <= 80);
+    if (answer.out[i] == '\n')
+      line = 0;
+    else if ((static_cast<unsigned char>(answer.out[i]) & 0xC0) != 0x80)
+      CHECK(++line <= 80);
   }
 }
 
 TEST_CASE("every candidate is a design that evaluate reads, with the same figures") {
   Folder folder;
-  REQUIRE(run("search " + kBriefs + "low_supply.json --effort quick --out " + (folder / "r").string()).code == 0);
+  REQUIRE(run("search " + kBriefs + "low_supply.json --effort quick --out " + (folder / "r").string()).code ==
+          0);
   const json document = json::parse(read_text(folder / "r" / "candidates.json"));
   for (const json& c : document.at("candidates")) {
     write_text(folder / "design.json", c.at("design").dump());
@@ -78,7 +85,9 @@ TEST_CASE("the same brief and seed give the same bytes for any number of threads
   json first;
   for (int threads : {1, 2, 3, 8}) {
     const std::string out = (folder / std::to_string(threads)).string();
-    REQUIRE(run("search " + kBriefs + "distortion_or_headroom.json --effort quick --threads " + std::to_string(threads) + " --out " + out).code == 0);
+    REQUIRE(run("search " + kBriefs + "distortion_or_headroom.json --effort quick --threads " +
+                std::to_string(threads) + " --out " + out)
+                .code == 0);
     const json now = comparable(out + "/candidates.json");
     if (threads == 1) first = now;
     CHECK(now == first);
@@ -86,7 +95,9 @@ TEST_CASE("the same brief and seed give the same bytes for any number of threads
     CHECK(read_text(out + "/candidates.csv") == read_text(folder / "1" / "candidates.csv"));
   }
   const std::string other = (folder / "seed").string();
-  REQUIRE(run("search " + kBriefs + "distortion_or_headroom.json --effort quick --seed 7 --out " + other).code == 0);
+  REQUIRE(
+      run("search " + kBriefs + "distortion_or_headroom.json --effort quick --seed 7 --out " + other).code ==
+      0);
   CHECK(comparable(other + "/candidates.json").at("run").at("seed") == 7);
 }
 
@@ -95,7 +106,8 @@ TEST_CASE("every shipped brief is read, and all but the impossible one are met")
   for (const auto& entry : std::filesystem::directory_iterator(kBriefs)) {
     const std::string name = entry.path().stem().string();
     CAPTURE(name);
-    const Answer answer = run("search " + entry.path().string() + " --effort quick --out " + (folder / name).string());
+    const Answer answer =
+        run("search " + entry.path().string() + " --effort quick -q --out " + (folder / name).string());
     CHECK(answer.code == (name == "cannot_be_met" ? 1 : 0));
     CHECK(answer.err.empty());
   }
@@ -134,11 +146,14 @@ TEST_CASE("files that cannot be read or written end with 3") {
   CHECK(run("search " + (folder / "none.json").string()).code == 3);
   CHECK(run("evaluate " + folder.text()).code == 3);  // a folder
   write_text(folder / "file", "x");
-  const Answer blocked = run("search " + kBriefs + "low_supply.json --effort quick --out " + (folder / "file" / "below").string());
+  const Answer blocked = run("search " + kBriefs + "low_supply.json --effort quick --out " +
+                             (folder / "file" / "below").string());
   CHECK(blocked.code == 3);
   CHECK(has(blocked.err, "file"));
   CHECK(run("tubes", "", "/dev/full").code == 3);
-  CHECK(run("search " + kBriefs + "low_supply.json --effort quick --json --out " + (folder / "r").string(), "", "/dev/full").code == 3);
+  CHECK(run("search " + kBriefs + "low_supply.json --effort quick --json --out " + (folder / "r").string(),
+            "", "/dev/full")
+            .code == 3);
 }
 
 TEST_CASE("a wrong brief is told with file, line and pointer, all faults at once, and nothing is written") {
@@ -153,7 +168,8 @@ TEST_CASE("a wrong brief is told with file, line and pointer, all faults at once
   replace("\"ohm\": \"270k\"", "\"ohm\": -270");
   replace("\"objectives\"", "\"objektives\"");
   write_text(folder / "brief.json", text);
-  const Answer answer = run("search " + (folder / "brief.json").string() + " --out " + (folder / "r").string());
+  const Answer answer =
+      run("search " + (folder / "brief.json").string() + " --out " + (folder / "r").string());
   CHECK(answer.code == 2);
   for (const char* part : {"brief.json:", "/tubes/0", "12AX7", "/load/ohm", "/objektives", "objectives"}) {
     CAPTURE(part);
@@ -179,14 +195,16 @@ TEST_CASE("an interrupted search writes what it found, marked incomplete") {
 
 TEST_CASE("progress is plain text when nobody watches, and quiet when asked") {
   Folder folder;
-  const Answer answer = run("search " + kBriefs + "low_supply.json --effort quick -q --out " + (folder / "r").string());
+  const Answer answer =
+      run("search " + kBriefs + "low_supply.json --effort quick -q --out " + (folder / "r").string());
   CHECK(answer.err.empty());
   CHECK_FALSE(has(answer.out, "\x1b"));
 }
 
 TEST_CASE("json answers stand alone on standard output") {
   Folder folder;
-  const Answer found = run("search " + kBriefs + "low_supply.json --effort quick --json --out " + (folder / "r").string());
+  const Answer found =
+      run("search " + kBriefs + "low_supply.json --effort quick --json --out " + (folder / "r").string());
   CHECK(found.code == 0);
   CHECK(json::parse(found.out).contains("candidates"));
   const json snap = json::parse(run("snap 31.7k --series E24 --json").out);
@@ -202,12 +220,16 @@ TEST_CASE("evaluate answers every shipped design with the members that the desig
     CHECK(text.code == 0);
     CHECK(has(text.out, "High voltage can kill"));
     const json e = json::parse(run("evaluate " + entry.path().string() + " --json").out);
-    for (const char* member : {"operating_point", "gain", "output_impedance_alone_ohm", "output_impedance_differential_ohm",
-                               "at_target", "clean_swing_peak_v", "clean_limited_by", "headroom_db", "limits"}) {
-      CAPTURE(member);
-      CHECK(e.contains(member));
+    for (const char* member :
+         {"operating_point", "gain", "output_impedance_alone_ohm", "output_impedance_differential_ohm",
+          "at_target", "clean_swing_peak_v", "clean_limited_by", "headroom_db", "limits"}) {
+      CAPTURE(std::string(member));
+      // what needs two outputs is left out for a stage with one
+      const bool pair = e.at("gain").size() == 2;
+      CHECK((e.contains(member) || (!pair && std::string(member) == "output_impedance_differential_ohm")));
     }
-    for (const char* member : {"cathode_v", "plate_v", "plate_current_a", "grid_to_cathode_v", "plate_dissipation_w", "supply_current_a"})
+    for (const char* member : {"cathode_v", "plate_v", "plate_current_a", "grid_to_cathode_v",
+                               "plate_dissipation_w", "supply_current_a"})
       CHECK(e.at("operating_point").contains(member));
     for (const char* member : {"input_peak_v", "output_peak_v", "thd_pct", "harmonics_pct"})
       CHECK(e.at("at_target").contains(member));

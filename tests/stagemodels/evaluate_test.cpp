@@ -23,11 +23,16 @@ void* operator new(std::size_t size) {
   if (void* p = std::malloc(size ? size : 1)) return p;
   throw std::bad_alloc();
 }
-void operator delete(void* p) noexcept { std::free(p); }
-void operator delete(void* p, std::size_t) noexcept { std::free(p); }
+void operator delete(void* p) noexcept {
+  std::free(p);
+}
+void operator delete(void* p, std::size_t) noexcept {
+  std::free(p);
+}
 
 TEST_CASE("evaluating allocates nothing") {
-  const Tube tubes[] = {tube_with(kKoren12AX7), tube_with(kRsd2, -0.3), tube_with(ChildLangmuir{2e-3, 90, 0.3})};
+  const Tube tubes[] = {tube_with(kKoren12AX7), tube_with(kRsd2, -0.3),
+                        tube_with(ChildLangmuir{2e-3, 90, 0.3})};
   long counted = 0;
   {
     const long before = allocations;
@@ -49,13 +54,15 @@ TEST_CASE("evaluating allocates nothing") {
 }
 
 TEST_CASE("twenty thousand designs from ten times too wide ranges each settle or say why not") {
-  const Tube tubes[] = {tube_with(kKoren12AX7), tube_with(kKoren12AT7), tube_with(kKoren12AU7),
-                        tube_with(kKoren6DJ8), tube_with(kRsd2, -0.3), tube_with(ChildLangmuir{2e-3, 30, 0.5})};
+  const Tube tubes[] = {tube_with(kKoren12AX7), tube_with(kKoren12AT7),
+                        tube_with(kKoren12AU7), tube_with(kKoren6DJ8),
+                        tube_with(kRsd2, -0.3), tube_with(ChildLangmuir{2e-3, 30, 0.5})};
   Dice dice{std::mt19937_64(3)};
   constexpr int kDesigns = 20000;
   int rest = 0, target = 0, told = 0, lost = 0, no_rest = 0, sensible = 0, sensible_lost = 0;
   for (int n = 0; n < kDesigns; ++n) {
-    Design d = pair_of(tubes[dice.below(6)], static_cast<BiasForm>(dice.below(3)), static_cast<TailForm>(dice.below(2)));
+    Design d = pair_of(tubes[dice.below(6)], static_cast<BiasForm>(dice.below(3)),
+                       static_cast<TailForm>(dice.below(2)));
     d.tube[1] = &tubes[dice.below(6)];
     if (dice.below(4) == 0) d.circuit = CircuitKind::common_cathode;
     d.supply_v = dice.log_between(20, 2000);
@@ -86,18 +93,20 @@ TEST_CASE("twenty thousand designs from ten times too wide ranges each settle or
     for (double v : {o.cathode_v, o.plate_v[0], o.plate_current_a[0], e.small_signal.gain[0],
                      e.small_signal.output_impedance_alone_ohm[0], e.clean.swing_peak_v, e.clean.headroom_db})
       REQUIRE(std::isfinite(v));
-    // what somebody could mean: grids negative, sections that share the current, gain, a target they can swing
+    // what somebody could mean: grids negative, sections that share the current, gain, a target they can
+    // swing
     bool meant = e.clean.swing_peak_v > 0.3 * d.swing_peak_v;
     for (int i = 0; i < sections(d.circuit); ++i)
-      meant = meant && o.grid_to_cathode_v[i] < d.tube[i]->grid_conduction_v.value && o.plate_current_a[i] > 20e-6 &&
-              std::abs(e.small_signal.gain[i]) > 1;
+      meant = meant && o.grid_to_cathode_v[i] < d.tube[i]->grid_conduction_v.value &&
+              o.plate_current_a[i] > 20e-6 && std::abs(e.small_signal.gain[i]) > 1;
     if (meant) {
       ++sensible;
       if (e.at_target.solved == Solved::no_convergence) ++sensible_lost;
     }
     if (e.at_target.solved == Solved::yes) {
       ++target;
-      REQUIRE(std::isfinite(e.at_target.thd_pct[0] + e.at_target.thd_differential_pct + e.at_target.input_peak_v));
+      REQUIRE(std::isfinite(e.at_target.thd_pct[0] + e.at_target.thd_differential_pct +
+                            e.at_target.input_peak_v));
     } else if (e.at_target.solved == Solved::target_out_of_reach || e.at_target.solved == Solved::no_signal) {
       ++told;
     } else {

@@ -15,7 +15,8 @@ TEST_CASE("a stage sized for current and share of the tail has them when it is s
   Dice dice{std::mt19937_64(5)};
   int sized = 0;
   for (int n = 0; n < 200; ++n) {
-    Design d = pair_of(tubes[dice.below(3)], static_cast<BiasForm>(dice.below(3)), static_cast<TailForm>(dice.below(2)));
+    Design d = pair_of(tubes[dice.below(3)], static_cast<BiasForm>(dice.below(3)),
+                       static_cast<TailForm>(dice.below(2)));
     d.bias.rail_v = 0;  // to be chosen
     const double ohm = dice.log_between(22e3, 150e3), supply = dice.between(250, 400);
     const Wishes wishes{supply, dice.between(0.1, 0.3), dice.between(0.2, 0.5) * supply / ohm, ohm, 1};

@@ -14,7 +14,7 @@
 namespace antiphase::testing {
 
 struct Answer {
-  int code = -1;        ///< exit code; 128 + signal if a signal ended it
+  int code = -1;  ///< exit code; 128 + signal if a signal ended it
   std::string out, err;
 };
 
@@ -46,7 +46,8 @@ class Folder {
 };
 
 /// `arguments` as a shell would read them; `redirect` replaces where standard output goes.
-inline Answer run(const std::string& arguments, const std::string& before = "", const std::string& redirect = "") {
+inline Answer run(const std::string& arguments, const std::string& before = "",
+                  const std::string& redirect = "") {
   Folder folder;
   const std::string out = (folder / "out").string(), err = (folder / "err").string();
   const std::string command = before + " " ANTIPHASE_PROGRAM " " + arguments + " >" +

@@ -3,7 +3,6 @@
 
 #include <cmath>
 #include <random>
-#include <cmath>
 #include <string>
 
 #include "stagemodels/design.h"
@@ -28,7 +27,8 @@ inline const Koren1996 kKoren6DJ8{28, 1.3, 330, 320, 300, 0};
 inline const DempwolfZoelzer2011 kRsd2{2.173e-3, 100.2, 1.28, 3.19, 5.911e-4, 1.358, 11.76, 4.527e-8};
 
 /// A pair that any of the high-mu tubes is at home in.
-inline Design pair_of(const Tube& tube, BiasForm bias = BiasForm::self_biased, TailForm tail = TailForm::resistor) {
+inline Design pair_of(const Tube& tube, BiasForm bias = BiasForm::self_biased,
+                      TailForm tail = TailForm::resistor) {
   Design d;
   d.tube = {&tube, &tube};
   d.supply_v = 320;
@@ -44,7 +44,9 @@ inline Design pair_of(const Tube& tube, BiasForm bias = BiasForm::self_biased, T
 
 struct Dice {
   std::mt19937_64 engine;
-  double between(double low, double high) { return std::uniform_real_distribution<double>(low, high)(engine); }
+  double between(double low, double high) {
+    return std::uniform_real_distribution<double>(low, high)(engine);
+  }
   double log_between(double low, double high) { return std::exp(between(std::log(low), std::log(high))); }
   int below(int n) { return std::uniform_int_distribution<int>(0, n - 1)(engine); }
 };

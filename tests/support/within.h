@@ -7,7 +7,9 @@
 namespace antiphase {
 
 /// |got - want| <= absolute. NaN is never within.
-inline bool within(double got, double want, double absolute) { return std::abs(got - want) <= absolute; }
+inline bool within(double got, double want, double absolute) {
+  return std::abs(got - want) <= absolute;
+}
 
 /// |got - want| <= relative |want|. NaN is never within.
 inline bool within_ratio(double got, double want, double relative) {

@@ -5,7 +5,7 @@ const byId = (id) => document.getElementById(id);
 
 const PICTURES = [
   { id: "picture-tradeoff", draw: (chart) => drawTradeOff(chart, data, state.x, state.y, state.picked),
-    has: () => data.front.length > 0, note: () => "Diamonds: the front. Rings: the designs of the table. Small dots: others that keep every limit." },
+    has: () => data.front.length > 0, note: () => "Diamonds: the front. Rings: the designs of the table. Small dots: others that keep every limit; the farthest may lie outside." },
   { id: "picture-curves-0", draw: (chart, entry) => drawPlateCurves(chart, entry, 0), has: (e) => e.sections.length > 0,
     title: (e) => (e.sections.length > 1 ? "Plate curves, section 1" : "Plate curves"), note: (e) => curvesNote(e, 0) },
   { id: "picture-curves-1", draw: (chart, entry) => drawPlateCurves(chart, entry, 1), has: (e) => e.sections.length > 1, note: (e) => curvesNote(e, 1) },

@@ -12,4 +12,10 @@ function quantity(v, unit, digits = 3) {
   return plain(v / factor, digits) + (tail ? "\u00a0" + tail : "");
 }
 
+// 1, 2 or 5 times a power of ten, not below x > 0.
+function niceStep(x) {
+  const decade = 10 ** Math.floor(Math.log10(x));
+  return decade * ([1, 2, 5].find((m) => m * decade >= x * (1 - 1e-9)) ?? 10);
+}
+
 const label = (figure) => figure.label + (sign(figure.unit) ? " (" + sign(figure.unit) + ")" : "");

@@ -4,9 +4,19 @@ const betterIs = (figure) =>
   figure.direction === "larger" ? "more is better" : figure.direction === "smaller" ? "less is better" : "nearer zero is better";
 
 // A logarithmic axis where all values are above zero and spread over more than a factor of twenty.
-function figureAxis(make, colors, figure, values) {
-  const known = values.filter((v) => v !== null);
-  const low = Math.min(...known), high = Math.max(...known);
+// Otherwise the axis ends where the designs that matter end, with room for most of the cloud.
+const MOST_OF_THE_CLOUD = 0.9;
+
+function reach(important, cloud) {
+  const sorted = [...cloud].sort((a, b) => a - b);
+  const share = (q) => sorted[Math.round(q * (sorted.length - 1))];
+  const spread = sorted.length ? [share(1 - MOST_OF_THE_CLOUD), share(MOST_OF_THE_CLOUD)] : [];
+  const all = [...important, ...spread];
+  return [Math.min(...all), Math.max(...all)];
+}
+
+function figureAxis(make, colors, figure, important, cloud) {
+  const [low, high] = reach(important, cloud);
   const name = (figure.direction === "nearer_zero" ? "size of " : "") + figure.label + " \u2013 " + betterIs(figure);
   const common = { axisLabel: { color: colors.quiet, hideOverlap: true, formatter: (v) => quantity(v, figure.unit) } };
   if (low > 0 && high / low > 20)
@@ -14,7 +24,8 @@ function figureAxis(make, colors, figure, values) {
       ...common, type: "log", min: 10 ** Math.floor(Math.log10(low)), max: 10 ** Math.ceil(Math.log10(high)),
       minorTick: { show: true, splitNumber: 9 }, minorSplitLine: { show: true, lineStyle: { color: colors.faint } },
     });
-  return make(colors, name, { ...common, scale: true });
+  const step = niceStep((high - low || Math.abs(high) || 1) / 5);
+  return make(colors, name, { ...common, min: step * Math.floor(low / step), max: step * Math.ceil(high / step + 1e-9) });
 }
 
 function drawTradeOff(chart, data, x, y, picked) {
@@ -30,7 +41,8 @@ function drawTradeOff(chart, data, x, y, picked) {
   const entries = data.entries.map((e, n) => ({
     value: at(e.figures), entry: n, mark: e.mark, say: described(e.name, e.figures, [e.design, "click to pick"]),
   }));
-  const all = [...cloud, ...front, ...entries].filter(drawable);
+  const along = (items, i) => items.filter(drawable).map((item) => item.value[i]);
+  const ends = [0, 1].map((i) => [along([...front, ...entries], i), along(cloud, i)]);
   const others = entries.filter((e) => e.entry !== picked).filter(drawable);
   const chosen = entries.filter((e) => e.entry === picked).filter(drawable);
   const marked = { show: true, formatter: (p) => p.data.mark, color: colors.ink, fontSize: 12, fontWeight: "bold", position: "right", distance: 4 };
@@ -39,8 +51,8 @@ function drawTradeOff(chart, data, x, y, picked) {
     ...basis(colors),
     legend: { ...basis(colors).legend, itemWidth: 14, itemHeight: 14 },
     tooltip: { ...basis(colors).tooltip, formatter: (p) => p.data.say },
-    xAxis: figureAxis(axis, colors, fx, all.map((i) => i.value[0])),
-    yAxis: figureAxis(uprightAxis, colors, fy, all.map((i) => i.value[1])),
+    xAxis: figureAxis(axis, colors, fx, ...ends[0]),
+    yAxis: figureAxis(uprightAxis, colors, fy, ...ends[1]),
     series: [
       { name: "seen", type: "scatter", data: cloud.filter(drawable), symbolSize: 4, itemStyle: { color: colors.cloud }, progressive: 0 },
       { name: "front", type: "scatter", data: front.filter(drawable), symbol: "diamond", symbolSize: 9, itemStyle: { color: colors.third }, z: 3 },

@@ -31,7 +31,9 @@ TEST_CASE("engineering text: a number that rounds up to a thousand takes the nex
 
 TEST_CASE("engineering text: percent, decibel and pure numbers take no prefix") {
   CHECK(engineering_text(0.418, "%") == "0.418 %");
-  CHECK(engineering_text(0.00042, "%") == "0.00042 %");
+  CHECK(engineering_text(0.00042, "%") == "0.0004 %");
+  CHECK(engineering_text(-0.00000896, "%") == "0 %");
+  CHECK(engineering_text(0.47449, "%") == "0.474 %");  // rounded once, not to 0.4745 first
   CHECK(engineering_text(-3.25, "dB") == "-3.25 dB");
   CHECK(engineering_text(35.21, "1") == "35.2");
   CHECK(engineering_text(1234.5, "1") == "1230");
@@ -47,6 +49,7 @@ TEST_CASE("a signed text shows the sign of positive numbers only") {
   CHECK(signed_engineering_text(0.31, "%") == "+0.31 %");
   CHECK(signed_engineering_text(-0.31, "%") == "-0.31 %");
   CHECK(signed_engineering_text(0, "%") == "0 %");
+  CHECK(signed_engineering_text(1e-9, "%") == "0 %");
 }
 
 TEST_CASE("significant text keeps its zeros and never uses an exponent") {

@@ -39,5 +39,6 @@ TEST_CASE("wrapping breaks at spaces within the width and indents what follows")
 TEST_CASE("wrapping keeps a number and its unit together") {
   CHECK(wrapped("at 320 V: go", 6) == "at\n320 V:\ngo\n");
   CHECK(wrapped("of 47 kΩ, or", 6) == "of\n47 kΩ,\nor\n");
+  CHECK(wrapped("is ≤ 600 mV", 8) == "is\n≤ 600 mV\n");
   CHECK(wrapped("4 Volts", 5) == "4\nVolts\n");  // no unit sign: an ordinary word
 }

@@ -28,8 +28,8 @@ double parallel(double a, double b) {
 struct ClosedForm {
   double A1, A2, kappa, alone_1, alone_2;
 };
-/// Legend: mu, r of each section, R its AC plate load, Rt the tail's AC resistance. `R_alone`: plate resistors
-/// without load, for the output impedance.
+/// Legend: mu, r of each section, R its AC plate load, Rt the tail's AC resistance. `R_alone`: plate
+/// resistors without load, for the output impedance.
 ClosedForm closed_form(const Section& one, const Section& two, double Rt) {
   const double T = parallel(Rt, (two.r + two.R) / (two.mu + 1));
   const double D = one.r + one.R + (one.mu + 1) * T;
@@ -111,7 +111,8 @@ TEST_CASE("gain and output impedance of four hundred random pairs are the closed
     CHECK(within_ratio(-s.gain[0] / s.gain[1], ratio, 1e-9));
   }
   // both sides are exact, so only rounding is left (condition numbers up to about 1e5)
-  MESSAGE("random pairs ", solved, ", worst gain ", worst_gain, ", worst impedance ", worst_ohm, " (relative)");
+  MESSAGE("random pairs ", solved, ", worst gain ", worst_gain, ", worst impedance ", worst_ohm,
+          " (relative)");
   CHECK(solved > 250);
   CHECK(worst_gain < 1e-9);
   CHECK(worst_ohm < 1e-9);
@@ -129,7 +130,8 @@ TEST_CASE("equal sections and loads show R parallel r when both outputs are load
     CHECK(within_ratio(e.small_signal.output_impedance_differential_ohm[i], parallel(120e3, r), 1e-9));
   // Zs = (Zc + Zd) / 2 with Zc = R || (r + 2 (mu + 1) Rt)
   const double common = parallel(120e3, r + 2 * (mu + 1) * d.tail.ohm);
-  CHECK(within_ratio(e.small_signal.output_impedance_alone_ohm[0], 0.5 * (common + parallel(120e3, r)), 1e-9));
+  CHECK(
+      within_ratio(e.small_signal.output_impedance_alone_ohm[0], 0.5 * (common + parallel(120e3, r)), 1e-9));
 }
 
 TEST_CASE("a tail without end balances any two tubes, a tail of nothing leaves two separate stages") {
@@ -153,7 +155,8 @@ TEST_CASE("a tail without end balances any two tubes, a tail of nothing leaves t
   d.tube = {&shifted, &shifted};
   evaluate(d, Depth::small_signal, e);
   REQUIRE(e.operating_point.solved == Solved::yes);
-  const double R = parallel(d.plate_ohm[0], d.load_ohm), r = e.operating_point.rp_ohm[0], mu = e.operating_point.mu[0];
+  const double R = parallel(d.plate_ohm[0], d.load_ohm), r = e.operating_point.rp_ohm[0],
+               mu = e.operating_point.mu[0];
   // Rt = 1 ohm beside (r + R) / (mu + 1), some kilohms: what is left of A2 is about Rt gm, under 1 %
   CHECK(within_ratio(e.small_signal.gain[0], -mu * R / (r + R), 0.01));
   CHECK(std::abs(e.small_signal.gain[1]) < 0.01 * std::abs(e.small_signal.gain[0]));
@@ -167,9 +170,9 @@ TEST_CASE("a self-biased pair with leaks of 100 megohms follows the formula of i
   evaluate(d, Depth::small_signal, e);
   REQUIRE(e.operating_point.solved == Solved::yes);
   const OperatingPoint& o = e.operating_point;
-  const ClosedForm c = closed_form({o.mu[0], o.rp_ohm[0], parallel(d.plate_ohm[0], d.load_ohm)},
-                                   {o.mu[1], o.rp_ohm[1], parallel(d.plate_ohm[1], d.load_ohm)},
-                                   d.bias.ohm + d.tail.ohm);
+  const ClosedForm c =
+      closed_form({o.mu[0], o.rp_ohm[0], parallel(d.plate_ohm[0], d.load_ohm)},
+                  {o.mu[1], o.rp_ohm[1], parallel(d.plate_ohm[1], d.load_ohm)}, d.bias.ohm + d.tail.ohm);
   // the leaks shunt and lift the tail by parts of 47k / 100M
   CHECK(within_ratio(e.small_signal.gain[0], c.A1, 1e-3));
   CHECK(within_ratio(e.small_signal.gain[1], c.A2, 1e-3));

@@ -37,8 +37,9 @@ TEST_CASE("ECC83 cathode-coupled pair, 250 V, 68 k tail, grid at 65 V") {
   Evaluation e;
   evaluate(philips_block(*tube, 330e3), Depth::at_target, e);
   REQUIRE(e.at_target.solved == Solved::yes);
-  MESSAGE("ECC83 block: current ", 1e3 * e.operating_point.supply_current_a, " mA, gains ", e.small_signal.gain[0], " ",
-          e.small_signal.gain[1], ", distortion ", e.at_target.thd_pct[0], " ", e.at_target.thd_pct[1], " %");
+  MESSAGE("ECC83 block: current ", 1e3 * e.operating_point.supply_current_a, " mA, gains ",
+          e.small_signal.gain[0], " ", e.small_signal.gain[1], ", distortion ", e.at_target.thd_pct[0], " ",
+          e.at_target.thd_pct[1], " %");
   CHECK(within_ratio(e.operating_point.supply_current_a, 1.0e-3, 0.12));
   CHECK(within_ratio(-e.small_signal.gain[0], 25, 0.15));
   CHECK(within_ratio(e.small_signal.gain[1], 25, 0.15));
@@ -69,7 +70,8 @@ TEST_CASE("the same block with three published parameter sets, against an indepe
     evaluate(philips_block(c.tube, c.load_ohm), Depth::at_target, e);
     REQUIRE(e.at_target.solved == Solved::yes);
     // the mean of the sections: RSD-2 draws grid current, which lowers grid 2 behind its leak of 1 megohm
-    CHECK(within(0.5 * (e.operating_point.plate_current_a[0] + e.operating_point.plate_current_a[1]), c.each_a, 0.001e-3));
+    CHECK(within(0.5 * (e.operating_point.plate_current_a[0] + e.operating_point.plate_current_a[1]),
+                 c.each_a, 0.001e-3));
     CHECK(within(e.operating_point.cathode_v, c.cathode_v, 0.06));
     CHECK(within(-e.small_signal.gain[0], c.gain_1, 0.06));
     CHECK(within(e.small_signal.gain[1], c.gain_2, 0.06));

@@ -51,27 +51,34 @@ Tally hold(const char* name, std::initializer_list<Row> rows, double gain_tolera
     REQUIRE(e.operating_point.solved == Solved::yes);
     ++tally.rows;
     const std::string where = std::string(name) + " " + std::to_string(int(row.supply_v)) + " V " +
-                              std::to_string(int(row.plate_ohm / 1000)) + "k/" + std::to_string(int(row.next_ohm / 1000)) + "k: ";
+                              std::to_string(int(row.plate_ohm / 1000)) + "k/" +
+                              std::to_string(int(row.next_ohm / 1000)) + "k: ";
     if (row.current_a > 0) {
       const double off = e.operating_point.plate_current_a[0] / row.current_a - 1;
-      if (std::abs(off) <= 0.12) ++tally.current;
-      else MESSAGE(where, "current off by ", 100 * off, " %");
+      if (std::abs(off) <= 0.12)
+        ++tally.current;
+      else
+        MESSAGE(where, "current off by ", 100 * off, " %");
     } else {
       ++tally.current;
     }
     const double gain_off = std::abs(e.small_signal.gain[0]) / row.gain - 1;
-    if (std::abs(gain_off) <= gain_tolerance) ++tally.gain;
-    else MESSAGE(where, "gain off by ", 100 * gain_off, " %");
+    if (std::abs(gain_off) <= gain_tolerance)
+      ++tally.gain;
+    else
+      MESSAGE(where, "gain off by ", 100 * gain_off, " %");
     if (row.distortion_pct > 0) {
       ++tally.distortion_rows;
       REQUIRE(e.at_target.solved == Solved::yes);
       const double got = e.at_target.thd_pct[0], want = row.distortion_pct;
-      if ((got >= 0.5 * want && got <= 1.6 * want) || std::abs(got - want) <= 2) ++tally.distortion;
-      else MESSAGE(where, "distortion ", got, " %, published ", want, " %");
+      if ((got >= 0.5 * want && got <= 1.6 * want) || std::abs(got - want) <= 2)
+        ++tally.distortion;
+      else
+        MESSAGE(where, "distortion ", got, " %, published ", want, " %");
     }
   }
-  MESSAGE(std::string(name), ": rows ", tally.rows, ", within tolerance: current ", tally.current, ", gain ", tally.gain,
-          ", distortion ", tally.distortion, " of ", tally.distortion_rows);
+  MESSAGE(std::string(name), ": rows ", tally.rows, ", within tolerance: current ", tally.current, ", gain ",
+          tally.gain, ", distortion ", tally.distortion, " of ", tally.distortion_rows);
   return tally;
 }
 
@@ -79,15 +86,22 @@ Tally hold(const char* name, std::initializer_list<Row> rows, double gain_tolera
 
 TEST_CASE("Philips ECC83 table, January 1970: fifteen rows") {
   const Tally t = hold("12AX7", {
-      {200, 47e3, 150e3, 1500, 0.86e-3, 34, 18, 8.5},  {250, 47e3, 150e3, 1200, 1.18e-3, 37.5, 23, 7.0},
-      {300, 47e3, 150e3, 1000, 1.55e-3, 40, 26, 5.0},  {350, 47e3, 150e3, 820, 1.98e-3, 42.5, 33, 4.4},
-      {400, 47e3, 150e3, 680, 2.45e-3, 44, 37, 3.6},   {200, 100e3, 330e3, 1800, 0.65e-3, 50, 20, 4.8},
-      {250, 100e3, 330e3, 1500, 0.86e-3, 54.5, 26, 3.9}, {300, 100e3, 330e3, 1200, 1.11e-3, 57, 30, 2.7},
-      {350, 100e3, 330e3, 1000, 1.40e-3, 61, 36, 2.2}, {400, 100e3, 330e3, 820, 1.72e-3, 63, 38, 1.7},
-      {200, 220e3, 680e3, 3300, 0.36e-3, 56, 24, 4.6}, {250, 220e3, 680e3, 2700, 0.48e-3, 66.5, 28, 3.4},
-      {300, 220e3, 680e3, 2200, 0.63e-3, 72, 36, 2.6}, {350, 220e3, 680e3, 1500, 0.85e-3, 75.5, 37, 1.6},
-      {400, 220e3, 680e3, 1200, 1.02e-3, 76.5, 38, 1.1},
-  });
+                                    {200, 47e3, 150e3, 1500, 0.86e-3, 34, 18, 8.5},
+                                    {250, 47e3, 150e3, 1200, 1.18e-3, 37.5, 23, 7.0},
+                                    {300, 47e3, 150e3, 1000, 1.55e-3, 40, 26, 5.0},
+                                    {350, 47e3, 150e3, 820, 1.98e-3, 42.5, 33, 4.4},
+                                    {400, 47e3, 150e3, 680, 2.45e-3, 44, 37, 3.6},
+                                    {200, 100e3, 330e3, 1800, 0.65e-3, 50, 20, 4.8},
+                                    {250, 100e3, 330e3, 1500, 0.86e-3, 54.5, 26, 3.9},
+                                    {300, 100e3, 330e3, 1200, 1.11e-3, 57, 30, 2.7},
+                                    {350, 100e3, 330e3, 1000, 1.40e-3, 61, 36, 2.2},
+                                    {400, 100e3, 330e3, 820, 1.72e-3, 63, 38, 1.7},
+                                    {200, 220e3, 680e3, 3300, 0.36e-3, 56, 24, 4.6},
+                                    {250, 220e3, 680e3, 2700, 0.48e-3, 66.5, 28, 3.4},
+                                    {300, 220e3, 680e3, 2200, 0.63e-3, 72, 36, 2.6},
+                                    {350, 220e3, 680e3, 1500, 0.85e-3, 75.5, 37, 1.6},
+                                    {400, 220e3, 680e3, 1200, 1.02e-3, 76.5, 38, 1.1},
+                                });
   CHECK(t.current == t.rows);
   CHECK(t.gain == t.rows);
   CHECK(t.distortion == t.distortion_rows);
@@ -103,14 +117,33 @@ TEST_CASE("Philips ECC82 table, 1959: twenty-one rows") {
     double current_ma[7], output[7], distortion[7];
   };
   const Block blocks[] = {
-      {47e3, 150e3, 1200, 13.5, {1.20, 1.82, 2.41, 3.02, 3.65, 4.30, 5.00}, {11, 18, 26, 34, 43, 51, 59}, {5.6, 6.1, 6.3, 6.4, 6.5, 6.6, 6.7}},
-      {100e3, 330e3, 2200, 14, {0.66, 0.98, 1.30, 1.63, 1.97, 2.30, 2.62}, {10, 17, 25, 32, 41, 49, 57}, {4.8, 5.6, 5.8, 5.9, 6.0, 6.1, 6.2}},
-      {220e3, 680e3, 3900, 14.5, {0.33, 0.50, 0.66, 0.82, 0.98, 1.16, 1.31}, {8, 15, 22, 28, 36, 43, 50}, {4.0, 4.4, 4.7, 4.8, 4.9, 5.0, 5.1}},
+      {47e3,
+       150e3,
+       1200,
+       13.5,
+       {1.20, 1.82, 2.41, 3.02, 3.65, 4.30, 5.00},
+       {11, 18, 26, 34, 43, 51, 59},
+       {5.6, 6.1, 6.3, 6.4, 6.5, 6.6, 6.7}},
+      {100e3,
+       330e3,
+       2200,
+       14,
+       {0.66, 0.98, 1.30, 1.63, 1.97, 2.30, 2.62},
+       {10, 17, 25, 32, 41, 49, 57},
+       {4.8, 5.6, 5.8, 5.9, 6.0, 6.1, 6.2}},
+      {220e3,
+       680e3,
+       3900,
+       14.5,
+       {0.33, 0.50, 0.66, 0.82, 0.98, 1.16, 1.31},
+       {8, 15, 22, 28, 36, 43, 50},
+       {4.0, 4.4, 4.7, 4.8, 4.9, 5.0, 5.1}},
   };
   Tally sum;
   for (const Block& b : blocks)
     for (int n = 0; n < 7; ++n) {
-      const Tally t = hold("12AU7", {{supply[n], b.plate, b.next, b.cathode, b.current_ma[n] * 1e-3, b.gain, b.output[n], b.distortion[n]}});
+      const Tally t = hold("12AU7", {{supply[n], b.plate, b.next, b.cathode, b.current_ma[n] * 1e-3, b.gain,
+                                      b.output[n], b.distortion[n]}});
       sum.rows += t.rows;
       sum.current += t.current;
       sum.gain += t.gain;
@@ -118,8 +151,8 @@ TEST_CASE("Philips ECC82 table, 1959: twenty-one rows") {
       sum.distortion += t.distortion;
       sum.distortion_rows += t.distortion_rows;
     }
-  MESSAGE("ECC82: rows ", sum.rows, ", within tolerance: current ", sum.current, ", gain ", sum.gain, ", distortion from 200 V up ", sum.distortion, " of ",
-          sum.distortion_rows);
+  MESSAGE("ECC82: rows ", sum.rows, ", within tolerance: current ", sum.current, ", gain ", sum.gain,
+          ", distortion from 200 V up ", sum.distortion, " of ", sum.distortion_rows);
   CHECK(sum.current == sum.rows);
   CHECK(sum.gain == sum.rows);
   CHECK(sum.distortion == sum.distortion_rows);
@@ -129,40 +162,53 @@ TEST_CASE("General Electric 12AX7 table, June 1953: gain of thirteen rows at 180
   // Gain at 2 V rms. The 5 % output of that table includes clipping by grid current through the source,
   // which laws without grid current cannot show; it is left out.
   const Tally t = hold("12AX7", {
-      {180, 100e3, 100e3, 1000, kNotGiven, 40, 2, kNotGiven}, {300, 100e3, 100e3, 760, kNotGiven, 43, 2, kNotGiven},
-      {180, 100e3, 240e3, 1100, kNotGiven, 46, 2, kNotGiven}, {300, 100e3, 240e3, 900, kNotGiven, 50, 2, kNotGiven},
-      {180, 240e3, 240e3, 2000, kNotGiven, 54, 2, kNotGiven}, {300, 240e3, 240e3, 1600, kNotGiven, 58, 2, kNotGiven},
-      {180, 240e3, 510e3, 2300, kNotGiven, 59, 2, kNotGiven}, {300, 240e3, 510e3, 1800, kNotGiven, 64, 2, kNotGiven},
-      {180, 510e3, 510e3, 4300, kNotGiven, 62, 2, kNotGiven}, {300, 510e3, 510e3, 3100, kNotGiven, 66, 2, kNotGiven},
-      {180, 510e3, 1e6, 4800, kNotGiven, 64, 2, kNotGiven},   {300, 510e3, 1e6, 3600, kNotGiven, 69, 2, kNotGiven},
-      {90, 100e3, 240e3, 2000, kNotGiven, 38, 2, kNotGiven},
-  });
+                                    {180, 100e3, 100e3, 1000, kNotGiven, 40, 2, kNotGiven},
+                                    {300, 100e3, 100e3, 760, kNotGiven, 43, 2, kNotGiven},
+                                    {180, 100e3, 240e3, 1100, kNotGiven, 46, 2, kNotGiven},
+                                    {300, 100e3, 240e3, 900, kNotGiven, 50, 2, kNotGiven},
+                                    {180, 240e3, 240e3, 2000, kNotGiven, 54, 2, kNotGiven},
+                                    {300, 240e3, 240e3, 1600, kNotGiven, 58, 2, kNotGiven},
+                                    {180, 240e3, 510e3, 2300, kNotGiven, 59, 2, kNotGiven},
+                                    {300, 240e3, 510e3, 1800, kNotGiven, 64, 2, kNotGiven},
+                                    {180, 510e3, 510e3, 4300, kNotGiven, 62, 2, kNotGiven},
+                                    {300, 510e3, 510e3, 3100, kNotGiven, 66, 2, kNotGiven},
+                                    {180, 510e3, 1e6, 4800, kNotGiven, 64, 2, kNotGiven},
+                                    {300, 510e3, 1e6, 3600, kNotGiven, 69, 2, kNotGiven},
+                                    {90, 100e3, 240e3, 2000, kNotGiven, 38, 2, kNotGiven},
+                                });
   CHECK(t.gain == t.rows);
 }
 
 TEST_CASE("Brimar 12AX7 report: gain of four rows at 250 V and of its worked example") {
-  // The rows with 470 k print gains of 57 and 61; the worked example of the same report says 66 for 470 k with
-  // 470 k. The two contradict each other, so the example is held and the rows are only printed.
+  // The rows with 470 k print gains of 57 and 61; the worked example of the same report says 66 for 470 k
+  // with 470 k. The two contradict each other, so the example is held and the rows are only printed.
   const Tally t = hold("12AX7", {
-      {250, 100e3, 220e3, 1500, kNotGiven, 43, 2, kNotGiven}, {250, 100e3, 470e3, 1700, kNotGiven, 47, 2, kNotGiven},
-      {250, 220e3, 220e3, 2200, kNotGiven, 49, 2, kNotGiven}, {250, 220e3, 470e3, 2800, kNotGiven, 54, 2, kNotGiven},
-      {250, 470e3, 470e3, 4300, 0.3e-3, 66, 2, kNotGiven},
-  });
+                                    {250, 100e3, 220e3, 1500, kNotGiven, 43, 2, kNotGiven},
+                                    {250, 100e3, 470e3, 1700, kNotGiven, 47, 2, kNotGiven},
+                                    {250, 220e3, 220e3, 2200, kNotGiven, 49, 2, kNotGiven},
+                                    {250, 220e3, 470e3, 2800, kNotGiven, 54, 2, kNotGiven},
+                                    {250, 470e3, 470e3, 4300, 0.3e-3, 66, 2, kNotGiven},
+                                });
   CHECK(t.gain == t.rows);
   CHECK(t.current == t.rows);
-  hold("12AX7", {{250, 470e3, 470e3, 4300, kNotGiven, 57, 2, kNotGiven}, {250, 470e3, 1e6, 5200, kNotGiven, 61, 2, kNotGiven}});
+  hold("12AX7", {{250, 470e3, 470e3, 4300, kNotGiven, 57, 2, kNotGiven},
+                 {250, 470e3, 1e6, 5200, kNotGiven, 61, 2, kNotGiven}});
 }
 
 TEST_CASE("Tung-Sol 6SN7GT sheet, 1945: gain of three resistance-coupled stages") {
-  // The printed gains (13, 14, 14) contradict the plate curves of the same sheet, from which 15.0, 16.0 and 16.6
-  // come out. The curves are what the card was fitted to; 5 % is what their reading leaves.
-  const Tally t = hold("6SN7GT", {
-      {90, 100e3, 250e3, 3940, kNotGiven, 15.0, 5, kNotGiven},
-      {180, 100e3, 250e3, 2830, kNotGiven, 16.0, 5, kNotGiven},
-      {300, 100e3, 250e3, 2440, kNotGiven, 16.6, 5, kNotGiven},
-  }, 0.05);
+  // The printed gains (13, 14, 14) contradict the plate curves of the same sheet, from which 15.0, 16.0
+  // and 16.6 come out. The curves are what the card was fitted to; 5 % is what their reading leaves.
+  const Tally t = hold("6SN7GT",
+                       {
+                           {90, 100e3, 250e3, 3940, kNotGiven, 15.0, 5, kNotGiven},
+                           {180, 100e3, 250e3, 2830, kNotGiven, 16.0, 5, kNotGiven},
+                           {300, 100e3, 250e3, 2440, kNotGiven, 16.6, 5, kNotGiven},
+                       },
+                       0.05);
   CHECK(t.gain == t.rows);
-  hold("6SN7GT", {{90, 100e3, 250e3, 3940, kNotGiven, 13, 5, kNotGiven},
-                  {180, 100e3, 250e3, 2830, kNotGiven, 14, 5, kNotGiven},
-                  {300, 100e3, 250e3, 2440, kNotGiven, 14, 5, kNotGiven}}, 0.20);
+  hold("6SN7GT",
+       {{90, 100e3, 250e3, 3940, kNotGiven, 13, 5, kNotGiven},
+        {180, 100e3, 250e3, 2830, kNotGiven, 14, 5, kNotGiven},
+        {300, 100e3, 250e3, 2440, kNotGiven, 14, 5, kNotGiven}},
+       0.20);
 }

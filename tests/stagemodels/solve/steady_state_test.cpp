@@ -73,18 +73,19 @@ TEST_CASE("charge and energy balance in three hundred random steady states") {
       for (int k = 0; k < in.count; ++k) {
         const double through = (d.supply_v - w.plate_v[i][k]) / d.plate_ohm[i];
         power += in.mean[k] * d.supply_v * through;
-        used += in.mean[k] * (through * through * d.plate_ohm[i] + w.output_v[i][k] * w.output_v[i][k] / d.load_ohm +
-                              (w.plate_v[i][k] - w.cathode_v[k]) * w.plate_current_a[i][k] +
-                              // what reaches the cathode from the plates goes on into bias and tail
-                              w.cathode_v[k] * w.plate_current_a[i][k]);
+        used += in.mean[k] *
+                (through * through * d.plate_ohm[i] + w.output_v[i][k] * w.output_v[i][k] / d.load_ohm +
+                 (w.plate_v[i][k] - w.cathode_v[k]) * w.plate_current_a[i][k] +
+                 // what reaches the cathode from the plates goes on into bias and tail
+                 w.cathode_v[k] * w.plate_current_a[i][k]);
       }
     }
     // the output capacitor's voltage times its current averages to zero and is left out on both sides
     worst_energy = std::max(worst_energy, std::abs(used / power - 1));
     worst_level = std::max(worst_level, std::abs(least / d.swing_peak_v - 1));
   }
-  MESSAGE("steady states ", solved, ", worst mean output ", worst_charge, ", energy ", worst_energy, ", level ",
-          worst_level, " (relative)");
+  MESSAGE("steady states ", solved, ", worst mean output ", worst_charge, ", energy ", worst_energy,
+          ", level ", worst_level, " (relative)");
   CHECK(solved > 200);
   // Newton's last step is under 1e-5 V, its error under the square of that
   CHECK(worst_charge < 1e-9);
@@ -103,7 +104,8 @@ TEST_CASE("plate currents on the waveforms are those of the law") {
     for (int i = 0; i < sections(d.circuit); ++i)
       for (int k = 0; k < e.waveforms.instants; ++k) {
         const double law = currents_at(d.tube[i]->law(), e.waveforms.grid_to_cathode_v[i][k],
-                                       e.waveforms.plate_v[i][k] - e.waveforms.cathode_v[k]).plate_a;
+                                       e.waveforms.plate_v[i][k] - e.waveforms.cathode_v[k])
+                               .plate_a;
         CHECK(within(e.waveforms.plate_current_a[i][k], law, 1e-11));
       }
   }
@@ -169,7 +171,8 @@ TEST_CASE("the clean swing ends exactly where its condition does") {
     const SteadyState at = steady_state_at_drive(d, e.clean.input_peak_v, nullptr);
     REQUIRE(at.solved == Solved::yes);
     const int count = sections(d.circuit);
-    const double level = count == 2 ? std::min(at.output_peak_v[0], at.output_peak_v[1]) : at.output_peak_v[0];
+    const double level =
+        count == 2 ? std::min(at.output_peak_v[0], at.output_peak_v[1]) : at.output_peak_v[0];
     CHECK(within_ratio(level, e.clean.swing_peak_v, 1e-6));
     double thd = 0, grid = -1e300, low = 1e300;
     for (int i = 0; i < count; ++i) {

@@ -29,7 +29,7 @@ TEST_CASE("the ideal pair on a constant current shows the third harmonic of the 
   struct Case {
     double ohm, m, h3_pct;
   };
-  const Case cases[] = {{50e3, 0.25, 0.0668}, {50e3, 0.5, 0.292}, {50e3, 0.75, 0.788},
+  const Case cases[] = {{50e3, 0.25, 0.0668},  {50e3, 0.5, 0.292},  {50e3, 0.75, 0.788},
                         {100e3, 0.25, 0.0465}, {100e3, 0.5, 0.204}, {100e3, 0.75, 0.556}};
   double V0 = 0;
   const Tube tube = tube_with(law_with(V0), 5);
@@ -46,7 +46,8 @@ TEST_CASE("the ideal pair on a constant current shows the third harmonic of the 
     evaluate(d, Depth::at_target, e);
     const SteadyState& s = e.at_target;
     REQUIRE(s.solved == Solved::yes);
-    // at every instant drive and current satisfy the curve; the sink's 1e12 ohm takes some tenths of a nanoampere
+    // at every instant drive and current satisfy the curve; the sink's 1e12 ohm takes some tenths of a
+    // nanoampere
     const double q = c.ohm / kPlate_ohm;
     for (int k = 0; k < e.waveforms.instants; ++k) {
       const double y = e.waveforms.plate_current_a[0][k] / kCurrent_a - 1;
