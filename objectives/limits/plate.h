@@ -69,7 +69,10 @@ inline constexpr Limit kColdPlateVoltage{
     Depth::rest,
     true,
     [](const Design& d, const Evaluation&, const DesignFactors& f, int i) -> std::optional<LimitResult> {
-      return at_most(d.supply_v, d.tube[i]->ratings.plate_cold_v_max, f.plate_voltage);
+      // without current in the tail the cathode stands at its foot
+      const bool rail = d.circuit == CircuitKind::long_tailed_pair && d.bias.form == BiasForm::negative_rail;
+      return at_most(d.supply_v - (rail ? d.bias.rail_v : 0), d.tube[i]->ratings.plate_cold_v_max,
+                     f.plate_voltage);
     }};
 
 }  // namespace antiphase

@@ -68,17 +68,7 @@ class Search {
     return true;
   }
 
-  void announce() {
-    const std::int64_t families = static_cast<std::int64_t>(work_.size());
-    const std::int64_t kept = std::min<std::int64_t>(families, options_.families_kept);
-    progress_.expect(families *
-                         (options_.global_evaluations_per_family + options_.brief_evaluations_per_family) +
-                     kept * (options_.refined_points_per_family * options_.local_evaluations +
-                             options_.lattice_starts_per_family * options_.lattice_evaluations_per_start));
-    if (archive_.objectives() > 1)
-      progress_.expect(static_cast<std::int64_t>(options_.front_directions) *
-                       options_.front_evaluations_per_direction);
-  }
+  void announce() { progress_.expect(planned_evaluations(work_.size(), archive_.objectives(), options_)); }
 
   /// Runs the errands, then adds what they bring to the families' work in the order of the list.
   void run_round(const std::vector<Errand>& errands) {
@@ -261,6 +251,17 @@ class Search {
 };
 
 }  // namespace
+
+std::int64_t planned_evaluations(std::size_t families, int objectives, const SearchOptions& options) {
+  const auto all = static_cast<std::int64_t>(families);
+  const std::int64_t kept = std::min<std::int64_t>(all, options.families_kept);
+  std::int64_t sum = all * (options.global_evaluations_per_family + options.brief_evaluations_per_family) +
+                     kept * (options.refined_points_per_family * options.local_evaluations +
+                             options.lattice_starts_per_family * options.lattice_evaluations_per_start);
+  if (objectives > 1)
+    sum += static_cast<std::int64_t>(options.front_directions) * options.front_evaluations_per_direction;
+  return sum;
+}
 
 SearchOutcome search(const std::vector<Family>& families, const SearchOptions& options,
                      const Resources& resources, const Watch& watch, const std::atomic<bool>* stop) {

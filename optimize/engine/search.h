@@ -56,6 +56,10 @@ struct SearchOutcome {
   std::vector<Point> best_by_family;  ///< one per family, best lattice point or (if none) empty x
 };
 
+/// Evaluations that a search of so many families and objectives sets out to make: a search that ends by
+/// itself on small lattices makes fewer, population methods a few more.
+std::int64_t planned_evaluations(std::size_t families, int objectives, const SearchOptions& options);
+
 /// Searches all families. Deterministic: the same families, options and judges give the same
 /// outcome for any number of threads. `stop` (may be null): set it to end early; the outcome then
 /// holds what was found, marked interrupted.

@@ -79,7 +79,8 @@ int run_search(const SearchArguments& arguments) {
   run.seed = brief.seed;
   run.effort = name_of(brief.effort);
   run.versions = versions();
-  run.evaluations_asked = run.evaluations_made;
+  run.evaluations_asked = engine::planned_evaluations(problem.families().size(),
+                                                     static_cast<int>(brief.demands.objectives.size()), options);
   run.complete = found.stop != engine::Stop::interrupted;
   run.why_stopped = run.complete ? "finished" : "interrupted";
   run.times = {seconds_since(start), search_s, threads, now_in_utc()};

@@ -3,6 +3,7 @@
 #include <span>
 #include <string_view>
 
+#include "results/describe/cautions.h"
 #include "results/describe/parts_list.h"
 #include "results/describe/stress.h"
 #include "results/json/json_writer.h"
@@ -218,7 +219,9 @@ void write_evaluation(JsonWriter& json, const Record& r, const DesignFactors& fa
   json.end_object();
   write_stress(json, r);
   write_parts(json, parts_list(r.design, r.evaluation, factors));
-  json.end_object();
+  json.key("cautions").begin_array();
+  for (const std::string& sentence : cautions(r)) json.value(sentence);
+  json.end_array().end_object();
 }
 
 std::string evaluation_json(const Record& record, const DesignFactors& factors) {

@@ -1,5 +1,6 @@
 #include <algorithm>
 
+#include "results/describe/cautions.h"
 #include "results/describe/hand_comparison.h"
 #include "results/describe/limit_rows.h"
 #include "results/describe/parts_list.h"
@@ -102,6 +103,8 @@ std::string entry_block(const Report& report, const PageEntry& entry, std::size_
   out += "</h2><p class=\"lead\">" + html(design_in_words(r.design)) + ".</p>";
   for (const std::string& sentence : missing_in_words(r.evaluation))
     out += "<p class=\"warn\">" + html(sentence) + "</p>";
+  for (const std::string& sentence : cautions(r))
+    out += "<p class=\"warn\"><strong>Caution.</strong> " + html(sentence) + "</p>";
   out += "<p>" + html(clean_swing_in_words(r)) + "</p><div class=\"cards\">";
   out += "<div class=\"card\">" + circuit_drawing(r) + "</div>";
   out += card(values("At rest", rest_values(r), r.design, "section"));

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "results/describe/cautions.h"
 #include "results/describe/hand_comparison.h"
 #include "results/describe/limit_rows.h"
 #include "results/describe/parts_list.h"
@@ -94,6 +95,7 @@ std::string limits_table(const Record& r) {
 std::string evaluation_text(const Record& r, const DesignFactors& factors) {
   std::string text = wrapped(printable(design_in_words(r.design)), 80, kIndent) + "\n";
   for (const std::string& sentence : missing_in_words(r.evaluation)) text += wrapped(sentence) + "\n";
+  for (const std::string& sentence : cautions(r)) text += wrapped("Caution: " + printable(sentence)) + "\n";
   text += values_block("At rest", rest_values(r), r.design, "section");
   text += values_block("Small signal", small_signal_values(r), r.design, "output");
   const std::string target = engineering_text(r.design.swing_peak_v, "V") + " peak per output";

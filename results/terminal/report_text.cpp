@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "results/describe/cautions.h"
 #include "results/describe/candidate_columns.h"
 #include "results/describe/safety.h"
 #include "results/describe/trade_off.h"
@@ -101,6 +102,9 @@ std::string report_text(const Report& report) {
   if (!ends.empty())
     text += "\nThe trade-off (" + std::to_string(report.pareto.size()) +
             " designs that no other one beats)\n\n" + ends;
+  if (!report.candidates.empty())
+    for (const std::string& sentence : cautions(report.candidates.front()))
+      text += "\n" + wrapped("Caution, for the first: " + printable(sentence));
   if (!report.run.complete)
     text += "\n" + wrapped("The search was interrupted; better designs may be left unseen.");
   return text + "\n" + wrapped(kSafetyLine);

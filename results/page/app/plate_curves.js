@@ -21,12 +21,20 @@ function drawPlateCurves(chart, entry, index) {
       silent: true, tooltip: { show: false },
       endLabel: { show: true, formatter: () => s.grids[n] + " V", color: colors.quiet, fontSize: 11, distance: 2 },
     }));
-  // A curve that leaves through the top has its label just inside the picture.
+  // A curve that leaves through the top ends there, with its label above unless the one before is too near.
+  const pixelsPerVolt = (chart.getWidth() - 110) / s.plate_v_end;
+  let before = -Infinity;
   family.forEach((series, n) => {
     const last = s.curves[n].length - 1;
     if (s.curves[n][last] <= s.current_a_end) return;
     const [v1, a1, a2] = [(last - 1) * s.step_v, s.curves[n][last - 1], s.curves[n][last]];
     series.data[last] = [v1 + (s.step_v * (s.current_a_end - a1)) / (a2 - a1), s.current_a_end];
+    const here = series.data[last][0];
+    if ((here - before) * pixelsPerVolt < 34) {
+      series.endLabel = { show: false };
+      return;
+    }
+    before = here;
     series.endLabel = { ...series.endLabel, align: "center", offset: [0, -8], position: "top" };
   });
 

@@ -55,7 +55,7 @@ function drawTradeOff(chart, data, x, y, picked) {
     yAxis: figureAxis(uprightAxis, colors, fy, ...ends[1]),
     series: [
       { name: "seen", type: "scatter", data: cloud.filter(drawable), symbolSize: 4, itemStyle: { color: colors.cloud }, progressive: 0 },
-      { name: "front", type: "scatter", data: front.filter(drawable), symbol: "diamond", symbolSize: 9, itemStyle: { color: colors.third }, z: 3 },
+      { name: "front", type: "scatter", data: front.filter(drawable), symbol: "diamond", symbolSize: chart.getWidth() < 500 ? 6 : 9, itemStyle: { color: colors.third }, z: 3 },
       { name: "listed", type: "scatter", data: others, symbolSize: 12, itemStyle: { color: colors.paper, borderColor: colors.one, borderWidth: 2 }, label: marked, labelLayout: { hideOverlap: true }, z: 4 },
       { name: "picked", type: "scatter", data: chosen, symbolSize: 18, itemStyle: { color: colors.two, borderColor: colors.ink, borderWidth: 1.5 }, label: marked, z: 5 },
     ],

@@ -1,0 +1,51 @@
+#include "results/describe/cautions.h"
+
+#include "results/text/engineering.h"
+
+namespace antiphase {
+namespace {
+
+constexpr double kCutOffShare = 0.01;  // of the rest current, as for the clean swing
+
+}  // namespace
+
+std::vector<std::string> cautions(const Record& r) {
+  std::vector<std::string> sentences;
+  const Design& d = r.design;
+  const int count = sections(d.circuit);
+  const double foot_v = d.circuit == CircuitKind::long_tailed_pair && d.bias.form == BiasForm::negative_rail
+                            ? d.bias.rail_v
+                            : 0;
+  const double cold_v = d.supply_v - foot_v;
+  for (int i = 0; i < count; ++i) {
+    if (i == 1 && d.tube[1] == d.tube[0]) continue;
+    const TubeRatings& ratings = d.tube[i]->ratings;
+    if (!ratings.plate_cold_v_max && ratings.plate_v_max && cold_v > ratings.plate_v_max->value)
+      sentences.push_back("Until the cathodes are warm the plates stand at " + engineering_text(cold_v, "V") +
+                          "; for the " + d.tube[i]->name +
+                          " no limit for that is published, and its working rating is " +
+                          engineering_text(ratings.plate_v_max->value, "V") +
+                          ". A supply that comes up with or after the heaters avoids it.");
+  }
+  if (r.evaluation.at_target.solved != Solved::yes) return sentences;
+  const SteadyState& at = r.evaluation.at_target;
+  bool conducts = false, cut_off = false;
+  for (int i = 0; i < count; ++i) {
+    conducts = conducts || (at.grid_to_cathode_peak_v[i] > d.tube[i]->grid_conduction_v.value &&
+                            !has_grid_current(d.tube[i]->law()));
+    cut_off =
+        cut_off || at.plate_current_low_a[i] < kCutOffShare * r.evaluation.operating_point.plate_current_a[i];
+  }
+  if (conducts)
+    sentences.push_back(
+        "At the target a grid goes above the voltage from which it draws current, which the law of this tube "
+        "leaves out: real distortion is higher than shown.");
+  if (cut_off)
+    sentences.push_back(
+        "At the target a section is cut off for a part of the cycle; single harmonics are good to some "
+        "tenths of "
+        "a per cent only.");
+  return sentences;
+}
+
+}  // namespace antiphase

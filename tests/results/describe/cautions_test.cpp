@@ -1,0 +1,49 @@
+// Cautions stand where a rating is missing or a figure rests on something left out, and nowhere else.
+#include <doctest/doctest.h>
+
+#include "results/describe/cautions.h"
+#include "tests/support/stages.h"
+
+using namespace antiphase;
+using namespace antiphase::testing;
+
+namespace {
+
+std::vector<std::string> cautions_of(const Design& d) {
+  Record r;
+  r.design = d;
+  evaluate(d, Depth::full, r.evaluation);
+  return cautions(r);
+}
+
+}  // namespace
+
+TEST_CASE("a supply above the working rating is a caution where no cold rating is published") {
+  Tube tube = tube_with(kKoren12AX7);
+  Design d = pair_of(tube);
+  d.swing_peak_v = 5;
+  CHECK(cautions_of(d).empty());
+  tube.ratings.plate_v_max = {300, "test"};
+  REQUIRE(cautions_of(d).size() == 1);
+  CHECK(cautions_of(d)[0].find("320 V") != std::string::npos);
+  tube.ratings.plate_cold_v_max = {550, "test"};
+  CHECK(cautions_of(d).empty());
+}
+
+TEST_CASE("a cold cathode on a negative rail adds the rail to the stress") {
+  Tube tube = tube_with(kKoren12AX7);
+  tube.ratings.plate_v_max = {350, "test"};
+  Design d = pair_of(tube, BiasForm::negative_rail);
+  d.swing_peak_v = 5;
+  REQUIRE(cautions_of(d).size() == 1);  // 320 V and 100 V below ground
+  CHECK(cautions_of(d)[0].find("420 V") != std::string::npos);
+}
+
+TEST_CASE("a grid that conducts at the target is a caution for laws without grid current only") {
+  Tube tube = tube_with(kKoren12AX7, -2);
+  Design d = pair_of(tube);
+  CHECK(cautions_of(d).size() == 1);
+  Tube with_grid = tube_with(kRsd2, -2);
+  d.tube = {&with_grid, &with_grid};
+  CHECK(cautions_of(d).empty());
+}
