@@ -56,8 +56,8 @@ struct SearchOutcome {
   std::vector<Point> best_by_family;  ///< one per family, best lattice point or (if none) empty x
 };
 
-/// Evaluations that a search of so many families and objectives sets out to make: a search that ends by
-/// itself on small lattices makes fewer, population methods a few more.
+/// The evaluations that such a search may make at most: it makes fewer where a small lattice is judged to its
+/// end.
 std::int64_t planned_evaluations(std::size_t families, int objectives, const SearchOptions& options);
 
 /// Searches all families. Deterministic: the same families, options and judges give the same

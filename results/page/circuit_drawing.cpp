@@ -91,9 +91,14 @@ class Drawing {
             "quiet");
     s_.dot(grid_x, kTube);
     if (i == 0) {
-      s_.line(16, kTube, 40, kTube);
-      s_.capacitor_across(40, grid_x, kTube);
-      s_.text(16, kTube - 14, "in");
+      if (d_.bias.form == BiasForm::direct_coupled) {  // no capacitor: the plate before holds this grid
+        s_.line(16, kTube, grid_x, kTube);
+        s_.text(16, kTube - 14, "in");
+        s_.text(16, kTube + 38, "from the plate", Anchor::start, "quiet");
+        s_.text(16, kTube + 55, "of the stage before", Anchor::start, "quiet");
+      } else {
+        input(grid_x);
+      }
     } else {
       s_.line(grid_x, kTube, 440, kTube);
       s_.capacitor_down(440, kTube, 240, "", Anchor::start);
