@@ -11,8 +11,9 @@ enum class Depth {
   rest,  ///< operating point only
   small_signal,
   at_target,
-  full,       ///< clean swing too
-  with_hand,  ///< hand estimates too
+  full,        ///< clean swing too
+  with_hand,   ///< hand estimates too
+  everything,  ///< response against frequency and ripple too: a millisecond
 };
 
 /// Solves `design` to the depth asked.

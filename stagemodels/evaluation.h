@@ -48,7 +48,7 @@ struct SmallSignal {
   Pair output_impedance_alone_ohm{};
   Pair output_impedance_differential_ohm{};  ///< one-section circuits: same as alone
   double cathode_gain = 0;                   ///< cathode signal per grid-1 signal
-  double input_ohm = 0;                      ///< at grid 1, capacitors shorted; 0: takes no signal current at all
+  double input_ohm = 0;  ///< at grid 1, capacitors shorted; 0: takes no signal current at all
 };
 
 /// One period at one drive, as it stands at the instants cos(k pi / (instants - 1)) of the half cycle.
@@ -113,6 +113,21 @@ struct HandEstimate {
   double thd_pct = 0;
 };
 
+/// What a designer asks of the linearised stage with its capacitors in. Empty corners: none within kLowest_hz
+/// … kHighest_hz.
+struct FrequencyFigures {
+  std::array<std::optional<double>, 2> low_corner_hz{}, high_corner_hz{};  ///< -3 dB against mid-band
+  Pair ripple_v_per_v{};                 ///< at each output, per volt on the supply, at kRipple_hz
+  double ripple_difference_v_per_v = 0;  ///< of output 1 minus output 2
+  struct Balance {
+    double frequency_hz = 0, amplitude_pct = 0;
+    double phase_deg = 0;  ///< how far the outputs are from opposite
+  };
+  std::array<Balance, 3> balance{};  ///< at 20 Hz, 1 kHz and 20 kHz
+
+  static constexpr double kLowest_hz = 1e-3, kHighest_hz = 1e9, kRipple_hz = 100;
+};
+
 /// All figures of one design. Figures behind an unsolved part keep their defaults; ask `solved`.
 struct Evaluation {
   OperatingPoint operating_point;
@@ -121,7 +136,9 @@ struct Evaluation {
   CleanSwing clean;
   HandEstimate hand_at_rest_point;  ///< AC line through the solved rest point
   HandEstimate hand_from_supply;    ///< AC line drawn from the supply end (common practice)
-  Waveforms waveforms;              ///< at the target
+  FrequencyFigures frequency;       ///< only at Depth::everything, if the rest point is solved
+  bool frequency_known = false;
+  Waveforms waveforms;  ///< at the target
 };
 
 }  // namespace antiphase

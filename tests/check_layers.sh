@@ -9,7 +9,7 @@ bad=$(look 'configs|results|objectives|optimize/engine|optimize/program' stagemo
       look 'results|optimize/program' configs
       look 'configs|optimize/program' results
       # what must stay pure: no exceptions, threads, files, JSON or printing
-      grep -rnE --include='*.h' --include='*.cpp' '\b(throw|try|catch)\b *[({;a-z]|#include <(iostream|fstream|thread|mutex|filesystem|tbb/|nlohmann|nlopt)' stagemodels objectives 2>/dev/null
+      grep -rnE --include='*.h' --include='*.cpp' '^[^/"]*\b(throw|try|catch)\b *[({;a-zA-Z0-9"]|#include <(iostream|fstream|thread|mutex|filesystem|tbb/|nlohmann|nlopt)' stagemodels objectives 2>/dev/null
       # heavy libraries are included in sources, never in headers
       grep -rnE --include='*.h' '#include <(nlohmann/json\.hpp|iostream|nlopt\.hpp|tbb/|CLI/)' stagemodels objectives optimize configs results 2>/dev/null
       # the engine knows no circuit

@@ -22,7 +22,7 @@ namespace {
 constexpr const char* kFooter =
     "Examples:\n"
     "  antiphase search configs/briefs/rehearsal_room.json --out results/out/demo\n"
-    "  antiphase evaluate configs/designs/self_biased_resistor_tail.json\n"
+    "  antiphase evaluate configs/designs/high_mu_self_biased.json\n"
     "  antiphase tubes 12AX7\n"
     "  antiphase snap 31.7k --series E24\n\n"
     "Exit codes: 0 done; 1 nothing satisfies the brief; 2 bad input; 3 a file could not be\n"

@@ -25,7 +25,7 @@ std::vector<Record> make_front(const DesignProblem& problem, std::vector<engine:
   });
   std::vector<Record> records;
   for (const engine::Point& p : front)
-    records.push_back(make_record(problem.design_at(p.family, p.x), demands));
+    records.push_back(make_record(problem.design_at(p.family, p.x), demands, Depth::with_hand));
   if (records.empty()) return records;
   const auto remark = [&](std::size_t at, const std::string& text) {
     std::string& all = records[at].remark;
@@ -66,10 +66,10 @@ std::vector<std::string> what_blocks(const std::vector<Record>& misses) {
 
 }  // namespace
 
-Record make_record(const Design& design, const Demands& demands) {
+Record make_record(const Design& design, const Demands& demands, Depth depth) {
   Record record;
   record.design = design;
-  evaluate(design, Depth::with_hand, record.evaluation);
+  evaluate(design, depth, record.evaluation);
   record.limits = check_demands(demands, design, record.evaluation);
   record.figures = all_figures(design, record.evaluation);
   record.score = score(demands, design, record.evaluation);

@@ -9,7 +9,7 @@
 namespace antiphase {
 
 /// One design with everything that can be said about it. `rank` and `remark` are the caller's.
-Record make_record(const Design& design, const Demands& demands);
+Record make_record(const Design& design, const Demands& demands, Depth depth = Depth::everything);
 
 /// Candidates, front, cloud and what blocks a brief that cannot be met. `run` is the caller's, but for the
 /// families' counts.

@@ -119,6 +119,28 @@ std::vector<ValueLine> target_values(const Record& r) {
   return lines.take();
 }
 
+std::vector<ValueLine> frequency_values(const Record& r) {
+  if (!r.evaluation.frequency_known) return {};
+  const FrequencyFigures& f = r.evaluation.frequency;
+  Lines lines(r.design);
+  const auto corner = [&](const char* label, const auto& hz) {
+    std::array<std::string, 2> texts;
+    for (int i = 0; i < 2; ++i) texts[i] = hz[i] ? engineering_text(*hz[i], "Hz") : "none";
+    lines.texts(label, {texts[0], texts[1]});
+  };
+  corner("-3 dB at the low end", f.low_corner_hz);
+  corner("-3 dB at the high end", f.high_corner_hz);
+  if (lines.pair())
+    for (const auto& at : f.balance) {
+      const std::string where = " at " + engineering_text(at.frequency_hz, "Hz");
+      lines.whole_signed("balance" + where, at.amplitude_pct, "%");
+      lines.texts("phase off opposite" + where, {significant_text(at.phase_deg, 3, 3) + "°"});
+    }
+  lines.each("ripple per volt on the supply, 100 Hz", f.ripple_v_per_v, "V");
+  if (lines.pair()) lines.whole("ripple of output 1 - output 2", f.ripple_difference_v_per_v, "V");
+  return lines.take();
+}
+
 std::vector<ValueLine> harmonic_values(const Record& r) {
   const SteadyState& s = r.evaluation.at_target;
   if (s.solved != Solved::yes) return {};

@@ -17,6 +17,7 @@ struct ValueLine {
 std::vector<ValueLine> rest_values(const Record&);
 std::vector<ValueLine> small_signal_values(const Record&);
 std::vector<ValueLine> target_values(const Record&);
+std::vector<ValueLine> frequency_values(const Record&);  ///< corners, balance at three frequencies, ripple
 std::vector<ValueLine> harmonic_values(
     const Record&);  ///< orders 2 to 10; numbers without the sign of percent
 

@@ -181,6 +181,32 @@ void write_hand(JsonWriter& json, std::string_view name, const HandEstimate& han
   json.end_object();
 }
 
+void write_frequency(JsonWriter& json, const Record& r) {
+  if (!r.evaluation.frequency_known) return;
+  const FrequencyFigures& f = r.evaluation.frequency;
+  const int outputs = sections(r.design.circuit);
+  json.key("frequency").begin_object();
+  const auto each = [&](std::string_view name, const auto& values) {
+    json.key(name).begin_array(true);
+    for (int i = 0; i < outputs; ++i) json.value(values[i]);
+    json.end_array();
+  };
+  each("low_corner_hz", f.low_corner_hz);
+  each("high_corner_hz", f.high_corner_hz);
+  if (outputs == 2) {
+    json.key("balance").begin_array();
+    for (const auto& at : f.balance) {
+      json.begin_object(true).member("frequency_hz", at.frequency_hz);
+      json.member("amplitude_pct", at.amplitude_pct).member("phase_deg", at.phase_deg).end_object();
+    }
+    json.end_array();
+  }
+  json.end_object().key("ripple").begin_object();
+  each("output_v_per_v", f.ripple_v_per_v);
+  if (outputs == 2) json.member("difference_v_per_v", f.ripple_difference_v_per_v);
+  json.end_object();
+}
+
 void write_parts(JsonWriter& json, const std::vector<PartLine>& parts) {
   json.key("parts").begin_array();
   for (const PartLine& p : parts) {
@@ -218,6 +244,7 @@ void write_evaluation(JsonWriter& json, const Record& r, const DesignFactors& fa
   write_hand(json, "from_supply", r.evaluation.hand_from_supply);
   json.end_object();
   write_stress(json, r);
+  write_frequency(json, r);
   write_parts(json, parts_list(r.design, r.evaluation, factors));
   json.key("cautions").begin_array();
   for (const std::string& sentence : cautions(r)) json.value(sentence);

@@ -113,6 +113,8 @@ std::string entry_block(const Report& report, const PageEntry& entry, std::size_
                      target_values(r), r.design, "output"));
   out +=
       card(values("Harmonics at the target, % of the fundamental", harmonic_values(r), r.design, "output"));
+  if (const auto lines = frequency_values(r); !lines.empty())
+    out += card(values("Against frequency, with the capacitors that are given", lines, r.design, "output"));
   return out + parts(r, report.demands.factors) + limits(r) + hand(r) + "</div></article>\n";
 }
 

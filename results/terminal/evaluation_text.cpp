@@ -101,6 +101,8 @@ std::string evaluation_text(const Record& r, const DesignFactors& factors) {
   const std::string target = engineering_text(r.design.swing_peak_v, "V") + " peak per output";
   text += values_block("At the target, " + target, target_values(r), r.design, "output");
   text += values_block("Harmonics there, % of the fundamental", harmonic_values(r), r.design, "output");
+  text += values_block("Against frequency, with the capacitors that are given", frequency_values(r), r.design,
+                       "output");
   if (const std::string clean = clean_swing_in_words(r); !clean.empty()) text += wrapped(clean) + "\n";
   text += hand_block(r);
   text += parts_block(r, factors);

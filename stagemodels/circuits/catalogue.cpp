@@ -5,6 +5,7 @@
 #include "stagemodels/circuits/common_cathode.h"
 #include "stagemodels/circuits/long_tailed_pair.h"
 #include "stagemodels/hand_estimate.h"
+#include "stagemodels/linear_network.h"
 #include "stagemodels/solve/analysis.h"
 
 namespace antiphase {
@@ -32,6 +33,7 @@ void evaluate_circuit(const Design& design, Depth depth, Evaluation& out) {
   out.clean = CleanSwing{};
   out.hand_at_rest_point = out.hand_from_supply = HandEstimate{};
   out.waveforms.instants = 0;
+  out.frequency_known = false;
   Analysis<Circuit> analysis(design);
   analysis.rest(out.operating_point);
   if (out.operating_point.solved != Solved::yes || depth < Depth::small_signal) return;
@@ -41,6 +43,10 @@ void evaluate_circuit(const Design& design, Depth depth, Evaluation& out) {
   if (depth < Depth::full) return;
   analysis.clean_swing(out.operating_point, out.small_signal, out.at_target, out.clean);
   if (depth >= Depth::with_hand) add_hand_estimates(design, out);
+  if (depth >= Depth::everything) {
+    out.frequency = frequency_figures(design, out.operating_point, out.small_signal);
+    out.frequency_known = true;
+  }
 }
 
 template <class Circuit>

@@ -2,6 +2,7 @@
 #include <doctest/doctest.h>
 
 #include <nlohmann/json.hpp>
+#include <regex>
 
 #include "tests/support/program.h"
 #include "tests/support/within.h"
@@ -220,9 +221,9 @@ TEST_CASE("evaluate answers every shipped design with the members that the desig
     CHECK(text.code == 0);
     CHECK(has(text.out, "High voltage can kill"));
     const json e = json::parse(run("evaluate " + entry.path().string() + " --json").out);
-    for (const char* member :
-         {"operating_point", "gain", "output_impedance_alone_ohm", "output_impedance_differential_ohm",
-          "at_target", "clean_swing_peak_v", "clean_limited_by", "headroom_db", "limits"}) {
+    for (const char* member : {"operating_point", "gain", "output_impedance_alone_ohm",
+                               "output_impedance_differential_ohm", "at_target", "frequency", "ripple",
+                               "clean_swing_peak_v", "clean_limited_by", "headroom_db", "limits"}) {
       CAPTURE(std::string(member));
       // what needs two outputs is left out for a stage with one
       const bool pair = e.at("gain").size() == 2;
@@ -235,4 +236,35 @@ TEST_CASE("evaluate answers every shipped design with the members that the desig
       CHECK(e.at("at_target").contains(member));
     CHECK(e.at("at_target").at("harmonics_pct")[0].size() == 9);
   }
+}
+
+TEST_CASE("the demo spends about a fifth of its supply on the tail") {
+  // Common practice, no published source: about a fifth. Held as a tenth to three tenths.
+  Folder folder;
+  REQUIRE(run("search " + kBriefs + "rehearsal_room.json --effort quick -q --out " + (folder / "r").string())
+              .code == 0);
+  const json best = json::parse(read_text(folder / "r" / "candidates.json")).at("candidates")[0];
+  const double share = best.at("evaluation").at("operating_point").at("tail_fraction");
+  MESSAGE("share of the tail: ", share);
+  CHECK(share > 0.1);
+  CHECK(share < 0.3);
+}
+
+TEST_CASE("every file that the README names is there, and its commands end with 0") {
+  const std::string readme = read_text(ANTIPHASE_SOURCE "/README.md");
+  const std::regex file("(configs|stagemodels|optimize|tests|results)/[A-Za-z0-9_./-]+[.](json|md|sh|png)");
+  int files = 0;
+  for (std::sregex_iterator it(readme.begin(), readme.end(), file), end; it != end; ++it, ++files) {
+    CAPTURE(it->str());
+    CHECK(std::filesystem::exists(ANTIPHASE_SOURCE "/" + it->str()));
+  }
+  CHECK(files >= 10);
+  const std::regex command("bash optimize/run.sh (evaluate configs|tubes|snap)[^\n]*");
+  int commands = 0;
+  for (std::sregex_iterator it(readme.begin(), readme.end(), command), end; it != end; ++it, ++commands) {
+    const std::string arguments = it->str().substr(std::string("bash optimize/run.sh ").size());
+    CAPTURE(arguments);
+    CHECK(run(arguments, "cd " ANTIPHASE_SOURCE " &&").code == 0);
+  }
+  CHECK(commands >= 3);
 }
