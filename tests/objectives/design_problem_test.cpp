@@ -177,7 +177,7 @@ TEST_CASE("ranges of solved quantities are held for the parts too") {
   }
 }
 
-TEST_CASE("a fixed or listed wish is held by the real parts to half an E12 step") {
+TEST_CASE("a fixed or listed wish is held by the real parts to half an E24 step") {
   Brief brief = brief_named("rehearsal_room.json");
   brief.space.tubes = {library().find("6SN7GT")};
   brief.space.plate_current_a = {3e-3, 3e-3, 0, {}};
