@@ -108,7 +108,7 @@ Design read_members(const Cursor& root, const TubeLibrary& library) {
   Design design;
   for (const auto name : {"$schema", "title"}) in.text(name);
   in.texts("notes");
-  for (const auto name : {"first_stage", "main_supply_v"})
+  for (const auto name : {"first_stage"})
     if (in.find(name)) in.fault(name, "is not in this version of the program; leave it out");
 
   const auto stage = in.require("stage", one_of(names_of(kCircuitKinds)));

@@ -11,6 +11,12 @@ constexpr double kOhmLow = 1, kOhmHigh = 100e6;  // below: a wire; above: an ins
 bool always(const Design&) {
   return true;
 }
+bool stiff_supply(const Design& d) {
+  return !(d.main_supply_v > 0);
+}
+bool dropped_supply(const Design& d) {
+  return d.main_supply_v > 0;
+}
 bool pair(const Design& d) {
   return d.circuit == CircuitKind::long_tailed_pair;
 }
@@ -33,10 +39,23 @@ bool sink(const Design& d) {
   return pair(d) && d.tail.form == TailForm::constant_current;
 }
 
+bool coupled_input(const Design& d) {
+  return !direct_coupled(d);
+}
+bool bypassed_cathode(const Design& d) {
+  return gain_stage(d) && d.cathode_unbypassed_ohm < d.cathode_ohm;
+}
+
 using R = FieldRole;
 const std::array kFields{
-    DesignField{"/supply_v", "supply", "V", R::condition, 1, 2000, true, always,
+    DesignField{"/main_supply_v", "main supply", "V", R::condition, 1, 2000, false, always,
+                [](Design& d) -> double& { return d.main_supply_v; }},
+    DesignField{"/supply_v", "supply", "V", R::condition, 1, 2000, true, stiff_supply,
                 [](Design& d) -> double& { return d.supply_v; }},
+    DesignField{"/dropping_ohm", "dropping resistor", "ohm", R::resistor, kOhmLow, kOhmHigh, true,
+                dropped_supply, [](Design& d) -> double& { return d.dropping_ohm; }},
+    DesignField{"/reservoir_f", "reservoir capacitor", "F", R::capacitor, 0, 1, false, dropped_supply,
+                [](Design& d) -> double& { return d.reservoir_f; }},
     DesignField{"/plate_ohm/0", "plate resistor 1", "ohm", R::resistor, kOhmLow, kOhmHigh, true, always,
                 [](Design& d) -> double& { return d.plate_ohm[0]; }},
     DesignField{"/plate_ohm/1", "plate resistor 2", "ohm", R::resistor, kOhmLow, kOhmHigh, true, pair,
@@ -67,12 +86,18 @@ const std::array kFields{
                 [](Design& d) -> double& { return d.load_f; }},
     DesignField{"/source_ohm", "source resistance", "ohm", R::condition, 0, kOhmHigh, false, always,
                 [](Design& d) -> double& { return d.source_ohm; }},
+    DesignField{"/source_f", "source capacitance", "F", R::condition, 0, 1e-6, false, always,
+                [](Design& d) -> double& { return d.source_f; }},
     DesignField{"/heater_v", "heater elevation", "V", R::condition, -1000, 1000, false, always,
                 [](Design& d) -> double& { return d.heater_v; }},
     DesignField{"/coupling_f", "coupling capacitor", "F", R::capacitor, 0, 1, false, always,
                 [](Design& d) -> double& { return d.coupling_f; }},
     DesignField{"/grid_bypass_f", "grid 2 bypass capacitor", "F", R::capacitor, 0, 1, false, pair,
                 [](Design& d) -> double& { return d.grid_bypass_f; }},
+    DesignField{"/input_coupling_f", "input capacitor", "F", R::capacitor, 0, 1, false, coupled_input,
+                [](Design& d) -> double& { return d.input_coupling_f; }},
+    DesignField{"/cathode_bypass_f", "cathode bypass capacitor", "F", R::capacitor, 0, 1, false,
+                bypassed_cathode, [](Design& d) -> double& { return d.cathode_bypass_f; }},
     DesignField{"/swing_peak_v", "target swing per output, peak", "V", R::demand, 1e-3, 1000, true, always,
                 [](Design& d) -> double& { return d.swing_peak_v; }},
     DesignField{"/clean_limit_pct", "distortion limit of the clean swing", "%", R::demand, 1e-3, 50, false,

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <array>
+#include <complex>
 #include <optional>
 #include <string_view>
 
@@ -27,6 +28,7 @@ std::string_view reason(Solved);
 /// DC, capacitors open, no signal. V, A, W.
 struct OperatingPoint {
   Solved solved = Solved::not_run;
+  double supply_v = 0;  ///< of the stage: given, or behind the dropping resistor
   double cathode_v = 0;
   double leak_node_v = 0;  ///< self_biased pair; otherwise the foot voltage of the grids
   double tail_v = 0;       ///< across the tail
@@ -60,6 +62,8 @@ struct Waveforms {
   std::array<Row, 2> plate_current_a;
   std::array<Row, 2> grid_current_a;
   std::array<Row, 2> grid_to_cathode_v;
+  std::array<Row, 2> output_grid_a;  ///< into the grids that the outputs drive; 0 but for Overdrive
+  double supply_v = 0;               ///< still over the cycle
   Row cathode_v;
   Row tail_v;  ///< across the tail (one section: across the cathode resistor)
 };
@@ -83,6 +87,8 @@ struct SteadyState {
   double cathode_low_v = 0, cathode_high_v = 0;
   double tail_low_v = 0;        ///< least voltage across the tail
   double supply_current_a = 0;  ///< mean
+  double supply_v = 0;          ///< of the stage; it follows the mean current if it hangs on a main supply
+  Pair grid_mean_v{};           ///< to ground
   int newton_steps = 0;
 
   double harmonic_pct(int output, int order) const;  ///< 100 |c_h / c_1|, order 2…10
@@ -113,19 +119,109 @@ struct HandEstimate {
   double thd_pct = 0;
 };
 
+/// The linearised stage at one frequency, capacitors in.
+struct FrequencyPoint {
+  double frequency_hz = 0;
+  std::array<std::complex<double>, 2> gain{};  ///< from the source behind source_ohm to each output
+  double balance_pct = 0;                      ///< of the sizes of the two gains
+  double opposite_deg = 0;                     ///< how far the outputs are from opposite phase
+  std::complex<double> input_ohm;  ///< at the input terminal, in front of the input capacitor
+};
+
+/// Thermal noise of the resistors and shot noise of the tubes at the outputs, 20 Hz to 20 kHz. Flicker noise is
+/// left out: below some hundred hertz a real tube is noisier.
+struct NoiseFigures {
+  Pair output_v_rms{};
+  double difference_v_rms = 0;      ///< of output 1 minus output 2; one section: of output 1
+  Pair below_target_db{};           ///< target swing (rms) over noise (rms)
+  double difference_below_target_db = 0;  ///< the two outputs' target swings in antiphase over difference noise
+  double input_v_rms = 0;           ///< at the source: difference noise over the mid-band gain to the difference
+
+  static constexpr double kLow_hz = 20, kHigh_hz = 20e3, kTemperature_k = 300;
+};
+
 /// What a designer asks of the linearised stage with its capacitors in. Empty corners: none within kLowest_hz
 /// … kHighest_hz.
 struct FrequencyFigures {
   std::array<std::optional<double>, 2> low_corner_hz{}, high_corner_hz{};  ///< -3 dB against mid-band
-  Pair ripple_v_per_v{};                 ///< at each output, per volt on the supply, at kRipple_hz
+  Pair ripple_v_per_v{};                 ///< at each output, per volt on the (main) supply, at kRipple_hz
   double ripple_difference_v_per_v = 0;  ///< of output 1 minus output 2
   struct Balance {
     double frequency_hz = 0, amplitude_pct = 0;
     double phase_deg = 0;  ///< how far the outputs are from opposite
   };
   std::array<Balance, 3> balance{};  ///< at 20 Hz, 1 kHz and 20 kHz
+  double input_f = 0;                ///< what grid 1 and the wiring add up to at 20 kHz, Miller part included
+  NoiseFigures noise;
+
+  /// Ten points a decade.
+  static constexpr double kCurveLow_hz = 0.1, kCurveHigh_hz = 1e6;
+  static constexpr int kCurvePoints = 71;
+  std::array<FrequencyPoint, kCurvePoints> curve{};
 
   static constexpr double kLowest_hz = 1e-3, kHighest_hz = 1e9, kRipple_hz = 100;
+};
+
+/// Two tones at once, their common peak the target swing (the outputs' sum of both amplitudes in the smaller
+/// output). Mid-band and without memory, so the frequencies themselves play no part.
+struct IntermodulationFigures {
+  Solved solved = Solved::not_run;
+  /// Index 0, 1: outputs; 2: output 1 minus output 2 (one section: as output 1).
+  struct Products {
+    double second_pct = 0;  ///< IEC 60268-3 d_2
+    double third_pct = 0;   ///< d_3
+    double total_pct = 0;   ///< rms of the four sidebands; of the two products of the close pair
+  };
+  std::array<Products, 3> low_and_high{};  ///< 4:1 (60 Hz + 7 kHz), over the high tone
+  std::array<Products, 3> close_pair{};    ///< 1:1 (such as 19 + 20 kHz), over the sum of both tones
+};
+
+/// One step of the curve of distortion against level.
+struct LevelPoint {
+  double input_peak_v = 0;
+  double level_db = 0;  ///< smaller output's fundamental over the target swing
+  Pair output_peak_v{};
+  Pair thd_pct{};
+  double thd_differential_pct = 0;
+  Pair second_pct{}, third_pct{};  ///< harmonics of each output
+};
+
+/// Distortion from far below the target up to where the stage clips: each point solved from the one before.
+struct LevelCurve {
+  static constexpr int kMostPoints = 48;
+  static constexpr double kLowest_db = -30, kStep_db = 1.5;
+  static constexpr double kClipped_pct = 10;  ///< the curve ends at the first point with this much distortion
+  Solved solved = Solved::not_run;
+  int count = 0;
+  std::array<LevelPoint, kMostPoints> point{};
+};
+
+/// The stage past its target, every grid that conducts included.
+struct OverdriveFigures {
+  Solved solved = Solved::not_run;
+  /// As CleanSwing, but own grids may conduct: only distortion and cut-off end it.
+  CleanSwing clean_conducting;
+  /// The same into the output valves' grids; `not_run` if no output valve is named.
+  CleanSwing clean_into_output_grids;
+  /// Drive past the drive for the target, dB, at which the crest at an output grid falls kStarvedShare short of
+  /// the crest into load_ohm alone. Empty: not named, or not within kMostDrive_db.
+  std::optional<double> starved_db;
+  static constexpr double kStarvedShare = 0.1, kMostDrive_db = 20;
+
+  /// One drive, with the output valves' grids if they are named.
+  struct At {
+    Solved solved = Solved::not_run;
+    double drive_db = 0;  ///< over the drive for the target
+    Pair output_peak_v{};
+    Pair thd_pct{};
+    Pair grid_shift_v{};         ///< mean grid-to-ground voltage against rest, grids 1 and 2
+    Pair output_grid_shift_v{};  ///< mean voltage of the output valves' grids against their bias
+    Pair output_grid_peak_a{};   ///< the most that the splitter's output must give to a grid
+    double input_peak_a = 0;     ///< the most that grid 1 takes from its source
+  };
+  std::array<At, 3> at{};  ///< at +0, +6 and +12 dB
+  static constexpr std::array<double, 3> kDrives_db{0, 6, 12};
+  Pair output_recovery_s{};  ///< time constant with which a shifted output grid returns; 0: no coupling_f given
 };
 
 /// All figures of one design. Figures behind an unsolved part keep their defaults; ask `solved`.
@@ -138,6 +234,9 @@ struct Evaluation {
   HandEstimate hand_from_supply;    ///< AC line drawn from the supply end (common practice)
   FrequencyFigures frequency;       ///< only at Depth::everything, if the rest point is solved
   bool frequency_known = false;
+  IntermodulationFigures intermodulation;  ///< these three only at Depth::everything
+  LevelCurve level_curve;
+  OverdriveFigures overdrive;
   Waveforms waveforms;  ///< at the target
 };
 

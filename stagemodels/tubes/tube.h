@@ -5,6 +5,7 @@
 #include <string>
 #include <vector>
 
+#include "stagemodels/tubes/grid_diode.h"
 #include "stagemodels/tubes/law.h"
 
 namespace antiphase {
@@ -63,6 +64,8 @@ struct Tube {
   TubeHeater heater;
   TubeCapacitances capacitance;
   Sourced grid_conduction_v;            ///< grid-to-cathode voltage from which the grid draws current, V
+  GridDiode grid_diode;                 ///< grid current of laws that have none of their own
+  std::string grid_diode_source;
   double plate_current_spread_pct = 0;  ///< usual spread of plate current, tube to tube
   std::string spread_source;
   std::string notes;
@@ -70,6 +73,10 @@ struct Tube {
   std::vector<PublishedPoint> published_points;
 
   const TriodeLaw& law() const { return models.front().law; }
+  /// Plate and grid current at one point, grid diode included.
+  TriodeCurrents currents_at(double grid_to_cathode_v, double plate_to_cathode_v) const;
+  /// True if some grid voltage makes current flow into the grid.
+  bool has_grid_current() const { return antiphase::has_grid_current(law()) || grid_diode.conducts(); }
 };
 
 }  // namespace antiphase
