@@ -19,8 +19,8 @@ struct Bias {
   double ohm = 0;     ///< self_biased: between cathodes and leak node
   double grid_v = 0;  ///< direct_coupled: both grids at rest
   double rail_v = 0;  ///< negative_rail: foot of the tail, < 0
-  /// direct_coupled: a clamp diode from each grid to the cathode carries the grids' start-up current while the
-  /// tubes are cold and the plate before stands at the whole supply. It is blocked in use.
+  /// direct_coupled: a clamp diode from each grid to the cathode carries the grids' start-up current while
+  /// the tubes are cold and the plate before stands at the whole supply. It is blocked in use.
   bool grid_clamp = false;
 };
 
@@ -41,7 +41,7 @@ struct Design {
   CircuitKind circuit = CircuitKind::long_tailed_pair;
   std::array<const Tube*, 2> tube{};  ///< not owned; never null once read; [1] unused by one-section circuits
 
-  double supply_v = 0;  ///< of the stage; not a member but a result (OperatingPoint) with main_supply_v
+  double supply_v = 0;       ///< of the stage; not a member but a result (OperatingPoint) with main_supply_v
   double main_supply_v = 0;  ///< > 0: the stage hangs on it through dropping_ohm, with reservoir_f to ground
   double dropping_ohm = 0;
   double reservoir_f = 0;  ///< 0: not given (holds the supply still at every frequency)
@@ -55,15 +55,15 @@ struct Design {
   double load_ohm = 0;  ///< the next grid leak, per output
   double load_f = 0;    ///< the next grid's input capacitance, per output
   double source_ohm = 0;
-  double source_f = 0;  ///< across the input, behind source_ohm: cable and wiring
-  double heater_v = 0;       ///< DC on the heater, against signal ground
-  double coupling_f = 0;         ///< to each load; 0: not given (taken as a short at mid-band)
-  double grid_bypass_f = 0;      ///< from grid 2 to ground; 0: not given
-  double input_coupling_f = 0;   ///< before grid 1; 0: not given; never there with direct_coupled
-  double cathode_bypass_f = 0;   ///< common_cathode: across the bypassed part; 0: not given
+  double source_f = 0;          ///< across the input, behind source_ohm: cable and wiring
+  double heater_v = 0;          ///< DC on the heater, against signal ground
+  double coupling_f = 0;        ///< to each load; 0: not given (taken as a short at mid-band)
+  double grid_bypass_f = 0;     ///< from grid 2 to ground; 0: not given
+  double input_coupling_f = 0;  ///< before grid 1; 0: not given; never there with direct_coupled
+  double cathode_bypass_f = 0;  ///< common_cathode: across the bypassed part; 0: not given
 
-  /// The valve whose grid each output drives, at rest `output_valve_bias_v` from its cathode; null: not named.
-  /// It plays no part in the figures at the target, which are those into load_ohm; see Overdrive.
+  /// The valve whose grid each output drives, at rest `output_valve_bias_v` from its cathode; null: not
+  /// named. It plays no part in the figures at the target, which are those into load_ohm; see Overdrive.
   const OutputValve* output_valve = nullptr;  ///< not owned
   double output_valve_bias_v = 0;             ///< < 0
 

@@ -125,17 +125,18 @@ struct FrequencyPoint {
   std::array<std::complex<double>, 2> gain{};  ///< from the source behind source_ohm to each output
   double balance_pct = 0;                      ///< of the sizes of the two gains
   double opposite_deg = 0;                     ///< how far the outputs are from opposite phase
-  std::complex<double> input_ohm;  ///< at the input terminal, in front of the input capacitor
+  std::complex<double> input_ohm;              ///< at the input terminal, in front of the input capacitor
 };
 
-/// Thermal noise of the resistors and shot noise of the tubes at the outputs, 20 Hz to 20 kHz. Flicker noise is
-/// left out: below some hundred hertz a real tube is noisier.
+/// Thermal noise of the resistors and shot noise of the tubes at the outputs, 20 Hz to 20 kHz. Flicker noise
+/// is left out: below some hundred hertz a real tube is noisier.
 struct NoiseFigures {
   Pair output_v_rms{};
-  double difference_v_rms = 0;      ///< of output 1 minus output 2; one section: of output 1
-  Pair below_target_db{};           ///< target swing (rms) over noise (rms)
-  double difference_below_target_db = 0;  ///< the two outputs' target swings in antiphase over difference noise
-  double input_v_rms = 0;           ///< at the source: difference noise over the mid-band gain to the difference
+  double difference_v_rms = 0;  ///< of output 1 minus output 2; one section: of output 1
+  Pair below_target_db{};       ///< target swing (rms) over noise (rms)
+  double difference_below_target_db =
+      0;                   ///< the two outputs' target swings in antiphase over difference noise
+  double input_v_rms = 0;  ///< at the source: difference noise over the mid-band gain to the difference
 
   static constexpr double kLow_hz = 20, kHigh_hz = 20e3, kTemperature_k = 300;
 };
@@ -203,8 +204,8 @@ struct OverdriveFigures {
   CleanSwing clean_conducting;
   /// The same into the output valves' grids; `not_run` if no output valve is named.
   CleanSwing clean_into_output_grids;
-  /// Drive past the drive for the target, dB, at which the crest at an output grid falls kStarvedShare short of
-  /// the crest into load_ohm alone. Empty: not named, or not within kMostDrive_db.
+  /// Drive past the drive for the target, dB, at which the crest at an output grid falls kStarvedShare short
+  /// of the crest into load_ohm alone. Empty: not named, or not within kMostDrive_db.
   std::optional<double> starved_db;
   static constexpr double kStarvedShare = 0.1, kMostDrive_db = 20;
 
@@ -221,7 +222,8 @@ struct OverdriveFigures {
   };
   std::array<At, 3> at{};  ///< at +0, +6 and +12 dB
   static constexpr std::array<double, 3> kDrives_db{0, 6, 12};
-  Pair output_recovery_s{};  ///< time constant with which a shifted output grid returns; 0: no coupling_f given
+  Pair output_recovery_s{};  ///< time constant with which a shifted output grid returns; 0: no coupling_f
+                             ///< given
 };
 
 /// All figures of one design. Figures behind an unsolved part keep their defaults; ask `solved`.

@@ -7,6 +7,7 @@
 #include "stagemodels/hand_estimate.h"
 #include "stagemodels/linear_network.h"
 #include "stagemodels/solve/analysis.h"
+#include "stagemodels/solve/overdrive.h"
 
 namespace antiphase {
 namespace {
@@ -23,51 +24,72 @@ void add_hand_estimates(const Design& design, Evaluation& out) {
       law, {at.plate_to_cathode_v[0] + at.plate_current_a[0] * load, load, at.plate_current_a[0]},
       design.swing_peak_v);
   out.hand_from_supply =
-      hand_estimate(law, {design.supply_v - at.cathode_v, load, at.plate_current_a[0]}, design.swing_peak_v);
+      hand_estimate(law, {at.supply_v - at.cathode_v, load, at.plate_current_a[0]}, design.swing_peak_v);
 }
 
-template <class Circuit>
-void evaluate_circuit(const Design& design, Depth depth, Evaluation& out) {
-  out.small_signal = SmallSignal{};
-  out.at_target = SteadyState{};
-  out.clean = CleanSwing{};
-  out.hand_at_rest_point = out.hand_from_supply = HandEstimate{};
-  out.waveforms.instants = 0;
-  out.frequency_known = false;
-  Analysis<Circuit> analysis(design);
-  analysis.rest(out.operating_point);
-  if (out.operating_point.solved != Solved::yes || depth < Depth::small_signal) return;
-  analysis.small_signal(out.operating_point, out.small_signal);
-  if (depth < Depth::at_target) return;
-  analysis.at_target(out.small_signal, out.at_target, out.waveforms);
-  if (depth < Depth::full) return;
-  analysis.clean_swing(out.operating_point, out.small_signal, out.at_target, out.clean);
-  if (depth >= Depth::with_hand) add_hand_estimates(design, out);
-  if (depth >= Depth::everything) {
+/// A circuit in its two kinds of surroundings.
+template <template <Surroundings> class Circuit>
+struct Both {
+  using Ideal = Circuit<Surroundings::ideal>;
+  using Real = Circuit<Surroundings::real>;
+
+  template <class One>
+  static void evaluate_in(const Design& design, Depth depth, Evaluation& out) {
+    Analysis<One> analysis(design);
+    analysis.rest(out.operating_point);
+    if (out.operating_point.solved != Solved::yes || depth < Depth::small_signal) return;
+    analysis.small_signal(out.operating_point, out.small_signal);
+    if (depth < Depth::at_target) return;
+    analysis.at_target(out.at_target, out.waveforms);
+    if (depth < Depth::full) return;
+    analysis.clean_swing(out.operating_point, out.at_target, false, out.clean);
+    if (depth < Depth::with_hand) return;
+    add_hand_estimates(design, out);
+    if (depth < Depth::everything) return;
     out.frequency = frequency_figures(design, out.operating_point, out.small_signal);
     out.frequency_known = true;
+    analysis.intermodulation(out.intermodulation);
+    analysis.level_curve(out.at_target, out.level_curve);
+    overdrive<Real>(design, out, out.overdrive);
   }
-}
 
-template <class Circuit>
-SteadyState circuit_at_drive(const Design& design, double input_peak_v, Waveforms& waves) {
-  Analysis<Circuit> analysis(design);
-  OperatingPoint at;
-  SmallSignal small;
-  SteadyState out;
-  analysis.rest(at);
-  if (at.solved != Solved::yes) {
+  static void evaluate(const Design& design, Depth depth, Evaluation& out) {
+    out.small_signal = SmallSignal{};
+    out.at_target = SteadyState{};
+    out.clean = CleanSwing{};
+    out.hand_at_rest_point = out.hand_from_supply = HandEstimate{};
+    out.waveforms.instants = 0;
+    out.frequency_known = false;
+    out.intermodulation.solved = out.level_curve.solved = out.overdrive.solved = Solved::not_run;
+    if (surroundings_of(design) == Surroundings::ideal)
+      evaluate_in<Ideal>(design, depth, out);
+    else
+      evaluate_in<Real>(design, depth, out);
+  }
+
+  template <class One>
+  static SteadyState at_drive_in(const Design& design, double input_peak_v, Waveforms& waves) {
+    Analysis<One> analysis(design);
+    OperatingPoint at;
+    SmallSignal small;
+    SteadyState out;
+    analysis.rest(at);
     out.solved = at.solved;
+    if (at.solved != Solved::yes) return out;
+    analysis.small_signal(at, small);
+    analysis.follow(input_peak_v, out, waves);
     return out;
   }
-  analysis.small_signal(at, small);
-  analysis.at_drive(input_peak_v, out, waves);
-  return out;
-}
 
-template <class Circuit>
+  static SteadyState at_drive(const Design& design, double input_peak_v, Waveforms& waves) {
+    return surroundings_of(design) == Surroundings::ideal ? at_drive_in<Ideal>(design, input_peak_v, waves)
+                                                          : at_drive_in<Real>(design, input_peak_v, waves);
+  }
+};
+
+template <template <Surroundings> class Circuit>
 constexpr CircuitEntry entry(CircuitKind kind, std::string_view label, std::string_view says) {
-  return {kind, label, says, &evaluate_circuit<Circuit>, &circuit_at_drive<Circuit>};
+  return {kind, label, says, &Both<Circuit>::evaluate, &Both<Circuit>::at_drive};
 }
 
 constexpr std::array kCircuits{

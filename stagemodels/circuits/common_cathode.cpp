@@ -1,105 +1,189 @@
 #include "stagemodels/circuits/common_cathode.h"
 
+#include <cmath>
+
 #include "stagemodels/solve/scalar_root.h"
+#include "stagemodels/wide.h"
 
 namespace antiphase {
 
-CommonCathode::CommonCathode(const Design& design)
+template <Surroundings kAround>
+CommonCathode<kAround>::CommonCathode(const Design& design, bool)
     : design_(design),
       plate_(1 / design.plate_ohm[0]),
       load_(1 / design.load_ohm),
+      leak_(1 / design.grid_leak_ohm),
+      source_(1 / std::fmax(design.source_ohm, kLeastSource_ohm)),
+      main_(design.main_supply_v > 0 ? 1 / design.dropping_ohm : 0),
       bare_ohm_(design.cathode_unbypassed_ohm),
       bypassed_ohm_(design.cathode_ohm - design.cathode_unbypassed_ohm) {}
 
-bool CommonCathode::guess_rest(State& state) const {
+template <Surroundings kAround>
+bool CommonCathode<kAround>::guess_rest(State& state) const {
+  const double from_v = cold_supply_v(design_);
+  const double ohm = 1 / plate_ + (main_ > 0 ? 1 / main_ : 0);
   const auto excess = [&](double current) {
     const double vk = current * design_.cathode_ohm;
-    return currents_at(law(0), -vk, design_.supply_v - current / plate_ - vk).plate_a - current;
+    return currents_at(tube(0).law(), -vk, from_v - current * ohm - vk).plate_a - current;
   };
   // At zero current the section wants some; at the short-circuit current it has no plate voltage.
-  const ScalarRoot root = find_root(excess, 0.0, design_.supply_v * plate_, 1e-12);
+  const ScalarRoot root = find_root(excess, 0.0, from_v / ohm, 1e-9 * from_v / ohm);
   if (!root.found) return false;
-  state.x[plate][0] = state.y[capacitor_1] = design_.supply_v - root.x / plate_;
+  const double supply_v = from_v - (main_ > 0 ? root.x / main_ : 0);
+  state.x[plate][0] = state.y[capacitor_1] = supply_v - root.x / plate_;
   state.x[cathode][0] = root.x * design_.cathode_ohm;
   state.y[bypass] = root.x * bypassed_ohm_;
   state.y[grid_1] = 0;
   state.y[drive] = 0;
+  if constexpr (kReal) {
+    state.x[grid][0] = 0;
+    state.y[supply] = supply_v;
+  }
   return true;
 }
 
-void CommonCathode::assemble(const Instants& instants, const State& state,
-                             CycleEquations<kLocal, kBorder>& eq) const {
-  const int n = instants.count;
-  alignas(64) Row grid_to_cathode, plate_to_cathode;
-  TriodeRows s;
-  for (int k = 0; k < n; ++k) {
-    grid_to_cathode[k] = state.y[grid_1] + state.y[drive] * instants.cosine[k] - state.x[cathode][k];
-    plate_to_cathode[k] = state.x[plate][k] - state.x[cathode][k];
+template <Surroundings kAround>
+template <int N>
+ANTIPHASE_INLINE void CommonCathode<kAround>::sweep(const Instants& instants, const State& state,
+                                                    Sweep& out) const {
+  for (int k = 0; k < N; ++k) {
+    double vg = 0;
+    if constexpr (kReal)
+      vg = state.x[grid][k];
+    else
+      vg = state.y[grid_1] + state.y[drive] * instants.cosine[k];
+    out.section.grid_v[k] = vg - state.x[cathode][k];
+    out.section.plate_v[k] = state.x[plate][k] - state.x[cathode][k];
   }
-  std::visit([&](const auto& l) { l.currents(grid_to_cathode.data(), plate_to_cathode.data(), n, s); },
-             law(0));
-
-  for (auto& row : eq.G_y) row.fill(0);
-
-  // The cathode's equation is one of voltages; over the whole resistance it counts as a current.
-  const double as_current = 1 / design_.cathode_ohm;
-  double plate_mean = 0, cathode_current_mean = 0, grid_current_mean = 0;
-  for (int k = 0; k < n; ++k) {
-    const double vp = state.x[plate][k], vk = state.x[cathode][k];
-    const double w = instants.mean[k], cosine = instants.cosine[k];
-    const double gm = s.plate_per_grid_s[k], gp = s.plate_per_plate_s[k], gg = s.grid_per_grid_s[k];
-    const double into_cathode = s.plate_a[k] + s.grid_a[k];
-    const double bare = bare_ohm_ * as_current;
-    eq.F[plate][k] = (design_.supply_v - vp) * plate_ - (vp - state.y[capacitor_1]) * load_ - s.plate_a[k];
-    eq.F_x[plate][plate][k] = -plate_ - load_ - gp;
-    eq.F_x[plate][cathode][k] = gm + gp;
-    eq.F_y[plate][drive][k] = -gm * cosine;
-    eq.F_y[plate][grid_1][k] = -gm;
-    eq.F_y[plate][capacitor_1][k] = load_;
-    eq.F_y[plate][bypass][k] = 0;
-    eq.F[cathode][k] = bare * into_cathode - (vk - state.y[bypass]) * as_current;
-    eq.F_x[cathode][plate][k] = bare * gp;
-    eq.F_x[cathode][cathode][k] = -bare * (gm + gp + gg) - as_current;
-    eq.F_y[cathode][drive][k] = bare * (gm + gg) * cosine;
-    eq.F_y[cathode][grid_1][k] = bare * (gm + gg);
-    eq.F_y[cathode][capacitor_1][k] = 0;
-    eq.F_y[cathode][bypass][k] = as_current;
-
-    plate_mean += w * vp;
-    cathode_current_mean += w * into_cathode;
-    grid_current_mean += w * s.grid_a[k];
-    eq.G_x[capacitor_1][plate][k] = w;
-    eq.G_x[bypass][plate][k] = -bypassed_ohm_ * w * gp;
-    eq.G_x[bypass][cathode][k] = bypassed_ohm_ * w * (gm + gp + gg);
-    eq.G_y[bypass][drive] -= bypassed_ohm_ * w * (gm + gg) * cosine;
-    eq.G_y[bypass][grid_1] -= bypassed_ohm_ * w * (gm + gg);
-    const double leak_drop = design_.grid_leak_ohm * w * gg;
-    eq.G_x[grid_1][cathode][k] = -leak_drop;
-    eq.G_y[grid_1][drive] += leak_drop * cosine;
-    eq.G_y[grid_1][grid_1] += leak_drop;
-  }
-  eq.G[capacitor_1] = plate_mean - state.y[capacitor_1];
-  eq.G_y[capacitor_1][capacitor_1] = -1;
-  eq.G[bypass] = state.y[bypass] - bypassed_ohm_ * cathode_current_mean;
-  eq.G_y[bypass][bypass] = 1;
-  eq.G[grid_1] = state.y[grid_1] + design_.grid_leak_ohm * grid_current_mean;
-  eq.G_y[grid_1][grid_1] += 1;
+  sweep_sections<N, 1>(design_.tube, out.section);
 }
 
-void CommonCathode::describe(const Instants& instants, const State& state, Waveforms& out) const {
+template <Surroundings kAround>
+template <int N>
+ANTIPHASE_INLINE void CommonCathode<kAround>::local(int k, double cosine, const double (&x)[kLocal],
+                                                    const std::array<double, kBorder>& y, const Sweep& s,
+                                                    InstantEquations<kLocal, kBorder>& e) const {
+  const TriodeRows& rows = s.section.rows;
+  const double gm = rows.plate_per_grid_s[k], gp = rows.plate_per_plate_s[k], gg = rows.grid_per_grid_s[k];
+  const double into_cathode = rows.plate_a[k] + rows.grid_a[k];
+  double vg = 0, supply_v = 0;
+  if constexpr (kReal) {
+    vg = x[grid];
+    supply_v = y[supply];
+  } else {
+    vg = y[grid_1] + y[drive] * cosine;
+    supply_v = design_.supply_v;
+  }
+  // The cathode's equation is one of voltages; over the whole resistance it counts as a current.
+  const double as_current = 1 / design_.cathode_ohm;
+  const double bare = bare_ohm_ * as_current;
+  const double output_v = x[plate] - y[capacitor_1];
+  const double drop = design_.grid_leak_ohm;
+
+  e.F[plate] = (supply_v - x[plate]) * plate_ - output_v * load_ - rows.plate_a[k];
+  e.F_x[plate][plate] = -plate_ - load_ - gp;
+  e.F_x[plate][cathode] = gm + gp;
+  e.F_y[plate][capacitor_1] = load_;
+  e.F[cathode] = bare * into_cathode - (x[cathode] - y[bypass]) * as_current;
+  e.F_x[cathode][plate] = bare * gp;
+  e.F_x[cathode][cathode] = -bare * (gm + gp + gg) - as_current;
+  e.F_y[cathode][bypass] = as_current;
+
+  e.g[capacitor_1] = output_v;
+  e.g_x[capacitor_1][plate] = 1;
+  e.g_y[capacitor_1][capacitor_1] = -1;
+  e.g[bypass] = y[bypass] - bypassed_ohm_ * into_cathode;
+  e.g_x[bypass][plate] = -bypassed_ohm_ * gp;
+  e.g_x[bypass][cathode] = bypassed_ohm_ * (gm + gp + gg);
+  e.g_y[bypass][bypass] = 1;
+  e.g[grid_1] = vg + drop * rows.grid_a[k];
+  e.g_x[grid_1][cathode] = -drop * gg;
+  const double by_grid = 1 + drop * gg, bypass_by_grid = -bypassed_ohm_ * (gm + gg);
+  if constexpr (kReal) {
+    e.F_x[plate][grid] = -gm;
+    e.F_y[plate][supply] = plate_;
+    e.F_x[cathode][grid] = bare * (gm + gg);
+    e.F[grid] = source_ * (y[grid_1] + y[drive] * cosine - vg) - rows.grid_a[k] - leak_ * vg;
+    e.F_x[grid][grid] = -source_ - gg - leak_;
+    e.F_x[grid][cathode] = gg;
+    e.F_y[grid][grid_1] = source_;
+    e.F_y[grid][drive] = source_ * cosine;
+    e.g_x[grid_1][grid] = by_grid;
+    e.g_x[bypass][grid] = bypass_by_grid;
+    if (main_ > 0) {
+      const double all = main_ + plate_;
+      e.g[supply] = (design_.main_supply_v * main_ + x[plate] * plate_) / all - supply_v;
+      e.g_x[supply][plate] = plate_ / all;
+    } else {
+      e.g[supply] = design_.supply_v - supply_v;
+      e.g_x[supply][plate] = 0;
+    }
+    e.g_y[supply][supply] = -1;
+  } else {
+    e.F_y[plate][grid_1] = -gm;
+    e.F_y[plate][drive] = -gm * cosine;
+    e.F_y[cathode][grid_1] = bare * (gm + gg);
+    e.F_y[cathode][drive] = bare * (gm + gg) * cosine;
+    e.g_y[bypass][grid_1] = bypass_by_grid;
+    e.g_y[bypass][drive] = bypass_by_grid * cosine;
+    e.g_y[grid_1][grid_1] = by_grid;
+    e.g_y[grid_1][drive] = by_grid * cosine;
+  }
+}
+
+template <Surroundings kAround>
+void CommonCathode<kAround>::at_rest(const State& state, InstantEquations<kLocal, kBorder>& e) const {
+  Sweep s;
+  sweep<1>(rest_instant(), state, s);
+  double x[kLocal];
+  for (int r = 0; r < kLocal; ++r) x[r] = state.x[r][0];
+  local<1>(0, 0, x, state.y, s, e);
+}
+
+template <Surroundings kAround>
+void CommonCathode<kAround>::describe(const Instants& instants, const State& state, Waveforms& out) const {
   out.instants = instants.count;
   out.drive = instants.cosine;
-  out.cathode_v = state.x[cathode];
-  out.plate_v[0] = state.x[plate];
+  out.supply_v = kReal ? state.y[kBorder - 1] : design_.supply_v;
   for (int k = 0; k < instants.count; ++k) {
     const double vp = state.x[plate][k], vk = state.x[cathode][k];
+    double vg = 0;
+    if constexpr (kReal)
+      vg = state.x[grid][k];
+    else
+      vg = state.y[grid_1] + state.y[drive] * instants.cosine[k];
+    out.plate_v[0][k] = vp;
+    out.cathode_v[k] = vk;
     out.output_v[0][k] = vp - state.y[capacitor_1];
-    out.plate_current_a[0][k] = (design_.supply_v - vp) * plate_ - out.output_v[0][k] * load_;
-    out.grid_to_cathode_v[0][k] = state.y[grid_1] + state.y[drive] * instants.cosine[k] - vk;
+    out.output_grid_a[0][k] = 0;
+    out.plate_current_a[0][k] = (out.supply_v - vp) * plate_ - out.output_v[0][k] * load_;
+    out.grid_to_cathode_v[0][k] = vg - vk;
     out.grid_current_a[0][k] =
-        has_grid_current(law(0)) ? currents_at(law(0), out.grid_to_cathode_v[0][k], vp - vk).grid_a : 0.0;
+        tube(0).has_grid_current() ? tube(0).currents_at(vg - vk, vp - vk).grid_a : 0.0;
     out.tail_v[k] = vk;
   }
 }
+
+using Ideal = CommonCathode<Surroundings::ideal>;
+using Real = CommonCathode<Surroundings::real>;
+
+template <>
+ANTIPHASE_WIDE NewtonEnd Ideal::solve(const Instants& at, const DriveCondition& condition, State& state,
+                                      NewtonWork<kLocal, kBorder, kInstants>& work, int& steps) const {
+  return newton::solve<Ideal, kInstants>(*this, at, condition, state, work, steps);
+}
+template <>
+ANTIPHASE_WIDE NewtonEnd Real::solve(const Instants& at, const DriveCondition& condition, State& state,
+                                     NewtonWork<kLocal, kBorder, kInstants>& work, int& steps) const {
+  return newton::solve<Real, kInstants>(*this, at, condition, state, work, steps);
+}
+template <Surroundings kAround>
+NewtonEnd CommonCathode<kAround>::solve(const Instants& at, const DriveCondition& condition, State& state,
+                                        NewtonWork<kLocal, kBorder, 1>& work, int& steps) const {
+  return newton::solve<CommonCathode, 1>(*this, at, condition, state, work, steps);
+}
+
+template class CommonCathode<Surroundings::ideal>;
+template class CommonCathode<Surroundings::real>;
 
 }  // namespace antiphase

@@ -11,11 +11,11 @@ namespace {
 constexpr double kBracketTolerance_v = 1e-11;
 
 /// Plate voltage at which the section's current is what comes through its plate resistor.
-double plate_at_rest(const TriodeLaw& law, double supply_v, double plate_siemens, double grid_v,
+double plate_at_rest(const Tube& tube, double supply_v, double plate_siemens, double grid_v,
                      double cathode_v) {
   const auto excess = [&](double plate_v) {
     return (supply_v - plate_v) * plate_siemens -
-           currents_at(law, grid_v - cathode_v, plate_v - cathode_v).plate_a;
+           tube.currents_at(grid_v - cathode_v, plate_v - cathode_v).plate_a;
   };
   // At the supply no current comes; far below it the section passes none.
   double low = std::fmin(cathode_v, supply_v) - 1;
@@ -25,7 +25,7 @@ double plate_at_rest(const TriodeLaw& law, double supply_v, double plate_siemens
 
 }  // namespace
 
-LongTailedPair::LongTailedPair(const Design& design) : design_(design) {
+PairNetwork::PairNetwork(const Design& design, bool output_grids) : design_(design) {
   for (std::size_t i = 0; i < 2; ++i) {
     plate_[i] = 1 / design.plate_ohm[i];
     load_[i] = 1 / design.load_ohm;
@@ -52,78 +52,124 @@ LongTailedPair::LongTailedPair(const Design& design) : design_(design) {
   } else {
     cathode_siemens_ = tail_siemens_;
     cathode_source_a_ = source_a;
+    leak_offset_v_ = design.bias.form == BiasForm::direct_coupled ? design.bias.grid_v : 0;
+  }
+  drop_1_ohm_ = grid_1_held() ? 0 : design.grid_leak_ohm;
+  drop_2_ohm_ = design.grid_leak_ohm;
+  source_siemens_ = 1 / std::fmax(design.source_ohm, kLeastSource_ohm);
+  source_leak_siemens_ = grid_1_held() ? 0 : leak_siemens_;
+  if (design.main_supply_v > 0) main_siemens_ = 1 / design.dropping_ohm;
+  if (output_grids && design.output_valve) {
+    output_grid_ = design.output_valve->grid;
+    output_bias_v_ = design.output_valve_bias_v;
   }
 }
 
-double LongTailedPair::leak_node_v(double cathode_v, double grids_sum_v) const {
-  switch (design_.bias.form) {
-    case BiasForm::self_biased:
-      return leak_from_cathode_ * cathode_v + leak_from_grids_ * grids_sum_v + leak_offset_v_;
-    case BiasForm::direct_coupled:
-      return design_.bias.grid_v;
-    case BiasForm::negative_rail:
-      break;
-  }
-  return 0;
+double PairNetwork::leak_node_v(double cathode_v, double grids_sum_v) const {
+  return leak_from_cathode_ * cathode_v + leak_from_grids_ * grids_sum_v + leak_offset_v_;
 }
 
-double LongTailedPair::tail_current_a(double cathode_v) const {
+double PairNetwork::tail_current_a(double cathode_v) const {
   if (design_.bias.form != BiasForm::self_biased) return cathode_siemens_ * cathode_v + cathode_source_a_;
   return (cathode_v - grid_rest_v(cathode_v)) / design_.bias.ohm;
 }
 
-double LongTailedPair::grid_rest_v(double cathode_v) const {
-  if (design_.bias.form != BiasForm::self_biased) return leak_node_v(cathode_v, 0);
+double PairNetwork::grid_rest_v(double cathode_v) const {
+  if (design_.bias.form != BiasForm::self_biased) return leak_offset_v_;
   const double bias = 1 / design_.bias.ohm;
   return (bias * cathode_v - tail_source_a_) / (bias + tail_siemens_);
 }
 
-bool LongTailedPair::guess_rest(State& state) const {
-  const double ohm = 0.5 * (design_.plate_ohm[0] + design_.plate_ohm[1]);
+double PairNetwork::grid_rest_slope() const {
+  if (design_.bias.form != BiasForm::self_biased) return 0;
+  const double bias = 1 / design_.bias.ohm;
+  return bias / (bias + tail_siemens_);
+}
+
+bool PairNetwork::guess_rest(RestGuess& at) const {
+  const bool dropped = main_siemens_ > 0;
+  const double from_v = dropped ? design_.main_supply_v : design_.supply_v;
+  const double own_ohm = 0.5 * (design_.plate_ohm[0] + design_.plate_ohm[1]);
+  const double ohm = own_ohm + (dropped ? 2 * design_.dropping_ohm : 0);  // of one section's current
+  const double tail_slope = tail_current_a(1) - tail_current_a(0), grid_slope = grid_rest_slope();
+  // How much more the section passes than the tail takes; falls as the cathode rises.
+  double slope = 0;
   const auto excess = [&](double vk) {
     const double each = 0.5 * tail_current_a(vk);
-    return currents_at(law(0), grid_rest_v(vk) - vk, design_.supply_v - each * ohm - vk).plate_a - each;
+    const TriodeCurrents c = currents_at(tube(0).law(), grid_rest_v(vk) - vk, from_v - each * ohm - vk);
+    slope = c.plate_per_grid_s * (grid_slope - 1) - c.plate_per_plate_s * (1 + 0.5 * tail_slope * ohm) -
+            0.5 * tail_slope;
+    return c.plate_a - each;
   };
   double low = tail_foot_v_;
-  for (double step = 1; excess(low) < 0; step *= 2) {
+  double at_low = excess(low);
+  for (double step = 1; at_low < 0; step *= 2) {
     low -= step;  // a sink pulls the cathode down until the section passes its current
     if (step > 4096) return false;
+    at_low = excess(low);
   }
-  const ScalarRoot root = find_root(excess, low, design_.supply_v, 1e-3);
-  if (!root.found) return false;
-  const double vk = root.x, each = 0.5 * tail_current_a(vk);
-  for (std::size_t i = 0; i < 2; ++i) {
-    state.x[i][0] = state.y[capacitor_1 + i] = design_.supply_v - each * design_.plate_ohm[i];
-    state.y[grid_1 + i] = grid_rest_v(vk);
+  double high = from_v;
+  if (excess(high) > 0) return false;
+  // Newton inside the bracket, halving where it would leave it.
+  constexpr double kTolerance_v = 1e-2;  // the sections differ by more
+  constexpr int kMostSteps = 100;
+  double vk = low;
+  double f = excess(low);
+  for (int n = 0; n < kMostSteps; ++n) {
+    double next = vk - f / slope;
+    if (!(next > low && next < high)) next = 0.5 * (low + high);
+    const double moved = std::fabs(next - vk);
+    vk = next;
+    f = excess(vk);
+    (f > 0 ? low : high) = vk;
+    if (moved < kTolerance_v) break;
   }
-  state.x[cathode][0] = vk;
-  state.y[drive] = 0;
+  const double each = 0.5 * tail_current_a(vk);
+  at.supply_v = from_v - (dropped ? 2 * each * design_.dropping_ohm : 0);
+  at.cathode_v = vk;
+  at.grid_v = grid_rest_v(vk);
+  for (std::size_t i = 0; i < 2; ++i) at.plate_v[i] = at.supply_v - each * design_.plate_ohm[i];
   return true;
 }
 
-double LongTailedPair::conducting_grid_v(int section, double cathode_v) const {
+double PairNetwork::conducting_grid_v(int section, double cathode_v) const {
   const double foot = grid_rest_v(cathode_v);
-  const bool held = section == 0 && design_.bias.form == BiasForm::direct_coupled;
+  const bool held = section == 0 && grid_1_held();
   // With self-bias no grid is positive at rest, and what little current flows is left to Newton.
-  if (held || design_.bias.form == BiasForm::self_biased || !has_grid_current(law(section))) return foot;
+  if (held || design_.bias.form == BiasForm::self_biased || !tube(section).has_grid_current()) return foot;
   const auto excess = [&](double grid_v) {
-    return grid_v - foot + design_.grid_leak_ohm * currents_at(law(section), grid_v - cathode_v, foot).grid_a;
+    return grid_v - foot + design_.grid_leak_ohm * tube(section).currents_at(grid_v - cathode_v, foot).grid_a;
   };
   const double at_foot = excess(foot);  // what the leak would drop if the grid stood at its foot
   return at_foot > 0 ? find_root(excess, foot - at_foot, foot, kBracketTolerance_v).x : foot;
 }
 
-bool LongTailedPair::bracket_rest(State& state) const {
-  const auto plate = [&](int i, double vk) {
-    return plate_at_rest(law(i), design_.supply_v, plate_siemens(i), conducting_grid_v(i, vk), vk);
+bool PairNetwork::bracket_rest(RestGuess& at, std::array<double, 2>& grid_v) const {
+  const auto plates = [&](double supply_v, double vk) {
+    for (int i = 0; i < 2; ++i) {
+      grid_v[i] = conducting_grid_v(i, vk);
+      at.plate_v[i] = plate_at_rest(tube(i), supply_v, plate_siemens(i), grid_v[i], vk);
+    }
+  };
+  const auto supply = [&](double vk) {
+    if (!(main_siemens_ > 0)) return design_.supply_v;
+    const auto short_of = [&](double supply_v) {
+      plates(supply_v, vk);
+      double sum = (design_.main_supply_v - supply_v) * main_siemens_;
+      for (int i = 0; i < 2; ++i) sum -= (supply_v - at.plate_v[i]) * plate_[i];
+      return sum;
+    };
+    double low = 0;
+    while (short_of(low) < 0 && low > -1e6) low = 2 * low - 100;
+    return find_root(short_of, low, design_.main_supply_v, kBracketTolerance_v).x;
   };
   const auto excess = [&](double vk) {
+    at.supply_v = supply(vk);
+    plates(at.supply_v, vk);
     double sum = -tail_current_a(vk);
-    for (int i = 0; i < 2; ++i) {
-      const double vp = plate(i, vk);
-      sum += (design_.supply_v - vp) * plate_[i] +
-             currents_at(law(i), conducting_grid_v(i, vk) - vk, vp - vk).grid_a;
-    }
+    for (int i = 0; i < 2; ++i)
+      sum += (at.supply_v - at.plate_v[i]) * plate_[i] +
+             tube(i).currents_at(grid_v[i] - vk, at.plate_v[i] - vk).grid_a;
     return sum;
   };
   double low = tail_foot_v_;
@@ -131,146 +177,268 @@ bool LongTailedPair::bracket_rest(State& state) const {
     low -= step;
     if (step > 4096) return false;
   }
-  const double high = std::fmax(design_.supply_v, design_.bias.form == BiasForm::direct_coupled ? design_.bias.grid_v : 0);
+  const double high = std::fmax(cold_supply_v(design_), grid_1_held() ? design_.bias.grid_v : 0);
   const ScalarRoot root = find_root(excess, low, high, kBracketTolerance_v);
   if (!root.found) return false;
-  for (int i = 0; i < 2; ++i) {
-    state.x[i][0] = state.y[capacitor_1 + i] = plate(i, root.x);
-    state.y[grid_1 + i] = conducting_grid_v(i, root.x);
-  }
-  state.x[cathode][0] = root.x;
-  state.y[drive] = 0;
+  at.cathode_v = root.x;
+  excess(root.x);
   return true;
 }
 
-double LongTailedPair::input_siemens(double cathode_gain) const {
-  if (design_.bias.form == BiasForm::direct_coupled) return 0;
+double PairNetwork::input_siemens(double cathode_gain) const {
+  if (grid_1_held()) return 0;
   if (design_.bias.form == BiasForm::negative_rail) return leak_siemens_;
   return leak_siemens_ * (1 - leak_from_cathode_ * cathode_gain - leak_from_grids_);
 }
 
-ANTIPHASE_WIDE
-void LongTailedPair::assemble(const Instants& instants, const State& state,
-                              CycleEquations<kLocal, kBorder>& eq) const {
-  const int n = instants.count;
-  const double* const vk = state.x[cathode].data();
-  const double* const cosine = instants.cosine.data();
-  const double grids = state.y[grid_1] + state.y[grid_2], peak = state.y[drive];
-  const double to_tail = grids_to_tail_, into_tail = cathode_siemens_, source = cathode_source_a_;
-  double* const at_cathode = eq.F[cathode].data();
-  double* const by_cathode = eq.F_x[cathode][cathode].data();
-  double* const cathode_by_drive = eq.F_y[cathode][drive].data();
-#pragma GCC ivdep
-  for (int k = 0; k < n; ++k) {
-    at_cathode[k] = to_tail * (grids + peak * cosine[k]) - into_tail * vk[k] - source;
-    by_cathode[k] = -into_tail;
-  }
-
-  const bool leaks_to_node = design_.bias.form == BiasForm::self_biased;
-  const double node_mean = leak_node_v(rows::dot(instants.mean.data(), vk, n), grids);
-  for (auto& row : eq.G_y) row.fill(0);
-
+void PairNetwork::describe_instant(int k, double grid_1_v, double grid_2_v, double supply_v,
+                                   const Pair& capacitor_v, Waveforms& out) const {
+  const double vk = out.cathode_v[k];
+  const double grid_v[2] = {grid_1_v, grid_2_v};
   for (int i = 0; i < 2; ++i) {
-    TriodeRows s;
-    alignas(64) Row grid_to_cathode, plate_to_cathode;
-    const double* const vp = state.x[i].data();
-    const double own_peak = i == 0 ? peak : 0.0, mean = state.y[grid_1 + i];
-#pragma GCC ivdep
-    for (int k = 0; k < n; ++k) {
-      grid_to_cathode[k] = mean + own_peak * cosine[k] - vk[k];
-      plate_to_cathode[k] = vp[k] - vk[k];
-    }
-    std::visit([&](const auto& l) { l.currents(grid_to_cathode.data(), plate_to_cathode.data(), n, s); }, law(i));
-
-    const double supply = design_.supply_v, capacitor = state.y[capacitor_1 + i];
-    const double plate = plate_[i], load = load_[i], driven = i == 0 ? 1.0 : 0.0;
-    double* const at_plate = eq.F[i].data();
-    double* const by_plate = eq.F_x[i][i].data();
-    double* const by_other = eq.F_x[i][1 - i].data();
-    double* const plate_by_cathode = eq.F_x[i][cathode].data();
-    double* const cathode_by_plate = eq.F_x[cathode][i].data();
-    double* const by_capacitor = eq.F_y[i][capacitor_1 + i].data();
-    double* const by_other_capacitor = eq.F_y[i][capacitor_1 + (1 - i)].data();
-    double* const cathode_by_capacitor = eq.F_y[cathode][capacitor_1 + i].data();
-    double* const by_grid = eq.F_y[i][grid_1 + i].data();
-    double* const by_other_grid = eq.F_y[i][grid_1 + (1 - i)].data();
-    double* const cathode_by_grid = eq.F_y[cathode][grid_1 + i].data();
-    double* const by_drive = eq.F_y[i][drive].data();
-#pragma GCC ivdep
-    for (int k = 0; k < n; ++k) {
-      const double gm = s.plate_per_grid_s[k], gp = s.plate_per_plate_s[k], gg = s.grid_per_grid_s[k];
-      at_plate[k] = (supply - vp[k]) * plate - (vp[k] - capacitor) * load - s.plate_a[k];
-      by_plate[k] = -plate - load - gp;
-      by_other[k] = 0;
-      plate_by_cathode[k] = gm + gp;
-      cathode_by_plate[k] = gp;
-      by_capacitor[k] = load;
-      by_other_capacitor[k] = 0;
-      cathode_by_capacitor[k] = 0;
-      by_grid[k] = -gm;
-      by_other_grid[k] = 0;
-      by_drive[k] = -driven * gm * cosine[k];
-      cathode_by_grid[k] = gm + gg + to_tail;
-      at_cathode[k] += s.plate_a[k] + s.grid_a[k];
-      by_cathode[k] -= gm + gp + gg;
-    }
-    if (i == 0)
-      for (int k = 0; k < n; ++k) cathode_by_drive[k] = cathode_by_grid[k] * cosine[k];
-
-    // The output capacitor stands at the plate's mean: no mean current flows in the load.
-    eq.G[capacitor_1 + i] = rows::dot(instants.mean.data(), vp, n) - capacitor;
-    eq.G_y[capacitor_1 + i][capacitor_1 + i] = -1;
-    std::copy_n(instants.mean.begin(), n, eq.G_x[capacitor_1 + i][i].begin());
-
-    // The grid stands where its leak hangs, less what its mean current drops there; a direct-coupled
-    // grid 1 is held by the stage before.
-    const bool held = i == 0 && design_.bias.form == BiasForm::direct_coupled;
-    const double leak = held ? 0.0 : design_.grid_leak_ohm;
-    eq.G[grid_1 + i] = mean - node_mean + leak * rows::dot(instants.mean.data(), s.grid_a.data(), n);
-    const double by_cathode_mean = leaks_to_node ? leak_from_cathode_ : 0.0;
-    double* const grid_by_cathode = eq.G_x[grid_1 + i][cathode].data();
-    double slope_mean = 0, slope_drive = 0;
-    for (int k = 0; k < n; ++k) {
-      const double drop = leak * instants.mean[k] * s.grid_per_grid_s[k];
-      grid_by_cathode[k] = -drop - by_cathode_mean * instants.mean[k];
-      slope_mean += drop;
-      slope_drive += drop * driven * cosine[k];
-    }
-    eq.G_y[grid_1 + i][grid_1 + i] += 1 + slope_mean;
-    eq.G_y[grid_1 + i][drive] += slope_drive;
-    if (leaks_to_node) {
-      eq.G_y[grid_1 + i][grid_1] -= leak_from_grids_;
-      eq.G_y[grid_1 + i][grid_2] -= leak_from_grids_;
-    }
+    const double vp = out.plate_v[i][k];
+    const double output = vp - capacitor_v[i];
+    out.output_v[i][k] = output;
+    // Kirchhoff at the plate: exact, and needs no call of the law
+    out.plate_current_a[i][k] = (supply_v - vp) * plate_[i] - output * load_[i] - out.output_grid_a[i][k];
+    out.grid_to_cathode_v[i][k] = grid_v[i] - vk;
   }
+  const double top = design_.bias.form == BiasForm::self_biased ? leak_node_v(vk, grid_1_v + grid_2_v) : vk;
+  out.tail_v[k] = top - tail_foot_v_;
 }
 
-void LongTailedPair::describe(const Instants& instants, const State& state, Waveforms& out) const {
-  out.instants = instants.count;
-  out.drive = instants.cosine;
-  out.cathode_v = state.x[cathode];
+template <Surroundings kAround>
+bool LongTailedPair<kAround>::guess_rest(State& state) const {
+  RestGuess at;
+  if (!PairNetwork::guess_rest(at)) return false;
   for (int i = 0; i < 2; ++i) {
-    const double peak = i == 0 ? state.y[drive] : 0.0;
-    out.plate_v[i] = state.x[i];
-    for (int k = 0; k < instants.count; ++k) {
-      const double vp = state.x[i][k];
-      out.output_v[i][k] = vp - state.y[capacitor_1 + i];
-      // Kirchhoff at the plate: exact, and needs no call of the law
-      out.plate_current_a[i][k] = (design_.supply_v - vp) * plate_[i] - out.output_v[i][k] * load_[i];
-      out.grid_to_cathode_v[i][k] = state.y[grid_1 + i] + peak * instants.cosine[k] - state.x[cathode][k];
-      out.grid_current_a[i][k] = 0;
-    }
-    if (has_grid_current(law(i)))
-      for (int k = 0; k < instants.count; ++k)
-        out.grid_current_a[i][k] =
-            currents_at(law(i), out.grid_to_cathode_v[i][k], state.x[i][k] - state.x[cathode][k]).grid_a;
+    state.x[i][0] = state.y[capacitor_1 + i] = at.plate_v[i];
+    state.y[grid_1 + i] = at.grid_v;
   }
-  for (int k = 0; k < instants.count; ++k) {
+  state.x[cathode][0] = at.cathode_v;
+  state.y[drive] = 0;
+  if constexpr (kReal) {
+    state.x[grid][0] = at.grid_v;
+    state.y[supply] = at.supply_v;
+  }
+  return true;
+}
+
+template <Surroundings kAround>
+bool LongTailedPair<kAround>::bracket_rest(State& state) const {
+  RestGuess at;
+  std::array<double, 2> grid_v{};
+  if (!PairNetwork::bracket_rest(at, grid_v)) return false;
+  for (int i = 0; i < 2; ++i) {
+    state.x[i][0] = state.y[capacitor_1 + i] = at.plate_v[i];
+    state.y[grid_1 + i] = grid_v[i];
+  }
+  state.x[cathode][0] = at.cathode_v;
+  state.y[drive] = 0;
+  if constexpr (kReal) {
+    state.x[grid][0] = grid_v[0];
+    state.y[supply] = at.supply_v;
+  }
+  return true;
+}
+
+template <Surroundings kAround>
+template <int N>
+ANTIPHASE_INLINE void LongTailedPair<kAround>::sweep(const Instants& instants, const State& state,
+                                                     Sweep& out) const {
+  for (int k = 0; k < N; ++k) {
     const double vk = state.x[cathode][k];
-    const double grids = state.y[grid_1] + state.y[grid_2] + state.y[drive] * instants.cosine[k];
-    const double top = design_.bias.form == BiasForm::self_biased ? leak_node_v(vk, grids) : vk;
-    out.tail_v[k] = top - tail_foot_v_;
+    double vg = 0;
+    if constexpr (kReal)
+      vg = state.x[grid][k];
+    else
+      vg = state.y[grid_1] + state.y[drive] * instants.cosine[k];
+    out.section.grid_v[k] = vg - vk;
+    out.section.grid_v[N + k] = state.y[grid_2] - vk;
+    out.section.plate_v[k] = state.x[plate_1][k] - vk;
+    out.section.plate_v[N + k] = state.x[plate_2][k] - vk;
+  }
+  sweep_sections<N, 2>(design_.tube, out.section);
+  if constexpr (kReal) {
+    alignas(64) Row grid_v;
+    for (int k = 0; k < N; ++k)
+      for (int i = 0; i < 2; ++i) {
+        grid_v[i * N + k] = state.x[i][k] - state.y[capacitor_1 + i] + output_bias_v_;
+        out.output_grid_a[i * N + k] = out.output_grid_s[i * N + k] = 0;
+      }
+    add_grid_diode<2 * N>(output_grid_, grid_v.data(), out.output_grid_a.data(), out.output_grid_s.data());
   }
 }
+
+template <Surroundings kAround>
+template <int N>
+ANTIPHASE_INLINE void LongTailedPair<kAround>::local(int k, double cosine, const double (&x)[kLocal],
+                                                     const std::array<double, kBorder>& y, const Sweep& s,
+                                                     InstantEquations<kLocal, kBorder>& e) const {
+  const TriodeRows& rows = s.section.rows;
+  const double a = leak_from_cathode_, b = leak_from_grids_, to_tail = grids_to_tail_;
+  const double vk = x[cathode];
+  double vg_1 = 0, supply_v = 0;
+  if constexpr (kReal) {
+    vg_1 = x[grid];
+    supply_v = y[supply];
+  } else {
+    vg_1 = y[grid_1] + y[drive] * cosine;
+    supply_v = design_.supply_v;
+  }
+  const double vg_2 = y[grid_2];
+  const double node = a * vk + b * (vg_1 + vg_2) + leak_offset_v_;
+
+  double at_cathode = to_tail * (vg_1 + vg_2) - cathode_siemens_ * vk - cathode_source_a_;
+  double by_cathode = -cathode_siemens_;
+  newton::each<2>(ANTIPHASE_STEP(i) {
+    const int n = i * N + k;
+    const double gm = rows.plate_per_grid_s[n], gp = rows.plate_per_plate_s[n], gg = rows.grid_per_grid_s[n];
+    double load = load_[i], output_a = 0;
+    if constexpr (kReal) {
+      load += s.output_grid_s[n];
+      output_a = s.output_grid_a[n];
+    }
+    const double output_v = x[i] - y[capacitor_1 + i];
+    e.F[i] = (supply_v - x[i]) * plate_[i] - output_v * load_[i] - output_a - rows.plate_a[n];
+    e.F_x[i][i] = -plate_[i] - load - gp;
+    e.F_x[i][cathode] = gm + gp;
+    e.F_x[cathode][i] = gp;
+    e.F_y[i][capacitor_1 + i] = load;
+    at_cathode += rows.plate_a[n] + rows.grid_a[n];
+    by_cathode -= gm + gp + gg;
+
+    // No mean current flows through the output capacitor into the load.
+    const double per_load = 1 / load_[i];
+    e.g[capacitor_1 + i] = output_v + output_a * per_load;
+    e.g_x[capacitor_1 + i][i] = load * per_load;
+    e.g_y[capacitor_1 + i][capacitor_1 + i] = -load * per_load;
+
+    // A grid stands where its leak hangs, less what its mean current drops there; a directly coupled grid 1
+    // is held by the stage before.
+    const double drop = i == 0 ? drop_1_ohm_ : drop_2_ohm_;
+    const bool held = i == 0 && kReal && grid_1_held();
+    e.g[grid_1 + i] = (i == 0 ? vg_1 : vg_2) - node + drop * rows.grid_a[n];
+    e.g_x[grid_1 + i][cathode] = -a - drop * gg;
+    e.g_y[grid_1 + i][grid_2] = -b + (i == 1 ? 1 + drop * gg : 0);
+    const double by_grid_1 = -b + (i == 0 ? 1 + drop * gg : 0);
+    if constexpr (kReal) {
+      e.F_y[i][supply] = plate_[i];
+      e.g[grid_1 + i] = held ? y[grid_1] - leak_offset_v_ : e.g[grid_1 + i];
+      e.g_x[grid_1 + i][grid] = held ? 0 : by_grid_1;
+      if constexpr (i == 0) e.g_y[grid_1][grid_1] = held ? 1 : 0;
+    } else {
+      e.g_y[grid_1 + i][grid_1] = by_grid_1;
+      e.g_y[grid_1 + i][drive] = by_grid_1 * cosine;
+    }
+
+    const double into_cathode = gm + gg + to_tail;
+    if constexpr (i == 1) {
+      e.F_y[plate_2][grid_2] = -gm;
+      e.F_y[cathode][grid_2] = into_cathode;
+    } else if constexpr (kReal) {
+      e.F_x[plate_1][grid] = -gm;
+      e.F_x[cathode][grid] = into_cathode;
+      const double leak = source_leak_siemens_;
+      e.F[grid] =
+          source_siemens_ * (y[grid_1] + y[drive] * cosine - vg_1) - rows.grid_a[n] - leak * (vg_1 - node);
+      e.F_x[grid][grid] = -source_siemens_ - gg - leak * (1 - b);
+      e.F_x[grid][cathode] = gg + leak * a;
+      e.F_y[grid][grid_1] = source_siemens_;
+      e.F_y[grid][drive] = source_siemens_ * cosine;
+      e.F_y[grid][grid_2] = leak * b;
+    } else {
+      e.F_y[plate_1][grid_1] = -gm;
+      e.F_y[plate_1][drive] = -gm * cosine;
+      e.F_y[cathode][grid_1] = into_cathode;
+      e.F_y[cathode][drive] = into_cathode * cosine;
+    }
+  });
+  e.F[cathode] = at_cathode;
+  e.F_x[cathode][cathode] = by_cathode;
+
+  if constexpr (kReal) {
+    // The reservoir passes no mean current: what comes through the dropping resistor goes into the plates.
+    if (main_siemens_ > 0) {
+      const double all = main_siemens_ + plate_[0] + plate_[1];
+      e.g[supply] =
+          (design_.main_supply_v * main_siemens_ + x[plate_1] * plate_[0] + x[plate_2] * plate_[1]) / all -
+          supply_v;
+      e.g_x[supply][plate_1] = plate_[0] / all;
+      e.g_x[supply][plate_2] = plate_[1] / all;
+    } else {
+      e.g[supply] = design_.supply_v - supply_v;
+      e.g_x[supply][plate_1] = e.g_x[supply][plate_2] = 0;
+    }
+    e.g_y[supply][supply] = -1;
+  }
+}
+
+template <Surroundings kAround>
+void LongTailedPair<kAround>::at_rest(const State& state, InstantEquations<kLocal, kBorder>& e) const {
+  Sweep s;
+  sweep<1>(rest_instant(), state, s);
+  double x[kLocal];
+  for (int r = 0; r < kLocal; ++r) x[r] = state.x[r][0];
+  local<1>(0, 0, x, state.y, s, e);
+}
+
+template <Surroundings kAround>
+void LongTailedPair<kAround>::describe(const Instants& instants, const State& state, Waveforms& out) const {
+  const int n = instants.count;
+  out.instants = n;
+  out.drive = instants.cosine;
+  out.supply_v = kReal ? state.y[kBorder - 1] : design_.supply_v;
+  const Pair capacitor_v{state.y[capacitor_1], state.y[capacitor_2]};
+  const bool conducting = output_grid_.conducts();
+  bool grid_current = false;
+  for (int k = 0; k < n; ++k) {
+    double vg = 0;
+    if constexpr (kReal)
+      vg = state.x[grid][k];
+    else
+      vg = state.y[grid_1] + state.y[drive] * instants.cosine[k];
+    out.cathode_v[k] = state.x[cathode][k];
+    for (int i = 0; i < 2; ++i) {
+      out.plate_v[i][k] = state.x[i][k];
+      out.grid_current_a[i][k] = 0;
+      out.output_grid_a[i][k] =
+          conducting ? output_grid_.current_a(state.x[i][k] - capacitor_v[i] + output_bias_v_) : 0.0;
+    }
+    describe_instant(k, vg, state.y[grid_2], out.supply_v, capacitor_v, out);
+  }
+  for (int i = 0; i < 2; ++i) {
+    grid_current = has_grid_current(tube(i).law());
+    const double highest =
+        *std::max_element(out.grid_to_cathode_v[i].begin(), out.grid_to_cathode_v[i].begin() + n);
+    if (grid_current || !tube(i).grid_diode.silent_at(highest))
+      for (int k = 0; k < n; ++k)
+        out.grid_current_a[i][k] =
+            tube(i).currents_at(out.grid_to_cathode_v[i][k], out.plate_v[i][k] - out.cathode_v[k]).grid_a;
+  }
+}
+
+// One solver for each kind of surroundings; those of the cycle are compiled for every width of vectors.
+using Ideal = LongTailedPair<Surroundings::ideal>;
+using Real = LongTailedPair<Surroundings::real>;
+
+template <>
+ANTIPHASE_WIDE NewtonEnd Ideal::solve(const Instants& at, const DriveCondition& condition, State& state,
+                                      NewtonWork<kLocal, kBorder, kInstants>& work, int& steps) const {
+  return newton::solve<Ideal, kInstants>(*this, at, condition, state, work, steps);
+}
+template <>
+ANTIPHASE_WIDE NewtonEnd Real::solve(const Instants& at, const DriveCondition& condition, State& state,
+                                     NewtonWork<kLocal, kBorder, kInstants>& work, int& steps) const {
+  return newton::solve<Real, kInstants>(*this, at, condition, state, work, steps);
+}
+template <Surroundings kAround>
+NewtonEnd LongTailedPair<kAround>::solve(const Instants& at, const DriveCondition& condition, State& state,
+                                         NewtonWork<kLocal, kBorder, 1>& work, int& steps) const {
+  return newton::solve<LongTailedPair, 1>(*this, at, condition, state, work, steps);
+}
+
+template class LongTailedPair<Surroundings::ideal>;
+template class LongTailedPair<Surroundings::real>;
 
 }  // namespace antiphase

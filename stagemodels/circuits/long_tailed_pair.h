@@ -4,50 +4,50 @@
 /// peak, the voltages of the two output capacitors, the mean voltages of the two grids.
 /// Bias and tail are linear, so the cathode sees one conductance and one current source:
 /// the leak node is eliminated by hand.
+///
+/// What surrounds the stage is ideal (`Surroundings::ideal`: source without resistance, stiff supply, loads
+/// that are resistors) or as it is (`real`): then grid 1 is one more unknown at each instant, behind the
+/// source's resistance, and the supply one more for the cycle, behind the dropping resistor; the output
+/// valves' grids may draw current.
 #pragma once
 
+#include "stagemodels/circuits/section_rows.h"
+#include "stagemodels/circuits/surroundings.h"
 #include "stagemodels/design.h"
 #include "stagemodels/solve/bordered_newton.h"
 
 namespace antiphase {
 
-class LongTailedPair {
+/// Numbers of the pair's equations that its two kinds of surroundings share.
+class PairNetwork {
  public:
-  static constexpr int kLocal = 3, kBorder = 5, kOutputs = 2, kSections = 2;
-  using State = CycleState<kLocal, kBorder>;
-  enum { plate_1, plate_2, cathode };                        // x
-  enum { drive, capacitor_1, capacitor_2, grid_1, grid_2 };  // y
+  explicit PairNetwork(const Design& design, bool output_grids);
 
-  /// Which node voltages stand in the equation of each cycle unknown.
-  static constexpr bool kTies[kBorder][kLocal] = {
-      {false, false, false}, {true, false, false}, {false, true, false}, {false, false, true}, {false, false, true}};
-
-  /// Keeps a reference to the design. Allowed: a design within its ranges.
-  explicit LongTailedPair(const Design& design);
-
-  /// Node voltages at rest, good enough for Newton. False if no current fits the tail.
-  bool guess_rest(State& state) const;
-  /// The same by nested bracketing: exact but slow.
-  bool bracket_rest(State& state) const;
-
-  void assemble(const Instants& instants, const State& state, CycleEquations<kLocal, kBorder>& eq) const;
-
-  /// Voltages and currents of every node at every instant.
-  void describe(const Instants& instants, const State& state, Waveforms& out) const;
-
+  static double output_sign(int output) { return output == 0 ? -1 : 1; }
+  const Tube& tube(int section) const { return *design_.tube[static_cast<std::size_t>(section)]; }
   double load_siemens(int output) const { return load_[static_cast<std::size_t>(output)]; }
-  /// Current into grid 1's terminal per volt there, given the cathode's signal per volt.
+  double plate_siemens(int section) const { return plate_[static_cast<std::size_t>(section)]; }
+  /// Current into grid 1's terminal per volt there, given the cathode's signal per volt; the leak's only.
   double input_siemens(double cathode_gain) const;
   double leak_node_v(double cathode_v, double grids_sum_v) const;
-  double grid_signal_leaks() const { return grids_to_tail_; }
-  static double output_sign(int output) { return output == 0 ? -1 : 1; }
-  const TriodeLaw& law(int section) const { return design_.tube[static_cast<std::size_t>(section)]->law(); }
-  double plate_siemens(int section) const { return plate_[static_cast<std::size_t>(section)]; }
 
- private:
+ protected:
+  struct RestGuess {
+    double supply_v, cathode_v, grid_v;
+    std::array<double, 2> plate_v;
+  };
+  /// One section's line with the mean plate resistor. False if no current fits the tail.
+  bool guess_rest(RestGuess& at) const;
+  /// By nested bracketing: exact but slow.
+  bool bracket_rest(RestGuess& at, std::array<double, 2>& grid_v) const;
   double tail_current_a(double cathode_v) const;  ///< no current in the grid leaks
   double grid_rest_v(double cathode_v) const;
+  double grid_rest_slope() const;                                 ///< of grid_rest_v
   double conducting_grid_v(int section, double cathode_v) const;  ///< less what its leak drops
+  bool grid_1_held() const { return design_.bias.form == BiasForm::direct_coupled; }
+  /// Everything but the node voltages that `state` has directly.
+  void describe_instant(int k, double grid_1_v, double grid_2_v, double supply_v, const Pair& capacitor_v,
+                        Waveforms& out) const;
 
   const Design& design_;
   std::array<double, 2> plate_{}, load_{};  // S
@@ -58,6 +58,90 @@ class LongTailedPair {
   double cathode_source_a_ = 0;
   // leak node = leak_from_cathode * vk + leak_from_grids * (vg1 + vg2) + leak_offset
   double leak_from_cathode_ = 0, leak_from_grids_ = 0, leak_offset_v_ = 0;
+  double drop_1_ohm_ = 0, drop_2_ohm_ = 0;  // what the mean grid currents run through; 0 for a held grid
+  double source_siemens_ = 0, source_leak_siemens_ = 0;
+  double main_siemens_ = 0;  // of the dropping resistor; 0: stiff supply
+  GridDiode output_grid_;    // draws nothing unless asked for
+  double output_bias_v_ = 0;
+};
+
+template <Surroundings kAround>
+class LongTailedPair : public PairNetwork {
+  static constexpr bool kReal = kAround == Surroundings::real;
+
+ public:
+  static constexpr int kLocal = kReal ? 4 : 3, kBorder = kReal ? 6 : 5, kOutputs = 2, kSections = 2;
+  static constexpr bool kOutputGrids = kReal;  ///< the load may be output valves' grids
+  using State = CycleState<kLocal, kBorder>;
+  enum { plate_1, plate_2, cathode = kReal ? 3 : 2, grid = 2 };      // x; `grid` (of section 1) only if real
+  enum { drive, capacitor_1, capacitor_2, grid_1, grid_2, supply };  // y; `supply` only if real
+  /// The node that follows the source, as a row of x; -1 if grid 1 is the source itself.
+  static constexpr int kInputNode = kReal ? int{grid} : -1;
+
+  static constexpr Pattern<kLocal, kBorder> kPattern = [] {
+    Pattern<kLocal, kBorder> p{};
+    for (int i = 0; i < 2; ++i) {
+      p.F_x[i][i] = p.F_x[i][cathode] = p.F_x[cathode][i] = true;
+      p.F_y[i][capacitor_1 + i] = true;
+      p.g_x[capacitor_1 + i][i] = p.g_y[capacitor_1 + i][capacitor_1 + i] = true;
+      p.g_x[grid_1 + i][cathode] = true;
+      p.g_y[grid_1 + i][grid_2] = true;
+      if (kReal) {
+        p.F_y[i][kBorder - 1] = true;
+        p.g_x[kBorder - 1][i] = true;
+        p.g_x[grid_1 + i][grid] = true;
+      } else {
+        p.g_y[grid_1 + i][grid_1] = p.g_y[grid_1 + i][drive] = true;
+      }
+    }
+    p.F_x[cathode][cathode] = true;
+    p.F_y[plate_2][grid_2] = p.F_y[cathode][grid_2] = true;
+    if (kReal) {
+      constexpr int g = kReal ? 2 : 0;
+      p.F_x[plate_1][g] = true;
+      p.F_x[cathode][g] = true;
+      p.F_x[g][g] = true;
+      p.F_x[g][cathode] = true;
+      p.F_y[grid][grid_1] = p.F_y[grid][drive] = p.F_y[grid][grid_2] = true;
+      p.g_y[grid_1][grid_1] = true;
+      p.g_y[kBorder - 1][kBorder - 1] = true;
+    } else {
+      p.F_y[plate_1][drive] = p.F_y[plate_1][grid_1] = true;
+      p.F_y[cathode][drive] = p.F_y[cathode][grid_1] = true;
+    }
+    return p;
+  }();
+
+  /// Keeps a reference to the design. Allowed: a design within its ranges; output_grids only if real.
+  explicit LongTailedPair(const Design& design, bool output_grids = false)
+      : PairNetwork(design, output_grids) {}
+
+  /// Node voltages at rest, good enough for Newton. False if no current fits the tail.
+  bool guess_rest(State& state) const;
+  /// The same by nested bracketing: exact but slow.
+  bool bracket_rest(State& state) const;
+
+  struct Sweep {
+    SectionRows section;
+    alignas(64) Row output_grid_a, output_grid_s;  ///< as SectionRows
+  };
+  template <int N>
+  void sweep(const Instants& instants, const State& state, Sweep& out) const;
+  template <int N>
+  ANTIPHASE_INLINE void local(int k, double cosine, const double (&x)[kLocal],
+                              const std::array<double, kBorder>& y, const Sweep& s,
+                              InstantEquations<kLocal, kBorder>& e) const;
+
+  /// newton::solve for the cycle and for one instant.
+  NewtonEnd solve(const Instants&, const DriveCondition&, State&, NewtonWork<kLocal, kBorder, kInstants>&,
+                  int& steps) const;
+  NewtonEnd solve(const Instants&, const DriveCondition&, State&, NewtonWork<kLocal, kBorder, 1>&,
+                  int& steps) const;
+  /// The equations of the first instant.
+  void at_rest(const State& state, InstantEquations<kLocal, kBorder>& e) const;
+
+  /// Voltages and currents of every node at every instant.
+  void describe(const Instants& instants, const State& state, Waveforms& out) const;
 };
 
 }  // namespace antiphase

@@ -5,10 +5,13 @@
 
 #include <Eigen/LU>
 
+#include <algorithm>
+
 #include "stagemodels/design.h"
 #include "stagemodels/evaluation.h"
 #include "stagemodels/solve/bordered_newton.h"
 #include "stagemodels/solve/figures_of_waveforms.h"
+#include "stagemodels/solve/two_tone_instants.h"
 
 namespace antiphase {
 
@@ -26,21 +29,29 @@ template <class Circuit>
 class Analysis {
  public:
   using State = typename Circuit::State;
+  static constexpr bool kOutputGrids = Circuit::kOutputGrids;
 
-  explicit Analysis(const Design& design)
-      : design_(design), circuit_(design), newton_(circuit_), instants_(cycle_instants()) {}
+  /// `output_grids`: the grids of the output valves that the design names are part of the load. Allowed: only
+  /// for circuits in real surroundings.
+  explicit Analysis(const Design& design, bool output_grids = false)
+      : design_(design), circuit_(design, output_grids), instants_(cycle_instants()) {}
 
   /// Operating point and its linearisation. Everything else needs it to have been solved.
   void rest(OperatingPoint& out);
   void small_signal(const OperatingPoint& at, SmallSignal& out);
 
   /// Smallest drive at which the smaller output's fundamental is the target swing.
-  void at_target(const SmallSignal& small, SteadyState& out, Waveforms& waves);
-  /// Steady state at a given drive.
-  void at_drive(double input_peak_v, SteadyState& out, Waveforms& waves);
-  /// Allowed: after at_target of the same design (its state is the start).
-  void clean_swing(const OperatingPoint& at, const SmallSignal& small, const SteadyState& target,
+  void at_target(SteadyState& out, Waveforms& waves);
+  /// Steady state at a given drive; the next call starts from this one. False if it does not settle.
+  bool follow(double input_peak_v, SteadyState& out, Waveforms& waves);
+  /// Allowed: after at_target of the same design (its state is the start). `grids_may_conduct`: conduction of
+  /// the stage's own grids does not end it.
+  void clean_swing(const OperatingPoint& at, const SteadyState& target, bool grids_may_conduct,
                    CleanSwing& out);
+  /// Two tones with a common peak of the target swing.
+  void intermodulation(IntermodulationFigures& out);
+  /// Allowed: after at_target of the same design.
+  void level_curve(const SteadyState& target, LevelCurve& out);
 
  private:
   static constexpr int L = Circuit::kLocal, B = Circuit::kBorder;
@@ -50,7 +61,7 @@ class Analysis {
   /// First guess at a drive: rest plus the small signal.
   State linear_state(double input_peak_v) const;
   bool solve(const DriveCondition& condition, State& state, int& steps) {
-    return newton_.solve(instants_, condition, state, steps) == NewtonEnd::settled;
+    return circuit_.solve(instants_, condition, state, work_, steps) == NewtonEnd::settled;
   }
   /// Steady state at `drive`, from a neighbouring state that was settled `change` volts of drive below
   /// (0: not settled, or at another condition). Tries the tangent, then the state as it is, then walks up
@@ -62,25 +73,27 @@ class Analysis {
   /// Solves for the level; on success `output` is the smaller one.
   bool solve_level(double wanted_v, int& output, State& state, int& steps);
   /// Raises the drive in small steps until the level is passed, then closes in.
-  bool climb_to_level(double wanted_v, const SmallSignal& small, int& output, State& state, int& steps,
-                      bool& saturated);
+  bool climb_to_level(double wanted_v, int& output, State& state, int& steps, bool& saturated);
+  /// Smallest drive for the target with the instants in force.
+  Solved find_target(State& state, int& steps);
 
-  CleanMargins margins(const OperatingPoint& at, const SteadyState& now) const;
-  /// Least |gain| of the outputs: what turns a level into a first guess at the drive.
-  double least_gain(const SmallSignal& small) const {
-    const double first = std::abs(small.gain[0]);
-    return Circuit::kOutputs == 2 ? std::fmin(first, std::abs(small.gain[1])) : first;
+  CleanMargins margins(const OperatingPoint& at, const SteadyState& now, bool grids_may_conduct) const;
+  /// Least |gain| from the source to the outputs: what turns a level into a first guess at the drive.
+  double least_gain() const {
+    const double first = std::abs(signal_[0]);
+    return Circuit::kOutputs == 2 ? std::fmin(first, std::abs(signal_[1])) : first;
   }
 
   const Design& design_;
   Circuit circuit_;
-  BorderedNewton<Circuit> newton_;
-  const Instants& instants_;
+  NewtonWork<L, B, kInstants> work_;
+  Instants instants_;  // of one tone; of two while they are solved
   State rest_;
-  std::array<double, L> signal_{};  // node voltages per volt of grid-1 signal, mid-band
+  std::array<double, L> signal_{};  // node voltages per volt of the source, mid-band
   State target_;
-  int target_output_ = 0;
   bool target_known_ = false;
+  State followed_;
+  double followed_drive_ = 0;  // 0: nothing to follow
 };
 
 template <class Circuit>
@@ -91,10 +104,11 @@ void Analysis<Circuit>::rest(OperatingPoint& out) {
     out.solved = Solved::no_rest_point;
     return;
   }
+  NewtonWork<L, B, 1> work;
   int steps = 0;
-  if (newton_.solve(rest_instant(), silent, rest_, steps) != NewtonEnd::settled) {
+  if (circuit_.solve(rest_instant(), silent, rest_, work, steps) != NewtonEnd::settled) {
     if (!circuit_.bracket_rest(rest_) ||
-        newton_.solve(rest_instant(), silent, rest_, steps) != NewtonEnd::settled) {
+        circuit_.solve(rest_instant(), silent, rest_, work, steps) != NewtonEnd::settled) {
       out.solved = Solved::no_convergence;
       return;
     }
@@ -106,7 +120,7 @@ void Analysis<Circuit>::rest(OperatingPoint& out) {
   out.leak_node_v = circuit_.leak_node_v(out.cathode_v, out.grid_v[0] + out.grid_v[1]);
   for (int i = 0; i < Circuit::kSections; ++i) {
     const TriodeCurrents c =
-        currents_at(circuit_.law(i), out.grid_to_cathode_v[i], out.plate_to_cathode_v[i]);
+        circuit_.tube(i).currents_at(out.grid_to_cathode_v[i], out.plate_to_cathode_v[i]);
     out.gm_s[i] = c.plate_per_grid_s;
     if (c.plate_per_plate_s > 0) {
       out.rp_ohm[i] = 1 / c.plate_per_plate_s;
@@ -119,29 +133,40 @@ void Analysis<Circuit>::rest(OperatingPoint& out) {
 template <class Circuit>
 void Analysis<Circuit>::small_signal(const OperatingPoint& at, SmallSignal& out) {
   out = SmallSignal{};
-  CycleEquations<L, B> eq;
-  circuit_.assemble(rest_instant(), rest_, eq);
-  constexpr int kGrid1 = B - Circuit::kSections;  // the grids' means are the last of y
-  using Matrix = Eigen::Matrix<double, L, L>;
-  using Vector = Eigen::Matrix<double, L, 1>;
-  Matrix loaded;
-  Vector from_grid;
-  for (int r = 0; r < L; ++r) {
-    for (int c = 0; c < L; ++c) loaded(r, c) = eq.F_x[r][c][0];
-    from_grid(r) = -eq.F_y[r][kGrid1][0];
+  InstantEquations<L, B> e;
+  circuit_.at_rest(rest_, e);
+  // Nodes that follow grid 1, whose voltage is given: all but the grid itself.
+  constexpr int kInput = Circuit::kInputNode, M = kInput < 0 ? L : L - 1;
+  constexpr int kGrid1 = Circuit::grid_1, kCathode = Circuit::cathode;
+  const auto node = [](int n) { return kInput < 0 || n < kInput ? n : n + 1; };
+  const auto by_node = [&](int r, int c) { return Circuit::kPattern.F_x[r][c] ? e.F_x[r][c] : 0.0; };
+  Eigen::Matrix<double, M, M> loaded;
+  Eigen::Matrix<double, M, 1> from_grid;
+  for (int r = 0; r < M; ++r) {
+    for (int c = 0; c < M; ++c) loaded(r, c) = by_node(node(r), node(c));
+    if constexpr (kInput < 0)
+      from_grid(r) = Circuit::kPattern.F_y[r][kGrid1] ? -e.F_y[r][kGrid1] : 0.0;
+    else
+      from_grid(r) = -by_node(node(r), kInput);
   }
-  const Vector response = loaded.partialPivLu().solve(from_grid);
-  for (int r = 0; r < L; ++r) signal_[r] = response(r);
+  const Eigen::Matrix<double, M, 1> response = loaded.inverse() * from_grid;
   for (int o = 0; o < Circuit::kOutputs; ++o) out.gain[o] = response(o);
-  out.cathode_gain = response(L - 1);
+  out.cathode_gain = response(M - 1);
+  double per_source = 1;  // grid 1 over the source
+  if constexpr (kInput >= 0) {
+    per_source =
+        e.F_y[kInput][kGrid1] / (-e.F_x[kInput][kInput] - e.F_x[kInput][kCathode] * out.cathode_gain);
+    signal_[kInput] = per_source;
+  }
+  for (int r = 0; r < M; ++r) signal_[node(r)] = response(r) * per_source;
   const double grid_siemens =
-      currents_at(circuit_.law(0), at.grid_to_cathode_v[0], at.plate_to_cathode_v[0]).grid_per_grid_s;
+      circuit_.tube(0).currents_at(at.grid_to_cathode_v[0], at.plate_to_cathode_v[0]).grid_per_grid_s;
   const double input = circuit_.input_siemens(out.cathode_gain) + grid_siemens * (1 - out.cathode_gain);
   out.input_ohm = input > 0 ? 1 / input : 0;
 
-  Matrix unloaded = loaded;
+  Eigen::Matrix<double, M, M> unloaded = loaded;
   for (int o = 0; o < Circuit::kOutputs; ++o) unloaded(o, o) += circuit_.load_siemens(o);
-  const Matrix per_ampere = unloaded.partialPivLu().inverse();
+  const Eigen::Matrix<double, M, M> per_ampere = unloaded.inverse();
   for (int o = 0; o < Circuit::kOutputs; ++o) {
     out.output_impedance_alone_ohm[o] = -per_ampere(o, o);
     out.output_impedance_differential_ohm[o] =
@@ -169,7 +194,7 @@ bool Analysis<Circuit>::solve_drive(double drive, double change, State& state, i
   const DriveCondition condition{.output = -1, .sign = 1, .value = drive};
   const State start = state;
   if (change != 0) {
-    newton_.predict(instants_, change, state);
+    newton::predict(work_, change, state);
     if (solve(condition, state, steps)) return true;
     state = start;
   }
@@ -213,11 +238,11 @@ bool Analysis<Circuit>::solve_level(double wanted_v, int& output, State& state, 
 }
 
 template <class Circuit>
-bool Analysis<Circuit>::climb_to_level(double wanted_v, const SmallSignal& small, int& output, State& state,
-                                       int& steps, bool& saturated) {
+bool Analysis<Circuit>::climb_to_level(double wanted_v, int& output, State& state, int& steps,
+                                       bool& saturated) {
   constexpr double kGrowth = 1.25, kMostRise = 60;
   saturated = false;
-  const double gain = least_gain(small);
+  const double gain = least_gain();
   const double linear = wanted_v / gain;
   double input = 0.25 * linear;
   State last = linear_state(input);
@@ -237,54 +262,57 @@ bool Analysis<Circuit>::climb_to_level(double wanted_v, const SmallSignal& small
 }
 
 template <class Circuit>
-void Analysis<Circuit>::at_target(const SmallSignal& small, SteadyState& out, Waveforms& waves) {
-  out = SteadyState{};
-  target_known_ = false;
-  const double wanted = design_.swing_peak_v;
-  const double gain = least_gain(small);
-  int output = Circuit::kOutputs == 2 && std::abs(small.gain[1]) < std::abs(small.gain[0]) ? 1 : 0;
-  if (!(gain > kLeastGain)) {
-    out.solved = Solved::no_signal;
-    return;
-  }
+Solved Analysis<Circuit>::find_target(State& state, int& steps) {
+  const double wanted = design_.swing_peak_v, gain = least_gain();
+  if (!(gain > kLeastGain)) return Solved::no_signal;
   const double linear = wanted / gain;
-  State state = linear_state(linear);
-  int steps = 0;
-  bool solved = solve_level(wanted, output, state, steps);
+  int output = Circuit::kOutputs == 2 && std::abs(signal_[1]) < std::abs(signal_[0]) ? 1 : 0;
+  state = linear_state(linear);
   // Far from the straight line there may be a second drive with the same level: take the slow road.
   constexpr double kFarFromLinear = 2;
-  if (!solved || state.y[0] > kFarFromLinear * linear) {
-    bool saturated = false;
-    solved = climb_to_level(wanted, small, output, state, steps, saturated);
-    if (!solved) {
-      out.solved = saturated ? Solved::target_out_of_reach : Solved::no_convergence;
-      out.newton_steps = steps;
-      return;
-    }
-  }
-  target_ = state;
-  target_output_ = output;
-  target_known_ = true;
-  circuit_.describe(instants_, state, waves);
-  describe_steady_state(design_, instants_, waves, state.y[0], out);
-  out.newton_steps = steps;
-  out.solved = Solved::yes;
+  if (solve_level(wanted, output, state, steps) && state.y[0] <= kFarFromLinear * linear) return Solved::yes;
+  bool saturated = false;
+  if (climb_to_level(wanted, output, state, steps, saturated)) return Solved::yes;
+  return saturated ? Solved::target_out_of_reach : Solved::no_convergence;
 }
 
 template <class Circuit>
-void Analysis<Circuit>::at_drive(double input_peak_v, SteadyState& out, Waveforms& waves) {
-  out = SteadyState{};
-  State state = linear_state(input_peak_v);
+void Analysis<Circuit>::at_target(SteadyState& out, Waveforms& waves) {
+  State state;
   int steps = 0;
-  const bool solved = solve_drive(input_peak_v, 0, state, steps);
-  if (solved) {
+  const Solved end = find_target(state, steps);
+  target_known_ = end == Solved::yes;
+  if (target_known_) {
+    target_ = state;
     circuit_.describe(instants_, state, waves);
-    describe_steady_state(design_, instants_, waves, input_peak_v, out);
+    describe_steady_state(design_, waves, state.y[0], out);
+  } else {
+    out = SteadyState{};
+  }
+  out.newton_steps = steps;
+  out.solved = end;
+}
+
+template <class Circuit>
+bool Analysis<Circuit>::follow(double input_peak_v, SteadyState& out, Waveforms& waves) {
+  int steps = 0;
+  if (!(followed_drive_ > 0)) followed_ = linear_state(input_peak_v);
+  const bool solved =
+      solve_drive(input_peak_v, followed_drive_ > 0 ? input_peak_v - followed_drive_ : 0, followed_, steps);
+  followed_drive_ = solved ? input_peak_v : 0;
+  if (solved) {
+    circuit_.describe(instants_, followed_, waves);
+    describe_steady_state(design_, waves, input_peak_v, out);
+  } else {
+    out = SteadyState{};
   }
   out.newton_steps = steps;
   out.solved = solved ? Solved::yes : Solved::no_convergence;
+  return solved;
 }
 
 }  // namespace antiphase
 
 #include "stagemodels/solve/clean_swing.h"
+#include "stagemodels/solve/level_curve.h"
+#include "stagemodels/solve/two_tones.h"

@@ -1,195 +1,302 @@
 /// Newton's method for a periodic steady state with all unknowns taken at once.
 ///
 /// Unknowns: L node voltages at each instant, and B that are the same for the whole cycle (drive,
-/// capacitor voltages). Kirchhoff's law ties the L at each instant; B equations tie the instants.
+/// capacitor voltages). Kirchhoff's law ties the L at each instant; B means over the cycle tie the instants.
 /// The matrix is block-diagonal with a thin border: each instant's L x L block is eliminated, the
 /// B x B rest is solved, everything is updated together. No inner iterations.
 /// Source: block elimination of bordered systems, e.g. Golub & Van Loan, Matrix Computations, 4th ed., 4.5;
 /// damping by residual as in Nocedal & Wright, Numerical Optimization, 2nd ed., section 11.2.
+///
+/// A circuit gives: kLocal, kBorder, kPattern; `sweep`, the currents of its tubes at all instants; `local`,
+/// its equations at one instant from those. Everything here is inlined into the circuit's own `newton`,
+/// which is compiled for each width of vectors.
 #pragma once
 
-#include <algorithm>
-#include <array>
 #include <cmath>
+#include <limits>
 #include <utility>
 
-#include "stagemodels/solve/instants.h"
-#include "stagemodels/solve/rows.h"
+#include "stagemodels/solve/cycle.h"
 
 namespace antiphase {
 
-template <int L, int B>
-struct CycleState {
-  std::array<Row, L> x{};     ///< node voltages, #L by #instants, V
-  std::array<double, B> y{};  ///< [0] drive peak V, then capacitor voltages
-};
-
-/// F(x_k, y) = 0 at each instant k, G(x, y) = 0 for the whole cycle, and their derivatives.
-template <int L, int B>
-struct CycleEquations {
-  std::array<Row, L> F;
-  std::array<std::array<Row, L>, L> F_x;
-  std::array<std::array<Row, B>, L> F_y;
-  std::array<double, B> G;
-  /// By node voltage at each instant, weights included. Only the rows that the circuit's table `kTies`
-  /// names are filled and read; row 0 is the drive condition's.
-  std::array<std::array<Row, L>, B> G_x;
-  std::array<std::array<double, B>, B> G_y;
-};
-
-/// What fixes the drive: its value, or the fundamental of one output.
-struct DriveCondition {
-  int output = -1;     ///< -1: y[0] = value; otherwise sign * fundamental of x[output] = value
-  double sign = 1;
-  double value = 0;
-};
-
 enum class NewtonEnd { settled, step_limit, singular };
 
-template <class Circuit>
-class BorderedNewton {
- public:
-  static constexpr int L = Circuit::kLocal, B = Circuit::kBorder;
-  using State = CycleState<L, B>;
-
-  /// A step this small leaves an error of its square (per volt), far below the microvolt.
-  static constexpr double kSettledStep_v = 1e-5;
-  static constexpr int kMostSteps = 40;
-
-  explicit BorderedNewton(const Circuit& circuit) : circuit_(circuit) {}
-
-  /// Improves `state` until it satisfies the circuit at `instants` and the drive condition.
-  /// Circuit::assemble must leave equation G[0] to this class. Cost: about 1 us a step for 16 instants.
-  NewtonEnd solve(const Instants& instants, const DriveCondition& drive, State& state, int& steps) {
-    double before = assemble(instants, drive, state);
-    for (int n = 0; n < kMostSteps; ++n) {
-      if (!std::isfinite(before)) return NewtonEnd::singular;
-      eliminate(instants, drive);
-      ++steps;
-      const State from = state;
-      double share = 1;
-      for (int halvings = 0;; ++halvings) {
-        const double largest = move(instants, from, share, state);
-        if (!std::isfinite(largest)) return NewtonEnd::singular;
-        if (largest < kSettledStep_v && share == 1) return NewtonEnd::settled;
-        if (halvings == 0 && largest > kMostVoltsAStep) {  // may leap over the foot of the current law
-          share = kMostVoltsAStep / largest;
-          move(instants, from, share, state);
-        }
-        const double after = assemble(instants, drive, state);
-        if (after <= kToleratedRise * before || (halvings == kMostHalvings && std::isfinite(after))) {
-          before = after;
-          break;
-        }
-        if (halvings == kMostHalvings) return NewtonEnd::singular;
-        share *= 0.5;
-      }
-    }
-    return NewtonEnd::step_limit;
-  }
-
-  /// Moves `state` along the solution's tangent for a change of the drive condition's value.
-  /// Uses the matrix of the last solve. Allowed: right after a settled solve of the same condition.
-  void predict(const Instants& instants, double change, State& state) const {
-    std::array<double, B> dy{};
-    for (int b = 0; b < B; ++b) {
-      dy[b] = tangent_[b] * change;
-      state.y[b] += dy[b];
-    }
-    static constexpr std::array<Row, L> kNone{};
-    rows::move(L, B, instants.count, state.x[0].data(), kNone[0].data(), eq_.F_y[0][0].data(), dy.data(), 1,
-               state.x[0].data());
-  }
-
- private:
-  static constexpr double kMostVoltsAStep = 150;  // a plate may travel the supply in a few steps
-  static constexpr double kToleratedRise = 3;     // full steps near the solution may rise a little
-  static constexpr int kMostHalvings = 6;
-  static constexpr double kVoltsPerAmpere = 1e3;  // in the residual, a milliampere counts as a volt
-
-  /// Fills the equations; returns the size of their residual, infinity if it is not finite.
-  double assemble(const Instants& instants, const DriveCondition& drive, const State& state) {
-    circuit_.assemble(instants, state, eq_);
-    if (drive.output < 0)
-      eq_.G[0] = state.y[0] - drive.value;
-    else
-      eq_.G[0] = drive.sign * rows::dot(instants.harmonic[1].data(), state.x[drive.output].data(), instants.count) -
-                 drive.value;
-    double worst = 0;
-    for (const Row& row : eq_.F)
-      worst = std::fmax(worst, kVoltsPerAmpere * rows::largest_size(row.data(), instants.count));
-    for (double g : eq_.G) worst = std::isfinite(g) ? std::fmax(worst, std::abs(g)) : INFINITY;
-    return worst;
-  }
-
-  /// F and F_y become F_x^-1 F and F_x^-1 F_y at every instant (the pivots are the negated conductances of
-  /// Kirchhoff's law, which the circuits keep away from zero); then the border is solved.
-  void eliminate(const Instants& instants, const DriveCondition& drive) {
-    const int n = instants.count;
-    rows::eliminate(L, B, n, eq_.F_x[0][0].data(), eq_.F[0].data(), eq_.F_y[0][0].data());
-    // B rows of: border matrix, right side of the step, right side of the tangent
-    std::array<std::array<double, B + 2>, B> border{};
-    for (int b = 0; b < B; ++b) {
-      std::array<double, B + 2>& row = border[b];
-      if (b == 0)
-        row[0] = drive.output < 0 ? 1.0 : 0.0;
-      else
-        std::copy_n(eq_.G_y[b].begin(), B, row.begin());
-      row[B] = -eq_.G[b];
-      row[B + 1] = b == 0 ? 1 : 0;
-      for (int r = 0; r < L; ++r) {
-        const double* weight = nullptr;
-        double factor = 1;
-        if (b > 0 && Circuit::kTies[b][r]) weight = eq_.G_x[b][r].data();
-        if (b == 0 && r == drive.output) {
-          weight = instants.harmonic[1].data();
-          factor = drive.sign;
-        }
-        if (!weight) continue;
-        std::array<double, B> taken;
-        rows::dots(weight, eq_.F_y[r][0].data(), B, n, taken.data());
-        for (int c = 0; c < B; ++c) row[c] -= factor * taken[c];
-        row[B] += factor * rows::dot(weight, eq_.F[r].data(), n);
-      }
-    }
-    solve_border(border);
-    for (int b = 0; b < B; ++b) {
-      step_[b] = border[b][B];
-      tangent_[b] = border[b][B + 1];
-    }
-  }
-
-  /// Gauss-Jordan with partial pivoting; the right sides become the solutions.
-  /// Not Eigen's PartialPivLU: for two right sides of length 5 its blocked path takes three times as long.
-  static void solve_border(std::array<std::array<double, B + 2>, B>& m) {
-    for (int p = 0; p < B; ++p) {
-      int best = p;
-      for (int r = p + 1; r < B; ++r)
-        if (std::abs(m[r][p]) > std::abs(m[best][p])) best = r;
-      std::swap(m[p], m[best]);
-      const double inverse = 1 / m[p][p];
-      for (double& v : m[p]) v *= inverse;
-      for (int r = 0; r < B; ++r) {
-        if (r == p) continue;
-        const double factor = m[r][p];
-        for (int c = 0; c < B + 2; ++c) m[r][c] -= factor * m[p][c];
-      }
-    }
-  }
-
-  double move(const Instants& instants, const State& from, double share, State& to) const {
-    double largest = rows::move(L, B, instants.count, from.x[0].data(), eq_.F[0].data(), eq_.F_y[0][0].data(),
-                                step_.data(), share, to.x[0].data());
-    for (int b = 0; b < B; ++b) {
-      to.y[b] = from.y[b] + share * step_[b];
-      largest = std::isfinite(step_[b]) ? std::fmax(largest, std::abs(step_[b])) : INFINITY;
-    }
-    return largest;
-  }
-
-  const Circuit& circuit_;
-  CycleEquations<L, B> eq_;
-  std::array<double, B> step_{}, tangent_{};
+/// What a solve leaves behind, N instants: enough to follow the solution for a change of the drive condition.
+template <int L, int B, int N>
+struct NewtonWork {
+  alignas(64) double red[L][B + 1][N];  ///< F_x^-1 F_y, and F_x^-1 F in the last column
+  alignas(64) double step[L][N];
+  double border[B][B + 2];  ///< matrix; right sides of the step and of the tangent
+  double step_y[B], tangent[B];
 };
 
+namespace newton {
+
+/// A step this small leaves an error of its square (per volt), far below the microvolt.
+inline constexpr double kSettledStep_v = 1e-5;
+inline constexpr int kMostSteps = 40;
+inline constexpr double kMostVoltsAStep = 150;  // a plate may travel the supply in a few steps
+inline constexpr double kToleratedRise = 3;     // full steps near the solution may rise a little
+inline constexpr int kMostHalvings = 6;
+inline constexpr double kVoltsPerAmpere = 1e3;  // in the residual, a milliampere counts as a volt
+
+template <int Count, int From = 0, class Use>
+ANTIPHASE_INLINE constexpr void each(Use&& use) {
+  if constexpr (From < Count) {
+    use(std::integral_constant<int, From>{});
+    each<Count, From + 1>(use);
+  }
+}
+#define ANTIPHASE_STEP(name) [&](auto name) __attribute__((always_inline))
+
+/// Gauss-Jordan elimination of one instant's block, without pivoting: the pivots are negated conductances
+/// of Kirchhoff's law, which the circuits keep away from zero. F and F_y become F_x^-1 F and F_x^-1 F_y.
+template <class Circuit, int L, int B>
+ANTIPHASE_INLINE void eliminate(InstantEquations<L, B>& e) {
+  each<L>(ANTIPHASE_STEP(p) {
+    constexpr auto now = filled(Circuit::kPattern, p);
+    const double inverse = 1 / e.F_x[p][p];
+    each<L>(ANTIPHASE_STEP(c) {
+      if constexpr (c > p && now.F_x[p][c]) e.F_x[p][c] *= inverse;
+    });
+    each<B>(ANTIPHASE_STEP(b) {
+      if constexpr (now.F_y[p][b]) e.F_y[p][b] *= inverse;
+    });
+    e.F[p] *= inverse;
+    each<L>(ANTIPHASE_STEP(r) {
+      if constexpr (r != p && now.F_x[r][p]) {
+        const double factor = e.F_x[r][p];
+        each<L>(ANTIPHASE_STEP(c) {
+          if constexpr (c > p && now.F_x[p][c])
+            e.F_x[r][c] = now.F_x[r][c] ? e.F_x[r][c] - factor * e.F_x[p][c] : -factor * e.F_x[p][c];
+        });
+        each<B>(ANTIPHASE_STEP(b) {
+          if constexpr (now.F_y[p][b])
+            e.F_y[r][b] = now.F_y[r][b] ? e.F_y[r][b] - factor * e.F_y[p][b] : -factor * e.F_y[p][b];
+        });
+        e.F[r] -= factor * e.F[p];
+      }
+    });
+  });
+}
+
+/// Partial sums of every sum over the instants, whatever the vector width: the order of addition is fixed.
+template <int N>
+inline constexpr int kLanes = N < 8 ? N : 8;
+
+template <int Lanes>
+ANTIPHASE_INLINE double whole(const double (&part)[Lanes]) {
+  if constexpr (Lanes == 8)
+    return ((part[0] + part[4]) + (part[2] + part[6])) + ((part[1] + part[5]) + (part[3] + part[7]));
+  double sum = 0;
+  for (double p : part) sum += p;
+  return sum;
+}
+
+/// Equations and their elimination at all instants, and the border that is left.
+/// @return the size of the residual; infinity if it is not finite.
+template <class Circuit, int N>
+ANTIPHASE_INLINE double pass(const Circuit& circuit, const Instants& instants, const DriveCondition& drive,
+                             const typename Circuit::State& state,
+                             NewtonWork<Circuit::kLocal, Circuit::kBorder, N>& work) {
+  constexpr int L = Circuit::kLocal, B = Circuit::kBorder, W = kLanes<N>;
+  static_assert(N % W == 0);
+  constexpr auto done = filled(Circuit::kPattern, L);
+  typename Circuit::Sweep sweep;
+  circuit.template sweep<N>(instants, state, sweep);
+
+  alignas(64) double largest[W] = {}, check[W] = {};  // check: products with zero, NaN if one is not finite
+  alignas(64) double g[B][W] = {}, m[B][B][W] = {}, rhs[B][W] = {};
+  const auto y = state.y;
+  for (int first = 0; first < N; first += W) {
+#pragma GCC ivdep
+    for (int lane = 0; lane < W; ++lane) {
+      const int k = first + lane;
+      InstantEquations<L, B> e;
+      double x[L];
+      each<L>(ANTIPHASE_STEP(r) { x[r] = state.x[r][k]; });
+      circuit.template local<N>(k, instants.cosine[k], x, y, sweep, e);
+      const double w = instants.mean[k];
+      double size = 0;
+      each<L>(ANTIPHASE_STEP(r) {
+        const double here = std::fabs(e.F[r]);
+        size = here > size ? here : size;
+        check[lane] += here * 0.0;
+      });
+      largest[lane] = size > largest[lane] ? size : largest[lane];
+      eliminate<Circuit>(e);
+      each<B>(ANTIPHASE_STEP(b) {
+        if constexpr (b > 0) {
+          g[b][lane] += w * e.g[b];
+          each<B>(ANTIPHASE_STEP(c) {
+            double by = 0;
+            if constexpr (Circuit::kPattern.g_y[b][c]) by = e.g_y[b][c];
+            each<L>(ANTIPHASE_STEP(r) {
+              if constexpr (Circuit::kPattern.g_x[b][r] && done.F_y[r][c]) by -= e.g_x[b][r] * e.F_y[r][c];
+            });
+            m[b][c][lane] += w * by;
+          });
+          double by = 0;
+          each<L>(ANTIPHASE_STEP(r) {
+            if constexpr (Circuit::kPattern.g_x[b][r]) by += e.g_x[b][r] * e.F[r];
+          });
+          rhs[b][lane] += w * by;
+        }
+      });
+      each<L>(ANTIPHASE_STEP(r) {
+        each<B>(ANTIPHASE_STEP(b) { work.red[r][b][k] = done.F_y[r][b] ? e.F_y[r][b] : 0.0; });
+        work.red[r][B][k] = e.F[r];
+      });
+    }
+  }
+
+  // The condition that fixes the drive.
+  double residual_0 = y[0] - drive.value;
+  double(&row)[B + 2] = work.border[0];
+  for (double& v : row) v = 0;
+  row[0] = 1;
+  if (drive.output >= 0) {
+    const auto along = [&](const double* a) __attribute__((always_inline)) {
+      double part[W] = {};
+      for (int first = 0; first < N; first += W)
+        for (int lane = 0; lane < W; ++lane)
+          part[lane] += instants.harmonic[1][first + lane] * a[first + lane];
+      return drive.sign * whole(part);
+    };
+    residual_0 = along(state.x[drive.output].data()) - drive.value;
+    for (int c = 0; c < B; ++c) row[c] = -along(work.red[drive.output][c]);
+    row[B] = along(work.red[drive.output][B]);
+  }
+  row[B] -= residual_0;
+  row[B + 1] = 1;
+
+  double worst = std::fabs(residual_0), sum = worst * 0.0;
+  for (int b = 1; b < B; ++b) {
+    const double mean = whole(g[b]);
+    worst = std::fmax(worst, std::fabs(mean));
+    sum += mean * 0.0;
+    for (int c = 0; c < B; ++c) work.border[b][c] = whole(m[b][c]);
+    work.border[b][B] = whole(rhs[b]) - mean;
+    work.border[b][B + 1] = 0;
+  }
+  for (int lane = 0; lane < W; ++lane) {
+    worst = std::fmax(worst, kVoltsPerAmpere * largest[lane]);
+    sum += check[lane];
+  }
+  return sum == 0 ? worst : std::numeric_limits<double>::infinity();
+}
+
+/// Elimination with partial pivoting for two right sides. Not Eigen's: its blocked path takes three times
+/// as long at this size.
+template <int B>
+ANTIPHASE_INLINE void solve_border(double (&m)[B][B + 2], double (&first)[B], double (&second)[B]) {
+  for (int p = 0; p < B; ++p) {
+    int best = p;
+    for (int r = p + 1; r < B; ++r)
+      if (std::fabs(m[r][p]) > std::fabs(m[best][p])) best = r;
+    if (best != p)
+      for (int c = 0; c < B + 2; ++c) std::swap(m[p][c], m[best][c]);
+    const double inverse = 1 / m[p][p];
+    for (int r = p + 1; r < B; ++r) {
+      const double factor = m[r][p] * inverse;
+      for (int c = p + 1; c < B + 2; ++c) m[r][c] -= factor * m[p][c];
+    }
+  }
+  for (int p = B - 1; p >= 0; --p) {
+    double a = m[p][B], b = m[p][B + 1];
+    for (int c = p + 1; c < B; ++c) {
+      a -= m[p][c] * first[c];
+      b -= m[p][c] * second[c];
+    }
+    first[p] = a / m[p][p];
+    second[p] = b / m[p][p];
+  }
+}
+
+/// The whole step from the eliminated equations. @return its largest size; infinity if not finite.
+template <int L, int B, int N>
+ANTIPHASE_INLINE double make_step(NewtonWork<L, B, N>& work) {
+  constexpr int W = kLanes<N>;
+  solve_border<B>(work.border, work.step_y, work.tangent);
+  alignas(64) double part[W] = {}, check[W] = {};
+  for (int first = 0; first < N; first += W)
+#pragma GCC ivdep
+    for (int lane = 0; lane < W; ++lane) {
+      const int k = first + lane;
+      each<L>(ANTIPHASE_STEP(r) {
+        double step = -work.red[r][B][k];
+        each<B>(ANTIPHASE_STEP(b) { step -= work.red[r][b][k] * work.step_y[b]; });
+        work.step[r][k] = step;
+        const double size = std::fabs(step);
+        part[lane] = size > part[lane] ? size : part[lane];
+        check[lane] += size * 0.0;
+      });
+    }
+  double largest = 0, sum = 0;
+  for (double dy : work.step_y) {
+    largest = std::fmax(largest, std::fabs(dy));
+    sum += dy * 0.0;
+  }
+  for (int lane = 0; lane < W; ++lane) {
+    largest = std::fmax(largest, part[lane]);
+    sum += check[lane];
+  }
+  return sum == 0 ? largest : std::numeric_limits<double>::infinity();
+}
+
+template <int L, int B, int N>
+ANTIPHASE_INLINE void move(const NewtonWork<L, B, N>& work, double share, CycleState<L, B>& state) {
+  for (int r = 0; r < L; ++r)
+    for (int k = 0; k < N; ++k) state.x[r][k] += share * work.step[r][k];
+  for (int b = 0; b < B; ++b) state.y[b] += share * work.step_y[b];
+}
+
+/// Improves `state` until it satisfies the circuit at the first N instants and the drive condition.
+template <class Circuit, int N>
+ANTIPHASE_INLINE NewtonEnd solve(const Circuit& circuit, const Instants& instants,
+                                 const DriveCondition& drive, typename Circuit::State& state,
+                                 NewtonWork<Circuit::kLocal, Circuit::kBorder, N>& work, int& steps) {
+  double before = pass<Circuit, N>(circuit, instants, drive, state, work);
+  for (int n = 0; n < kMostSteps; ++n) {
+    if (!std::isfinite(before)) return NewtonEnd::singular;
+    const double largest = make_step(work);
+    ++steps;
+    if (!std::isfinite(largest)) return NewtonEnd::singular;
+    if (largest < kSettledStep_v) {
+      move(work, 1, state);
+      return NewtonEnd::settled;
+    }
+    // A long step may leap over the foot of the current law.
+    double share = largest > kMostVoltsAStep ? kMostVoltsAStep / largest : 1;
+    const auto from = state;
+    for (int halvings = 0;; ++halvings) {
+      move(work, share, state);  // `pass` leaves the step as it is
+      const double after = pass<Circuit, N>(circuit, instants, drive, state, work);
+      if (after <= kToleratedRise * before || (halvings == kMostHalvings && std::isfinite(after))) {
+        before = after;
+        break;
+      }
+      if (halvings == kMostHalvings) return NewtonEnd::singular;
+      share *= 0.5;
+      state = from;
+    }
+  }
+  return NewtonEnd::step_limit;
+}
+
+/// Moves `state` along the solution's tangent for a change of the drive condition's value.
+/// Allowed: right after a settled solve of the same kind of condition.
+template <int L, int B, int N>
+void predict(const NewtonWork<L, B, N>& work, double change, CycleState<L, B>& state) {
+  for (int b = 0; b < B; ++b) state.y[b] += work.tangent[b] * change;
+  for (int r = 0; r < L; ++r)
+    for (int k = 0; k < N; ++k) {
+      double by = 0;
+      for (int b = 0; b < B; ++b) by -= work.red[r][b][k] * work.tangent[b];
+      state.x[r][k] += by * change;
+    }
+}
+
+}  // namespace newton
 }  // namespace antiphase

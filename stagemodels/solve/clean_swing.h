@@ -9,22 +9,24 @@
 namespace antiphase {
 
 template <class Circuit>
-CleanMargins Analysis<Circuit>::margins(const OperatingPoint& at, const SteadyState& now) const {
+CleanMargins Analysis<Circuit>::margins(const OperatingPoint& at, const SteadyState& now,
+                                        bool grids_may_conduct) const {
   constexpr double kCutoffShare = 0.01;  // below 1 % of its rest current a section is cut off
   CleanMargins m;
   for (int i = 0; i < Circuit::kSections; ++i) {
     const double onset = design_.tube[i]->grid_conduction_v.value;
     m.distortion = std::fmin(m.distortion, 1 - now.thd_pct[i] / design_.clean_limit_pct);
-    m.grid = std::fmin(m.grid, (onset - now.grid_to_cathode_peak_v[i]) / (onset - at.grid_to_cathode_v[i]));
-    m.cutoff = std::fmin(m.cutoff, (now.plate_current_low_a[i] / at.plate_current_a[i] - kCutoffShare) /
-                                       (1 - kCutoffShare));
+    if (!grids_may_conduct)
+      m.grid = std::fmin(m.grid, (onset - now.grid_to_cathode_peak_v[i]) / (onset - at.grid_to_cathode_v[i]));
+    m.cutoff = std::fmin(
+        m.cutoff, (now.plate_current_low_a[i] / at.plate_current_a[i] - kCutoffShare) / (1 - kCutoffShare));
   }
   return m;
 }
 
 template <class Circuit>
-void Analysis<Circuit>::clean_swing(const OperatingPoint& at, const SmallSignal& small,
-                                    const SteadyState& target, CleanSwing& out) {
+void Analysis<Circuit>::clean_swing(const OperatingPoint& at, const SteadyState& target,
+                                    bool grids_may_conduct, CleanSwing& out) {
   constexpr double kSettledMargin = 1e-6;  // of each condition's whole way from rest to its end
   constexpr double kSettledDrive = 1e-7;   // of the drive
   constexpr double kMostGrowth = 1.25, kFirstShare = 0.25;
@@ -34,10 +36,10 @@ void Analysis<Circuit>::clean_swing(const OperatingPoint& at, const SmallSignal&
   out.solved = Solved::yes;
   for (int i = 0; i < Circuit::kSections; ++i) {
     if (!(at.plate_current_a[i] > 0)) out.limited_by = CleanLimit::cutoff;
-    if (at.grid_to_cathode_v[i] >= design_.tube[i]->grid_conduction_v.value)
+    if (!grids_may_conduct && at.grid_to_cathode_v[i] >= design_.tube[i]->grid_conduction_v.value)
       out.limited_by = CleanLimit::grid_conduction;
   }
-  const double gain = least_gain(small);
+  const double gain = least_gain();
   if (out.limited_by != CleanLimit::none || !(gain > kLeastGain)) return;  // not clean even at rest
 
   struct Probe {
@@ -62,9 +64,9 @@ void Analysis<Circuit>::clean_swing(const OperatingPoint& at, const SmallSignal&
     Waveforms waves;
     SteadyState now;
     circuit_.describe(instants_, state, waves);
-    describe_steady_state(design_, instants_, waves, trial, now);
+    describe_steady_state(design_, waves, trial, now);
     before = newest;
-    newest = {trial, level(state, smaller_output(state)), margins(at, now)};
+    newest = {trial, level(state, smaller_output(state)), margins(at, now, grids_may_conduct)};
     const double least = newest.margin.least();
     if (least >= -kSettledMargin) clean = newest;
     if (least < 0) {
@@ -72,7 +74,8 @@ void Analysis<Circuit>::clean_swing(const OperatingPoint& at, const SmallSignal&
       why = newest.margin.which();
     }
     if (std::abs(least) <= kSettledMargin) why = newest.margin.which();
-    if (std::abs(least) <= kSettledMargin || (unclean > 0 && unclean - clean.drive <= kSettledDrive * unclean))
+    if (std::abs(least) <= kSettledMargin ||
+        (unclean > 0 && unclean - clean.drive <= kSettledDrive * unclean))
       break;
     // Grid and cut-off go about linearly with the drive, distortion as a power of it.
     const auto line_ends_at = [&](double CleanMargins::*which) {

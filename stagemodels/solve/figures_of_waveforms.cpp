@@ -3,7 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
-#include "stagemodels/solve/rows.h"
+#include "stagemodels/solve/cycle.h"
+#include "stagemodels/wide.h"
 
 namespace antiphase {
 namespace {
@@ -14,9 +15,51 @@ double distortion_pct(const std::array<double, kHarmonics + 1>& c) {
   return c[1] != 0 ? 100 * std::sqrt(squares) / std::abs(c[1]) : 0;
 }
 
+/// Partial sums in a fixed order, whatever the width of vectors.
+ANTIPHASE_INLINE double dot(const double* a, const double* b) {
+  alignas(64) double part[8];
+  for (int lane = 0; lane < 8; ++lane) part[lane] = a[lane] * b[lane] + a[lane + 8] * b[lane + 8];
+  return ((part[0] + part[4]) + (part[2] + part[6])) + ((part[1] + part[5]) + (part[3] + part[7]));
+}
+
+struct Extremes {
+  double low, high;
+};
+ANTIPHASE_INLINE Extremes extremes(const double* a) {
+  alignas(64) double low[8], high[8];
+  for (int lane = 0; lane < 8; ++lane) {
+    low[lane] = a[lane] < a[lane + 8] ? a[lane] : a[lane + 8];
+    high[lane] = a[lane] > a[lane + 8] ? a[lane] : a[lane + 8];
+  }
+  for (int half = 4; half > 0; half /= 2)
+    for (int lane = 0; lane < half; ++lane) {
+      low[lane] = low[lane] < low[lane + half] ? low[lane] : low[lane + half];
+      high[lane] = high[lane] > high[lane + half] ? high[lane] : high[lane + half];
+    }
+  return {low[0], high[0]};
+}
+
+/// The cosine sums of a wave; one row of weights per instant, so that all orders are summed side by side.
+struct HarmonicWeights {
+  static constexpr int kOrders = 16;  // of which kHarmonics + 1 count
+  alignas(64) double by_instant[kInstants][kOrders] = {};
+  HarmonicWeights() {
+    for (int k = 0; k < kInstants; ++k)
+      for (int h = 0; h <= kHarmonics; ++h) by_instant[k][h] = cycle_instants().harmonic[h][k];
+  }
+};
+ANTIPHASE_INLINE void transform(const Row& wave, std::array<double, kHarmonics + 1>& out) {
+  static const HarmonicWeights weights;
+  alignas(64) double sum[HarmonicWeights::kOrders] = {};
+  for (int k = 0; k < kInstants; ++k)
+    for (int h = 0; h < HarmonicWeights::kOrders; ++h) sum[h] += wave[k] * weights.by_instant[k][h];
+  for (int h = 0; h <= kHarmonics; ++h) out[h] = sum[h];
+}
+
 }  // namespace
 
 void describe_rest(const Design& design, const Waveforms& still, OperatingPoint& out) {
+  out.supply_v = still.supply_v;
   out.cathode_v = still.cathode_v[0];
   out.tail_v = still.tail_v[0];
   const int count = sections(design.circuit);
@@ -28,50 +71,52 @@ void describe_rest(const Design& design, const Waveforms& still, OperatingPoint&
     out.grid_v[i] = out.grid_to_cathode_v[i] + out.cathode_v;
     out.plate_to_cathode_v[i] = out.plate_v[i] - out.cathode_v;
     out.plate_dissipation_w[i] = out.plate_current_a[i] * out.plate_to_cathode_v[i];
-    out.supply_current_a += (design.supply_v - out.plate_v[i]) / design.plate_ohm[i];
+    out.supply_current_a += (out.supply_v - out.plate_v[i]) / design.plate_ohm[i];
     // Grid current that comes through leaks on the leak node does not pass the tail twice.
     const bool leaks_to_tail = count == 2 && design.bias.form == BiasForm::self_biased;
     out.tail_current_a += out.plate_current_a[i] + (leaks_to_tail ? 0.0 : out.grid_current_a[i]);
   }
   const bool rail =
       design.circuit == CircuitKind::long_tailed_pair && design.bias.form == BiasForm::negative_rail;
-  out.tail_fraction = out.tail_v / (rail ? design.supply_v - design.bias.rail_v : design.supply_v);
+  out.tail_fraction = out.tail_v / (rail ? out.supply_v - design.bias.rail_v : out.supply_v);
 }
 
-void describe_steady_state(const Design& design, const Instants& instants, const Waveforms& waves,
-                           double input_peak_v, SteadyState& out) {
-  const int n = instants.count, count = sections(design.circuit);
+ANTIPHASE_WIDE
+void describe_steady_state(const Design& design, const Waveforms& waves, double input_peak_v,
+                           SteadyState& out) {
+  const int count = sections(design.circuit);
+  const Instants& instants = cycle_instants();
   out = SteadyState{};
   out.input_peak_v = input_peak_v;
+  out.supply_v = waves.supply_v;
+  const double* const mean = instants.mean.data();
   for (int i = 0; i < count; ++i) {
-    for (int h = 0; h <= kHarmonics; ++h)
-      out.harmonic_v[i][h] = rows::dot(instants.harmonic[h].data(), waves.output_v[i].data(), n);
+    transform(waves.output_v[i], out.harmonic_v[i]);
     out.output_peak_v[i] = std::abs(out.harmonic_v[i][1]);
     out.thd_pct[i] = distortion_pct(out.harmonic_v[i]);
 
-    const auto high = [n](const Row& row) { return *std::max_element(row.begin(), row.begin() + n); };
-    const auto low = [n](const Row& row) { return *std::min_element(row.begin(), row.begin() + n); };
-    out.grid_to_cathode_peak_v[i] = high(waves.grid_to_cathode_v[i]);
-    out.plate_current_low_a[i] = low(waves.plate_current_a[i]);
-    double dissipation = 0, cathode_mean = 0, cathode_peak = 0, plate_peak = -1e300, supply = 0;
-    for (int k = 0; k < n; ++k) {
-      const double across = waves.plate_v[i][k] - waves.cathode_v[k];
-      const double cathode = waves.plate_current_a[i][k] + waves.grid_current_a[i][k];
-      dissipation += instants.mean[k] * across * waves.plate_current_a[i][k];
-      supply += instants.mean[k] * (design.supply_v - waves.plate_v[i][k]) / design.plate_ohm[i];
-      cathode_mean += instants.mean[k] * cathode;
-      cathode_peak = std::fmax(cathode_peak, cathode);
-      plate_peak = std::fmax(plate_peak, across);
+    alignas(64) CycleRow across, cathode_a, used_w, from_supply_a, grid_v;
+    const double per_ohm = 1 / design.plate_ohm[i];
+    for (int k = 0; k < kInstants; ++k) {
+      across[k] = waves.plate_v[i][k] - waves.cathode_v[k];
+      cathode_a[k] = waves.plate_current_a[i][k] + waves.grid_current_a[i][k];
+      used_w[k] = across[k] * waves.plate_current_a[i][k];
+      from_supply_a[k] = (waves.supply_v - waves.plate_v[i][k]) * per_ohm;
+      grid_v[k] = waves.grid_to_cathode_v[i][k] + waves.cathode_v[k];
     }
-    out.plate_dissipation_w[i] = dissipation;
-    out.cathode_current_mean_a[i] = cathode_mean;
-    out.cathode_current_peak_a[i] = cathode_peak;
-    out.plate_to_cathode_peak_v[i] = plate_peak;
-    out.supply_current_a += supply;
-    out.cathode_low_v = low(waves.cathode_v);
-    out.cathode_high_v = high(waves.cathode_v);
-    out.tail_low_v = low(waves.tail_v);
+    out.grid_to_cathode_peak_v[i] = extremes(waves.grid_to_cathode_v[i].data()).high;
+    out.plate_current_low_a[i] = extremes(waves.plate_current_a[i].data()).low;
+    out.plate_dissipation_w[i] = dot(mean, used_w.data());
+    out.cathode_current_mean_a[i] = dot(mean, cathode_a.data());
+    out.cathode_current_peak_a[i] = std::fmax(0.0, extremes(cathode_a.data()).high);
+    out.plate_to_cathode_peak_v[i] = extremes(across.data()).high;
+    out.supply_current_a += dot(mean, from_supply_a.data());
+    out.grid_mean_v[i] = dot(mean, grid_v.data());
   }
+  const Extremes cathode = extremes(waves.cathode_v.data());
+  out.cathode_low_v = cathode.low;
+  out.cathode_high_v = cathode.high;
+  out.tail_low_v = extremes(waves.tail_v.data()).low;
   if (count == 2) {
     for (int h = 0; h <= kHarmonics; ++h)
       out.harmonic_differential_v[h] = out.harmonic_v[0][h] - out.harmonic_v[1][h];

@@ -10,9 +10,9 @@ namespace antiphase {
 /// Fills the operating point from a one-instant description of the circuit at rest.
 void describe_rest(const Design& design, const Waveforms& still, OperatingPoint& out);
 
-/// Harmonics, distortion, balance and stress of one period. `instants` belongs to `waves`.
+/// Harmonics, distortion, balance and stress of one period of one tone at the usual instants.
 /// Leaves `solved` and `newton_steps` to the caller.
-void describe_steady_state(const Design& design, const Instants& instants, const Waveforms& waves,
-                           double input_peak_v, SteadyState& out);
+void describe_steady_state(const Design& design, const Waveforms& waves, double input_peak_v,
+                           SteadyState& out);
 
 }  // namespace antiphase

@@ -10,10 +10,12 @@ namespace antiphase {
 /// Intervals of the half cycle. A cosine drives the stage, so every voltage is even in time and half a
 /// cycle says all. N intervals give harmonic h exactly but for orders 2N - h, 2N + h, … that fold onto it:
 /// with N = 15 order 20 folds onto order 10 and order 28 onto order 2. Sixteen instants fill whole vectors.
-inline constexpr int kIntervals = 15;
+inline constexpr int kIntervals = 15, kInstants = kIntervals + 1;
+using CycleRow = std::array<double, kInstants>;
 
-/// Instants cos(k pi / N), k = 0 … N, with the weights of the mean and of the cosine sums
-/// (discrete cosine transform of type I).
+/// Drive levels cos(k pi / N), k = 0 … N, with the weights of the mean and of the level that a solve may
+/// hold. For one tone those of the cosine sums (discrete cosine transform of type I); the level is the
+/// fundamental.
 struct Instants {
   int count = 0;
   Row cosine{};                                ///< the drive at each instant: 1 … -1

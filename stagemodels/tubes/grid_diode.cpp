@@ -5,17 +5,15 @@
 namespace antiphase {
 
 ANTIPHASE_WIDE
-void GridDiode::add(const double* grid_v, int instants, TriodeRows& out) const {
+void GridDiode::add(const double* grid_v, int instants, double* grid_a, double* grid_per_grid_s) const {
   const double scale = siemens * slope_v, per_slope = 1 / slope_v, knee = knee_v, conductance = siemens;
-  double* const a = out.grid_a.data();
-  double* const s = out.grid_per_grid_s.data();
 #pragma GCC ivdep
   for (int k = 0; k < instants; ++k) {
     const double x = (grid_v[k] - knee) * per_slope;
     const Softplus sp = softplus(x);
     const bool some = x > kLeastExponent;
-    a[k] += some ? scale * sp.value : 0.0;
-    s[k] += some ? conductance * sp.slope : 0.0;
+    grid_a[k] += some ? scale * sp.value : 0.0;
+    grid_per_grid_s[k] += some ? conductance * sp.slope : 0.0;
   }
 }
 
@@ -27,7 +25,8 @@ double GridDiode::current_a(double grid_v) const {
 GridDiode grid_diode(double onset_v, double series_ohm, double slope_v) {
   // ln(1 + e^x) = onset current over the scale; x from its inverse ln(e^y - 1)
   const double y = GridDiode::kOnset_a * series_ohm / slope_v;
-  return {.siemens = 1 / series_ohm, .slope_v = slope_v, .knee_v = onset_v - slope_v * std::log(std::expm1(y))};
+  return {
+      .siemens = 1 / series_ohm, .slope_v = slope_v, .knee_v = onset_v - slope_v * std::log(std::expm1(y))};
 }
 
 }  // namespace antiphase

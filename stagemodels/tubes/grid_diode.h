@@ -7,9 +7,9 @@ namespace antiphase {
 
 /// ig = (slope_v / series_ohm) ln(1 + exp((vg - knee_v) / slope_v)).
 /// Far below the knee it grows e-fold every slope_v, as the retarding field of a cathode near 1000 K has it
-/// (Maxwell's distribution, kT/e = 86.17 uV a kelvin); far above it is a straight line of series_ohm. The knee
-/// follows from the published onset, the voltage at which the grid takes kOnset_a.
-/// Below some 1e-14 A it is exactly nothing. Legend: vg grid to cathode V; ig A.
+/// (Maxwell's distribution, kT/e = 86.17 uV a kelvin); far above it is a straight line of series_ohm. The
+/// knee follows from the published onset, the voltage at which the grid takes kOnset_a. Below some 1e-14 A it
+/// is exactly nothing. Legend: vg grid to cathode V; ig A.
 struct GridDiode {
   double siemens = 0;  ///< 1 / series_ohm; 0: this grid draws no current at any voltage
   double slope_v = 0.09;
@@ -22,11 +22,13 @@ struct GridDiode {
 
   bool conducts() const { return siemens > 0; }
   /// True if the grid draws nothing at this voltage or below it.
-  bool silent_at(double grid_v) const { return !(siemens > 0) || grid_v <= knee_v + kLeastExponent * slope_v; }
+  bool silent_at(double grid_v) const {
+    return !(siemens > 0) || grid_v <= knee_v + kLeastExponent * slope_v;
+  }
   double current_a(double grid_v) const;
 
-  /// Adds to grid_a and grid_per_grid_s of the first `instants` entries. grid_v: #instants, to the cathode, V.
-  void add(const double* grid_v, int instants, TriodeRows& out) const;
+  /// Adds the current and its derivative, A and A/V. All #instants; grid_v to the cathode, V.
+  void add(const double* grid_v, int instants, double* grid_a, double* grid_per_grid_s) const;
 };
 
 /// The diode that takes GridDiode::kOnset_a at onset_v. Allowed: series_ohm, slope_v > 0.

@@ -63,8 +63,8 @@ struct Tube {
   TubeRatings ratings;
   TubeHeater heater;
   TubeCapacitances capacitance;
-  Sourced grid_conduction_v;            ///< grid-to-cathode voltage from which the grid draws current, V
-  GridDiode grid_diode;                 ///< grid current of laws that have none of their own
+  Sourced grid_conduction_v;  ///< grid-to-cathode voltage from which the grid draws current, V
+  GridDiode grid_diode;       ///< grid current of laws that have none of their own
   std::string grid_diode_source;
   double plate_current_spread_pct = 0;  ///< usual spread of plate current, tube to tube
   std::string spread_source;

@@ -1,0 +1,53 @@
+/// What a circuit says of itself so that one solver serves all: unknowns, equations at one instant, pattern.
+#pragma once
+
+#include <array>
+
+#include "stagemodels/solve/instants.h"
+
+namespace antiphase {
+
+/// Code that has to end up inside a caller compiled for wide vectors.
+#define ANTIPHASE_INLINE __attribute__((always_inline)) inline
+
+template <int L, int B>
+struct CycleState {
+  alignas(64) std::array<CycleRow, L> x{};  ///< node voltages, #L by #instants, V
+  std::array<double, B> y{};                ///< [0] drive peak V, then what stands still over the cycle
+};
+
+/// A circuit's equations at one instant, with derivatives. Only entries that its pattern names are set.
+/// F = 0 is Kirchhoff's law there (A). The mean of each g over the cycle is zero (V); g[0] is not the
+/// circuit's: it is the condition that fixes the drive.
+template <int L, int B>
+struct InstantEquations {
+  double F[L], F_x[L][L], F_y[L][B];
+  double g[B], g_x[B][L], g_y[B][B];
+};
+
+/// Which derivatives may differ from zero. Known to the compiler: what is zero costs nothing.
+template <int L, int B>
+struct Pattern {
+  bool F_x[L][L], F_y[L][B], g_x[B][L], g_y[B][B];
+};
+
+/// The pattern of F_x and F_y after the first `pivots` nodes are eliminated (Gauss-Jordan).
+template <int L, int B>
+constexpr Pattern<L, B> filled(Pattern<L, B> p, int pivots) {
+  for (int i = 0; i < pivots; ++i)
+    for (int r = 0; r < L; ++r) {
+      if (r == i || !p.F_x[r][i]) continue;
+      for (int c = i + 1; c < L; ++c) p.F_x[r][c] = p.F_x[r][c] || p.F_x[i][c];
+      for (int b = 0; b < B; ++b) p.F_y[r][b] = p.F_y[r][b] || p.F_y[i][b];
+    }
+  return p;
+}
+
+/// What fixes the drive: its value, or the fundamental of one output.
+struct DriveCondition {
+  int output = -1;  ///< -1: y[0] = value; otherwise sign * fundamental of x[output] = value
+  double sign = 1;
+  double value = 0;
+};
+
+}  // namespace antiphase
