@@ -101,28 +101,26 @@ bool PairNetwork::guess_rest(RestGuess& at) const {
             0.5 * tail_slope;
     return c.plate_a - each;
   };
-  double low = tail_foot_v_;
-  double at_low = excess(low);
-  for (double step = 1; at_low < 0; step *= 2) {
+  double low = tail_foot_v_, high = from_v;
+  double f = excess(low);
+  for (double step = 1; f < 0; step *= 2) {
+    high = low;
     low -= step;  // a sink pulls the cathode down until the section passes its current
     if (step > 4096) return false;
-    at_low = excess(low);
+    f = excess(low);
   }
-  double high = from_v;
-  if (excess(high) > 0) return false;
   // Newton inside the bracket, halving where it would leave it.
   constexpr double kTolerance_v = 1e-2;  // the sections differ by more
   constexpr int kMostSteps = 100;
   double vk = low;
-  double f = excess(low);
   for (int n = 0; n < kMostSteps; ++n) {
     double next = vk - f / slope;
     if (!(next > low && next < high)) next = 0.5 * (low + high);
     const double moved = std::fabs(next - vk);
     vk = next;
+    if (moved < kTolerance_v) break;
     f = excess(vk);
     (f > 0 ? low : high) = vk;
-    if (moved < kTolerance_v) break;
   }
   const double each = 0.5 * tail_current_a(vk);
   at.supply_v = from_v - (dropped ? 2 * each * design_.dropping_ohm : 0);

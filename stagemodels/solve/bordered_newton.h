@@ -81,6 +81,11 @@ ANTIPHASE_INLINE void eliminate(InstantEquations<L, B>& e) {
   });
 }
 
+/// Not std::fmax, which is a call. A NaN is found by the sums beside it.
+ANTIPHASE_INLINE double larger(double a, double b) {
+  return b > a ? b : a;
+}
+
 /// Partial sums of every sum over the instants, whatever the vector width: the order of addition is fixed.
 template <int N>
 inline constexpr int kLanes = N < 8 ? N : 8;
@@ -174,14 +179,14 @@ ANTIPHASE_INLINE double pass(const Circuit& circuit, const Instants& instants, c
   double worst = std::fabs(residual_0), sum = worst * 0.0;
   for (int b = 1; b < B; ++b) {
     const double mean = whole(g[b]);
-    worst = std::fmax(worst, std::fabs(mean));
+    worst = larger(worst, std::fabs(mean));
     sum += mean * 0.0;
     for (int c = 0; c < B; ++c) work.border[b][c] = whole(m[b][c]);
     work.border[b][B] = whole(rhs[b]) - mean;
     work.border[b][B + 1] = 0;
   }
   for (int lane = 0; lane < W; ++lane) {
-    worst = std::fmax(worst, kVoltsPerAmpere * largest[lane]);
+    worst = larger(worst, kVoltsPerAmpere * largest[lane]);
     sum += check[lane];
   }
   return sum == 0 ? worst : std::numeric_limits<double>::infinity();
@@ -235,11 +240,11 @@ ANTIPHASE_INLINE double make_step(NewtonWork<L, B, N>& work) {
     }
   double largest = 0, sum = 0;
   for (double dy : work.step_y) {
-    largest = std::fmax(largest, std::fabs(dy));
+    largest = larger(largest, std::fabs(dy));
     sum += dy * 0.0;
   }
   for (int lane = 0; lane < W; ++lane) {
-    largest = std::fmax(largest, part[lane]);
+    largest = larger(largest, part[lane]);
     sum += check[lane];
   }
   return sum == 0 ? largest : std::numeric_limits<double>::infinity();
