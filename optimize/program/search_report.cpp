@@ -8,6 +8,7 @@
 #include "optimize/engine/pareto/knee.h"
 #include "results/describe/limit_rows.h"
 #include "results/describe/trade_off.h"
+#include "stagemodels/evaluate.h"
 
 namespace antiphase {
 namespace {
@@ -39,6 +40,8 @@ std::vector<Record> make_front(const DesignProblem& problem, std::vector<engine:
   }
   if (demands.objectives.size() > 1 && front.size() > 2)
     remark(engine::knee(front, static_cast<int>(demands.objectives.size())), "knee");
+  for (Record& r : records)  // the page shows these in full
+    if (!r.remark.empty()) evaluate(r.design, Depth::everything, r.evaluation);
   return records;
 }
 

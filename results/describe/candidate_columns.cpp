@@ -31,6 +31,9 @@ bool pair(const Design& d) {
 bool one(const Design& d) {
   return !pair(d);
 }
+bool dropped(const Design& d) {
+  return d.main_supply_v > 0;
+}
 
 std::string tubes_of(const Design& d) {
   if (one(d) || d.tube[0] == d.tube[1]) return d.tube[0]->name;
@@ -39,6 +42,13 @@ std::string tubes_of(const Design& d) {
 
 std::string kilo_ohm(double ohm) {
   return engineering_text(ohm / 1e3, "1", 4);
+}
+
+/// Given, or what is left of the main supply behind the dropping resistor.
+std::string supply_text(const Record& r) {
+  if (!(r.design.main_supply_v > 0)) return engineering_text(r.design.supply_v, "1", 4);
+  const OperatingPoint& op = r.evaluation.operating_point;
+  return op.solved == Solved::yes ? engineering_text(op.supply_v, "1", 3) : "-";
 }
 
 std::string bias_text(const Design& d) {
@@ -66,8 +76,8 @@ std::string current_text(const Record& r, std::size_t section) {
 
 constexpr std::array kKinds{
     Kind{"tube", A::left, every, [](const Record& r) { return tubes_of(r.design); }},
-    Kind{"supply\nV", A::right, every,
-         [](const Record& r) { return engineering_text(r.design.supply_v, "1", 4); }},
+    Kind{"supply\nV", A::right, every, supply_text},
+    Kind{"dropper\nkΩ", A::point, dropped, [](const Record& r) { return kilo_ohm(r.design.dropping_ohm); }},
     Kind{"plate 1\nkΩ", A::point, pair, [](const Record& r) { return kilo_ohm(r.design.plate_ohm[0]); }},
     Kind{"plate 2\nkΩ", A::point, pair, [](const Record& r) { return kilo_ohm(r.design.plate_ohm[1]); }},
     Kind{"plate\nkΩ", A::point, one, [](const Record& r) { return kilo_ohm(r.design.plate_ohm[0]); }},

@@ -2,6 +2,7 @@
 
 #include <initializer_list>
 
+#include "results/describe/cause.h"
 #include "results/text/engineering.h"
 #include "stagemodels/design_fields.h"
 
@@ -36,8 +37,15 @@ class Lines {
   std::vector<ValueLine> lines_;
 };
 
-/// What no instrument on a bench would show is not spelled out.
-std::string small_percent(double pct) {
+std::string plate_resistors(const Design& d) {
+  const auto ohm = [&](std::size_t i) { return engineering_text(d.plate_ohm[i], "ohm", 4); };
+  return sections(d.circuit) == 1 ? "plate resistor " + ohm(0)
+                                  : "plate resistors " + ohm(0) + " and " + ohm(1);
+}
+
+}  // namespace
+
+std::string percent_text(double pct) {
   constexpr double kLeast = 1e-4;
   return pct < kLeast ? "< 0.0001" : significant_text(pct, 3, 4);
 }
@@ -58,18 +66,11 @@ std::string_view limit_in_words(CleanLimit limit) {
   return "";
 }
 
-std::string plate_resistors(const Design& d) {
-  const auto ohm = [&](std::size_t i) { return engineering_text(d.plate_ohm[i], "ohm", 4); };
-  return sections(d.circuit) == 1 ? "plate resistor " + ohm(0)
-                                  : "plate resistors " + ohm(0) + " and " + ohm(1);
-}
-
-}  // namespace
-
 std::vector<ValueLine> rest_values(const Record& r) {
   const OperatingPoint& op = r.evaluation.operating_point;
   if (op.solved != Solved::yes) return {};
   Lines lines(r.design);
+  if (r.design.main_supply_v > 0) lines.whole("supply behind the dropping resistor", op.supply_v, "V");
   lines.each("plate, to ground", op.plate_v, "V");
   lines.each("grid, to ground", op.grid_v, "V");
   lines.whole(lines.pair() ? "cathodes, to ground" : "cathode, to ground", op.cathode_v, "V");
@@ -116,6 +117,11 @@ std::vector<ValueLine> target_values(const Record& r) {
   }
   lines.each("grid to cathode, highest", s.grid_to_cathode_peak_v, "V");
   lines.each("plate current, least", s.plate_current_low_a, "A");
+  if (r.design.main_supply_v > 0) lines.whole("supply behind the dropping resistor", s.supply_v, "V");
+  if (lines.pair() && r.design.tail.form == TailForm::constant_current)
+    lines.whole(
+        "least left for the sink (it needs " + engineering_text(r.design.tail.compliance_v, "V") + ")",
+        s.tail_low_v, "V");
   return lines.take();
 }
 
@@ -130,6 +136,7 @@ std::vector<ValueLine> frequency_values(const Record& r) {
   };
   corner("-3 dB at the low end", f.low_corner_hz);
   corner("-3 dB at the high end", f.high_corner_hz);
+  lines.whole("input capacitance", f.input_f, "F");
   if (lines.pair())
     for (const auto& at : f.balance) {
       const std::string where = " at " + engineering_text(at.frequency_hz, "Hz");
@@ -138,6 +145,14 @@ std::vector<ValueLine> frequency_values(const Record& r) {
     }
   lines.each("ripple per volt on the supply, 100 Hz", f.ripple_v_per_v, "V");
   if (lines.pair()) lines.whole("ripple of output 1 - output 2", f.ripple_difference_v_per_v, "V");
+  const NoiseFigures& n = f.noise;
+  lines.each("noise, 20 Hz to 20 kHz", n.output_v_rms, "V");
+  lines.each("noise below the target", n.below_target_db, "dB");
+  if (lines.pair()) {
+    lines.whole("noise of output 1 - output 2", n.difference_v_rms, "V");
+    lines.whole("its distance below the target", n.difference_below_target_db, "dB");
+  }
+  lines.whole("noise as if at the input", n.input_v_rms, "V");
   return lines.take();
 }
 
@@ -147,7 +162,7 @@ std::vector<ValueLine> harmonic_values(const Record& r) {
   Lines lines(r.design);
   for (int order = 2; order <= kHarmonics; ++order)
     lines.texts(std::to_string(order),
-                {small_percent(s.harmonic_pct(0, order)), small_percent(s.harmonic_pct(1, order))});
+                {percent_text(s.harmonic_pct(0, order)), percent_text(s.harmonic_pct(1, order))});
   return lines.take();
 }
 
@@ -179,7 +194,8 @@ std::string clean_swing_in_words(const Record& r) {
 std::string design_in_words(const Design& d) {
   std::string text = d.tube[0]->name;
   if (sections(d.circuit) == 2 && d.tube[1] != d.tube[0]) text += " and " + d.tube[1]->name;
-  text += " at " + engineering_text(d.supply_v, "V", 4) + ":";
+  text += d.main_supply_v > 0 ? " on a main supply of " + engineering_text(d.main_supply_v, "V", 4) + ":"
+                              : " at " + engineering_text(d.supply_v, "V", 4) + ":";
   const char* comma = " ";
   for (const DesignField& field : design_fields()) {
     if (!field.applies(d) || field.pointer == "/supply_v" || field.pointer == "/grid_leak_ohm") continue;

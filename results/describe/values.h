@@ -17,9 +17,16 @@ struct ValueLine {
 std::vector<ValueLine> rest_values(const Record&);
 std::vector<ValueLine> small_signal_values(const Record&);
 std::vector<ValueLine> target_values(const Record&);
-std::vector<ValueLine> frequency_values(const Record&);  ///< corners, balance at three frequencies, ripple
+/// Corners, input capacitance, balance at three frequencies, ripple, noise.
+std::vector<ValueLine> frequency_values(const Record&);
 std::vector<ValueLine> harmonic_values(
     const Record&);  ///< orders 2 to 10; numbers without the sign of percent
+
+/// A share in per cent without its sign, for columns; what no instrument on a bench would show is not spelled
+/// out.
+std::string percent_text(double pct);
+
+std::string_view limit_in_words(CleanLimit);
 
 /// Why figures are missing, one sentence a part that was not solved; empty if all were.
 std::vector<std::string> missing_in_words(const Evaluation&);

@@ -51,6 +51,9 @@ class JsonWriter {
     return null();
   }
 
+  /// From here on; 0: all. For curves, where no reader needs the last digits.
+  void round_to(int digits) { digits_ = digits; }
+
   /// The text so far; whole once everything begun is ended.
   std::string take() && { return std::move(text_); }
 

@@ -60,7 +60,12 @@ class Drawing {
 
   void rail(int x1, int x2) {
     s_.line(x1, kRail, x2, kRail);
-    s_.text((x1 + x2) / 2, kRail - 9, "+" + engineering_text(d_.supply_v, "V", 4), Anchor::middle);
+    const auto supply = [](double v, int digits) { return "+" + engineering_text(v, "V", digits); };
+    if (!(d_.main_supply_v > 0))
+      return s_.text((x1 + x2) / 2, kRail - 9, supply(d_.supply_v, 4), Anchor::middle);
+    s_.text((x1 + x2) / 2, kRail - 9, supply(d_.main_supply_v, 4) + " through " + ohm(d_.dropping_ohm),
+            Anchor::middle);
+    if (solved_) s_.text(x2 + 8, kRail + 5, supply(op_.supply_v, 3), Anchor::start, "volts");
   }
 
   void output(int x, int out_x, Anchor side, std::string_view name) {

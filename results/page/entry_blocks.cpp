@@ -2,13 +2,18 @@
 
 #include "results/describe/cautions.h"
 #include "results/describe/hand_comparison.h"
+#include "results/describe/level_table.h"
 #include "results/describe/limit_rows.h"
+#include "results/describe/overdrive.h"
 #include "results/describe/parts_list.h"
+#include "results/describe/response.h"
 #include "results/describe/safety.h"
 #include "results/describe/trade_off.h"
+#include "results/describe/two_tones.h"
 #include "results/describe/values.h"
 #include "results/page/circuit_drawing.h"
 #include "results/page/page_parts.h"
+#include "results/page/point_alignment.h"
 #include "results/text/engineering.h"
 #include "results/text/html.h"
 
@@ -47,6 +52,29 @@ std::string values(std::string_view caption, const std::vector<ValueLine>& lines
   }
   if (pair) return table(caption, {"", column + " 1", column + " 2"}, rows);
   return table(caption, {"", ""}, rows);
+}
+
+enum class Numbers { plain, with_units };
+
+/// A whole table of words with its notes. Plain numbers line up at the decimal point.
+std::string value_table(ValueTable values, Numbers numbers) {
+  if (values.empty()) return "";
+  std::string out;
+  if (!values.rows.empty()) {
+    for (std::size_t c = 1; c < values.columns.size() && numbers == Numbers::plain; ++c) {
+      std::vector<std::string> cells;
+      for (const auto& r : values.rows) cells.push_back(r[c]);
+      align_points(cells);
+      for (std::size_t k = 0; k < cells.size(); ++k) values.rows[k][c] = cells[k];
+    }
+    std::string rows;
+    for (const auto& r : values.rows) rows += row(r);
+    out += table(values.caption, values.columns, rows);
+  } else {
+    out += html_element("h3", values.caption);
+  }
+  for (const std::string& note : values.notes) out += "<p class=\"quiet\">" + html(note) + "</p>";
+  return out;
 }
 
 std::string parts(const Record& r, const DesignFactors& factors) {
@@ -95,6 +123,11 @@ std::string card(const std::string& content) {
   return content.empty() ? "" : "<div class=\"card\">" + content + "</div>\n";
 }
 
+std::string folded(std::string_view summary, const std::string& content) {
+  if (content.empty()) return "";
+  return "<details>" + html_element("summary", summary) + content + "</details>";
+}
+
 std::string entry_block(const Report& report, const PageEntry& entry, std::size_t n) {
   const Record& r = *entry.record;
   std::string out = "<article class=\"entry\" id=\"entry" + std::to_string(n) + "\"><h2>" + html(entry.name);
@@ -114,7 +147,11 @@ std::string entry_block(const Report& report, const PageEntry& entry, std::size_
   out +=
       card(values("Harmonics at the target, % of the fundamental", harmonic_values(r), r.design, "output"));
   if (const auto lines = frequency_values(r); !lines.empty())
-    out += card(values("Against frequency, with the capacitors that are given", lines, r.design, "output"));
+    out += card(values("Against frequency, with the capacitors that are given", lines, r.design, "output") +
+                folded("The response in numbers", value_table(response_table(r), Numbers::with_units)));
+  out += card(value_table(level_table(r), Numbers::plain) + value_table(two_tone_table(r), Numbers::plain));
+  out += card(value_table(clean_swing_table(r), Numbers::with_units) +
+              value_table(overdrive_table(r), Numbers::with_units));
   return out + parts(r, report.demands.factors) + limits(r) + hand(r) + "</div></article>\n";
 }
 

@@ -1,7 +1,9 @@
 #include "results/page/page_data.h"
 
 #include <algorithm>
+#include <cmath>
 
+#include "results/describe/response.h"
 #include "results/describe/trade_off.h"
 #include "results/describe/values.h"
 #include "results/json/json_writer.h"
@@ -65,6 +67,61 @@ void write_figures(JsonWriter& json, const std::vector<std::optional<double>>& v
   json.end_array();
 }
 
+/// One number of every point, side by side.
+template <class Points, class Value>
+void column(JsonWriter& json, const Points& points, Value value) {
+  json.begin_array(true);
+  for (const auto& p : points) json.value(value(p));
+  json.end_array();
+}
+
+void write_levels(JsonWriter& json, const Record& r) {
+  const LevelCurve& curve = r.evaluation.level_curve;
+  if (curve.solved != Solved::yes || curve.count < 2) {
+    json.null_member("levels");
+    return;
+  }
+  const std::span points(curve.point.data(), static_cast<std::size_t>(curve.count));
+  const auto count = static_cast<std::size_t>(sections(r.design.circuit));
+  json.key("levels").begin_object().key("level_db");
+  column(json, points, [](const LevelPoint& p) { return p.level_db; });
+  json.key("thd_pct").begin_array();
+  for (std::size_t i = 0; i < count; ++i)
+    column(json, points, [i](const LevelPoint& p) { return p.thd_pct[i]; });
+  json.end_array();
+  if (count == 2) {
+    json.key("difference_pct");
+    column(json, points, [](const LevelPoint& p) { return p.thd_differential_pct; });
+  }
+  json.end_object();
+}
+
+void write_response(JsonWriter& json, const Record& r) {
+  if (!r.evaluation.frequency_known) {
+    json.null_member("response");
+    return;
+  }
+  const FrequencyFigures& f = r.evaluation.frequency;
+  const int count = sections(r.design.circuit);
+  json.key("response").begin_object().key("frequency_hz");
+  column(json, f.curve, [](const FrequencyPoint& p) { return p.frequency_hz; });
+  json.key("gain_db").begin_array();
+  for (int i = 0; i < count; ++i)  // no gain at all: -inf, which is written as null
+    column(json, f.curve, [i](const FrequencyPoint& p) {
+      return 20 * std::log10(std::abs(p.gain[static_cast<std::size_t>(i)]));
+    });
+  json.end_array().key("phase_deg").begin_array();
+  for (int i = 0; i < count; ++i) json.value(std::span<const double>(phase_from_midband_deg(f, i)));
+  json.end_array();
+  if (count == 2) {
+    json.key("balance_pct");
+    column(json, f.curve, [](const FrequencyPoint& p) { return p.balance_pct; });
+    json.key("opposite_deg");
+    column(json, f.curve, [](const FrequencyPoint& p) { return p.opposite_deg; });
+  }
+  json.end_object();
+}
+
 void write_entry(JsonWriter& json, const PageEntry& entry) {
   const Record& r = *entry.record;
   const int count = sections(r.design.circuit);
@@ -81,7 +138,13 @@ void write_entry(JsonWriter& json, const PageEntry& entry) {
   if (r.evaluation.at_target.solved == Solved::yes)
     for (int i = 0; i < count; ++i)
       json.value(std::span<const double>(r.evaluation.at_target.harmonic_v[static_cast<std::size_t>(i)]));
-  json.end_array().end_object();
+  json.end_array();
+  const CleanSwing& clean = r.evaluation.clean;
+  const bool is_clean = clean.solved == Solved::yes && clean.swing_peak_v > 0;
+  json.member("clean_db", is_clean ? std::optional(clean.headroom_db) : std::nullopt);
+  write_levels(json, r);
+  write_response(json, r);
+  json.end_object();
 }
 
 int entry_of(const Record& r, const std::vector<PageEntry>& entries) {

@@ -19,8 +19,9 @@ std::vector<PageEntry> page_entries(const Report&);
 
 /// One dense JSON object, numbers rounded to five digits, every '<' escaped:
 /// figures[{name, label, unit, direction}], axes[2] (first choice), entries[{name, mark, target_v, figures,
-/// sections[…SectionPicture], harmonic_v[2][11]}], front[{design, entry, figures}], cloud[{family, figures}].
-/// At most kMostCloudPoints of the cloud, evenly thinned.
+/// sections[…SectionPicture], harmonic_v[2][11],
+/// clean_db, levels, response (columns of numbers, or null)}], front[{design, entry, figures}],
+/// cloud[{family, figures}]. At most kMostCloudPoints of the cloud, evenly thinned.
 std::string page_data(const Report&, const std::vector<PageEntry>&);
 
 inline constexpr std::size_t kMostCloudPoints = 800;

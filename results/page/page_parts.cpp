@@ -7,6 +7,7 @@
 #include "results/describe/trade_off.h"
 #include "results/describe/values.h"
 #include "results/page/assets.h"
+#include "results/page/point_alignment.h"
 #include "results/text/engineering.h"
 #include "results/text/html.h"
 
@@ -41,25 +42,6 @@ std::string heading(const TextColumn& column) {
 
 std::string_view class_of(const TextColumn& column) {
   return column.align == TextColumn::Align::left ? "" : " class=\"n\"";
-}
-
-/// Numbers of a column with as many places behind the point, filled with spaces of a digit's width
-/// (U+2007) and a point's (U+2008), so that they line up without a style for it.
-std::vector<std::string> aligned(const TextColumn& column) {
-  std::vector<std::string> cells = column.cells;
-  if (column.align != TextColumn::Align::point) return cells;
-  const auto places = [](const std::string& cell) {
-    const auto point = cell.find('.');
-    return point == std::string::npos ? 0 : cell.size() - point - 1;
-  };
-  std::size_t most = 0;
-  for (const std::string& cell : cells) most = std::max(most, places(cell));
-  for (std::string& cell : cells) {
-    const std::size_t missing = most - places(cell);
-    if (most > 0 && cell.find('.') == std::string::npos) cell += "\u2008";
-    for (std::size_t i = 0; i < missing; ++i) cell += "\u2007";
-  }
-  return cells;
 }
 
 std::string entry_row(const PageEntry& entry, std::size_t row, const std::vector<TextColumn>& columns) {
@@ -124,7 +106,8 @@ std::string candidates_part(const Report& report, const std::vector<PageEntry>& 
   const std::size_t figures_end = columns.size();
   columns.push_back(scores(records));
   columns.push_back(remarks(report, entries));
-  for (TextColumn& c : columns) c.cells = aligned(c);
+  for (TextColumn& c : columns)
+    if (c.align == TextColumn::Align::point) align_points(c.cells);
 
   std::string out = "<section id=\"candidates\"><h2>Designs</h2>";
   out +=
@@ -167,7 +150,10 @@ std::string pictures_part() {
          picture("picture-curves-0", "Plate curves, section 1") +
          picture("picture-curves-1", "Plate curves, section 2") +
          picture("picture-waveforms", "Outputs at the target") +
-         picture("picture-harmonics", "Harmonics at the target") + "</div></section>\n";
+         picture("picture-harmonics", "Harmonics at the target") +
+         picture("picture-levels", "Distortion against level") +
+         picture("picture-response", "Gain and phase against frequency") +
+         picture("picture-balance", "Balance against frequency") + "</div></section>\n";
 }
 
 std::string how_part(const Report& report) {

@@ -15,7 +15,7 @@ std::string candidates_part(const Report&, const std::vector<PageEntry>&);  ///<
 std::string trade_off_part(const Report&, const std::vector<PageEntry>&);   ///< holds the picture's place
 std::string entries_part(const Report&,
                          const std::vector<PageEntry>&);  ///< one block each; the script shows one
-std::string pictures_part();                              ///< places of the four pictures
+std::string pictures_part();                              ///< places of the pictures of one design
 std::string how_part(const Report&);                      ///< how it was computed, the run, licences
 
 }  // namespace antiphase

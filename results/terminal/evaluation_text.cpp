@@ -4,9 +4,12 @@
 
 #include "results/describe/cautions.h"
 #include "results/describe/hand_comparison.h"
+#include "results/describe/level_table.h"
 #include "results/describe/limit_rows.h"
+#include "results/describe/overdrive.h"
 #include "results/describe/parts_list.h"
 #include "results/describe/safety.h"
+#include "results/describe/two_tones.h"
 #include "results/describe/values.h"
 #include "results/terminal/table.h"
 #include "results/text/engineering.h"
@@ -33,6 +36,23 @@ std::string values_block(const std::string& heading, const std::vector<ValueLine
     table.add_row(cells);
   }
   return heading + "\n\n" + table.text(kIndent) + "\n";
+}
+
+/// Numbers without a unit line up at the decimal point, others at their right ends.
+std::string table_block(const ValueTable& values, A numbers, A labels = A::left) {
+  if (values.empty()) return "";
+  std::string text = values.caption + "\n\n";
+  if (!values.rows.empty()) {
+    std::vector<Table::Column> columns;
+    for (const std::string& heading : values.columns)
+      columns.push_back({heading, columns.empty() ? labels : numbers});
+    if (values.words_last) columns.back().align = A::left;
+    Table table(columns, 2);
+    for (const auto& row : values.rows) table.add_row(row);
+    text += table.text(kIndent) + "\n";
+  }
+  for (const std::string& note : values.notes) text += "  " + wrapped(note, 78, kIndent);
+  return text + (values.notes.empty() ? "" : "\n");
 }
 
 std::string hand_block(const Record& r) {
@@ -103,7 +123,11 @@ std::string evaluation_text(const Record& r, const DesignFactors& factors) {
   text += values_block("Harmonics there, % of the fundamental", harmonic_values(r), r.design, "output");
   text += values_block("Against frequency, with the capacitors that are given", frequency_values(r), r.design,
                        "output");
+  text += table_block(two_tone_table(r), A::point);
+  text += table_block(level_table(r), A::point, A::point);
   if (const std::string clean = clean_swing_in_words(r); !clean.empty()) text += wrapped(clean) + "\n";
+  text += table_block(clean_swing_table(r), A::right);
+  text += table_block(overdrive_table(r), A::right);
   text += hand_block(r);
   text += parts_block(r, factors);
   if (const std::string limits = limits_table(r); !limits.empty())

@@ -105,10 +105,14 @@ std::string signed_engineering_text(double value, std::string_view unit, int dig
 std::string significant_text(double value, int digits, int most_decimals) {
   if (!std::isfinite(value)) return "n/a";
   const int decimals = std::clamp(digits - rounded(value, digits).point, 0, most_decimals);
+  return fixed_text(value, value == 0 ? std::min(digits - 1, most_decimals) : decimals);
+}
+
+std::string fixed_text(double value, int decimals) {
+  if (!std::isfinite(value)) return "n/a";
   std::array<char, 400> text;
-  const auto end = std::to_chars(text.data(), text.data() + text.size(), value, std::chars_format::fixed,
-                                 value == 0 ? std::min(digits - 1, most_decimals) : decimals)
-                       .ptr;
+  const auto end =
+      std::to_chars(text.data(), text.data() + text.size(), value, std::chars_format::fixed, decimals).ptr;
   std::string number(text.data(), end);
   if (number.find_first_not_of("-0.") == std::string::npos && number.front() == '-') number.erase(0, 1);
   return number;

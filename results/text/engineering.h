@@ -18,6 +18,9 @@ std::string signed_engineering_text(double value, std::string_view unit, int dig
 /// Plain decimal, no exponent, zeros kept: 0.05 -> "0.0500" (3 digits). At most `most_decimals` places.
 std::string significant_text(double value, int digits, int most_decimals);
 
+/// Plain decimal with exactly `decimals` (0 … 15) places; "0.00", never "-0.00".
+std::string fixed_text(double value, int decimals);
+
 /// The prefix that suits a whole column whose largest size is `largest`: factor 1e3, text "k".
 struct Prefix {
   double factor;

@@ -11,6 +11,9 @@ const PICTURES = [
   { id: "picture-curves-1", draw: (chart, entry) => drawPlateCurves(chart, entry, 1), has: (e) => e.sections.length > 1, note: (e) => curvesNote(e, 1) },
   { id: "picture-waveforms", draw: drawWaveforms, has: (e) => e.harmonic_v.length > 0, note: waveformsNote },
   { id: "picture-harmonics", draw: drawHarmonics, has: (e) => e.harmonic_v.length > 0, note: harmonicsNote },
+  { id: "picture-levels", draw: drawLevels, has: (e) => e.levels !== null, note: levelsNote },
+  { id: "picture-response", draw: drawResponse, has: (e) => e.response !== null, note: responseNote },
+  { id: "picture-balance", draw: drawBalance, has: (e) => e.response !== null && e.response.gain_db.length === 2, note: balanceNote },
 ];
 
 function drawOne(picture) {

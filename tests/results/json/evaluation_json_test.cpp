@@ -4,7 +4,9 @@
 
 #include <nlohmann/json.hpp>
 
-#include "tests/results/support/sample_report.h"
+#include "results/describe/cause.h"
+#include "tests/results/support/sample_figures.h"
+#include "tests/support/within.h"
 
 using namespace antiphase;
 using nlohmann::json;
@@ -39,13 +41,14 @@ Record hand_made() {
 }  // namespace
 
 TEST_CASE("an evaluation has every member that the design contract names") {
-  const json j = written(sample::record(sample::self_biased_pair()));
-  for (const char* name : {"cathode_v", "leak_node_v", "plate_v", "plate_current_a", "grid_to_cathode_v",
-                           "tail_fraction", "plate_dissipation_w", "supply_current_a"})
+  const json j = written(sample::whole_circuit());
+  for (const char* name : {"cathode_v", "supply_v", "leak_node_v", "plate_v", "plate_current_a",
+                           "grid_to_cathode_v", "tail_fraction", "plate_dissipation_w", "supply_current_a"})
     CHECK_MESSAGE(j.at("operating_point").contains(name), name);
-  for (const char* name : {"gain", "balance_small_signal_pct", "output_impedance_alone_ohm",
-                           "output_impedance_differential_ohm", "clean_swing_peak_v", "clean_limited_by",
-                           "headroom_db", "limits", "distortion_pct", "output_impedance_ohm"})
+  for (const char* name :
+       {"gain", "balance_small_signal_pct", "output_impedance_alone_ohm", "output_impedance_differential_ohm",
+        "clean_swing_peak_v", "clean_limited_by", "headroom_db", "limits", "distortion_pct",
+        "output_impedance_ohm", "intermodulation", "level_curve", "overdrive", "frequency"})
     CHECK_MESSAGE(j.contains(name), name);
   for (const char* name :
        {"input_peak_v", "output_peak_v", "thd_pct", "thd_differential_pct", "harmonics_pct", "balance_pct"})
@@ -132,4 +135,153 @@ TEST_CASE("a gain stage has one entry per array and nothing that needs two outpu
   CHECK_FALSE(j.contains("balance_small_signal_pct"));
   CHECK_FALSE(j["at_target"].contains("balance_pct"));
   CHECK_FALSE(j["operating_point"].contains("tail_fraction"));
+}
+
+TEST_CASE("two tones: each order of each method per output and for the difference") {
+  const json j = written(sample::whole_circuit())["intermodulation"];
+  CHECK(j["low_and_high"] == json{{"second_pct", {1, 0.75}},
+                                  {"second_differential_pct", 0.015625},
+                                  {"third_pct", {0.5, 0.5}},
+                                  {"third_differential_pct", 0.5},
+                                  {"total_pct", {1.125, 0.9375}},
+                                  {"total_differential_pct", 0.53125}});
+  CHECK(j["close_pair"]["second_pct"] == json({0.5, 0.375}));
+  CHECK(j["close_pair"]["total_differential_pct"] == 0.25390625);
+  const json one = written(sample::whole_circuit(sample::gain_stage()))["intermodulation"]["close_pair"];
+  CHECK(one == json{{"second_pct", {0.5}}, {"third_pct", {0.25}}, {"total_pct", {0.56}}});
+}
+
+TEST_CASE("the level curve is a list of its points, in few digits; later numbers are whole again") {
+  Record r = sample::whole_circuit();
+  r.evaluation.overdrive.starved_db = 1.23456789;
+  const json j = written(r), curve = j["level_curve"];
+  REQUIRE(curve.size() == 26);
+  const LevelPoint& p = r.evaluation.level_curve.point[20];  // the target
+  CHECK(curve[20] == json{{"level_db", 0},
+                          {"input_peak_v", p.input_peak_v},
+                          {"output_peak_v", {33, 32}},
+                          {"thd_pct", {0.5, 0.25}},
+                          {"thd_differential_pct", 0.03},
+                          {"second_pct", {0.375, 0.125}},
+                          {"third_pct", {0.0625, 0.03125}}});
+  CHECK(within_ratio(curve[0]["thd_pct"][0], r.evaluation.level_curve.point[0].thd_pct[0], 5e-5));
+  CHECK(curve[0]["thd_pct"][0].dump().size() <= 9);  // 0.0 and five digits
+  CHECK(j["overdrive"]["starved_db"] == 1.23456789);
+  const json one = written(sample::whole_circuit(sample::gain_stage()))["level_curve"][0];
+  CHECK(one["thd_pct"].size() == 1);
+  CHECK_FALSE(one.contains("thd_differential_pct"));
+}
+
+TEST_CASE("overdrive: clean swings, margin, drives and recovery as they are in the record") {
+  const Record r = sample::whole_circuit();
+  const json j = written(r)["overdrive"];
+  CHECK(
+      j["clean_conducting"] ==
+      json{{"swing_peak_v", 64}, {"limited_by", "distortion"}, {"input_peak_v", 2.5}, {"headroom_db", 6.02}});
+  CHECK(j["clean_into_output_grids"]["swing_peak_v"] == 40);
+  CHECK(j["starved_db"] == 4.5);
+  CHECK(j["output_recovery_s"] == json({0.025, 0.026}));
+  CHECK_FALSE(j.contains("reason"));
+  REQUIRE(j["at"].size() == 3);
+  CHECK(j["at"][1] == json{{"drive_db", 6},
+                           {"output_peak_v", {40, 39}},
+                           {"thd_pct", {4.5, 4.25}},
+                           {"grid_shift_v", {-0.125, -0.0625}},
+                           {"input_peak_a", 20e-6},
+                           {"output_grid_shift_v", {-6.5, -6.25}},
+                           {"output_grid_peak_a", {1.5e-3, 1.25e-3}}});
+}
+
+TEST_CASE("without an output valve nothing about its grid is made up") {
+  Record r = sample::whole_circuit();
+  r.design.output_valve = nullptr;
+  r.evaluation.overdrive.clean_into_output_grids = {};
+  r.evaluation.overdrive.starved_db.reset();
+  const json j = written(r)["overdrive"];
+  CHECK(j["clean_conducting"]["swing_peak_v"] == 64);
+  CHECK(j["clean_into_output_grids"]["swing_peak_v"].is_null());
+  CHECK(j["clean_into_output_grids"]["reason"] == std::string(kNoOutputValve));
+  CHECK(j["starved_db"].is_null());
+  CHECK(j["output_recovery_s"].is_null());
+  CHECK(j["reason"] == std::string(kNoOutputValve));
+  CHECK_FALSE(j["at"][0].contains("output_grid_shift_v"));
+  CHECK(j["at"][0].contains("grid_shift_v"));
+}
+
+TEST_CASE("a named valve that is never starved, or has no coupling capacitor, says so") {
+  Record r = sample::whole_circuit();
+  r.evaluation.overdrive.starved_db.reset();
+  json j = written(r)["overdrive"];
+  CHECK(j["starved_db"].is_null());
+  CHECK(j["reason"] == never_starved());
+  r.evaluation.overdrive.output_recovery_s = {};
+  j = written(r)["overdrive"];
+  CHECK(j["output_recovery_s"].is_null());
+  CHECK(j["reason"].get<std::string>().find(std::string(kNoCouplingCapacitor)) != std::string::npos);
+}
+
+TEST_CASE("one drive that was not solved is null with a reason, the others stay") {
+  Record r = sample::whole_circuit();
+  r.evaluation.overdrive.at[2].solved = Solved::no_convergence;
+  const json at = written(r)["overdrive"]["at"];
+  CHECK(at[1]["output_peak_v"] == json({40, 39}));
+  CHECK(at[2]["drive_db"] == 12);
+  for (const char* name : {"output_peak_v", "thd_pct", "grid_shift_v", "input_peak_a", "output_grid_peak_a"})
+    CHECK_MESSAGE(at[2][name].is_null(), name);
+  CHECK(at[2]["reason"] == std::string(reason(Solved::no_convergence)));
+}
+
+TEST_CASE("without a target the figures that stand on it are null and name that cause") {
+  Record r = sample::whole_circuit();
+  r.evaluation.at_target.solved = Solved::target_out_of_reach;
+  r.evaluation.intermodulation = {};
+  r.evaluation.level_curve = {};
+  r.evaluation.overdrive = {};
+  const json j = written(r);
+  const std::string why(reason(Solved::target_out_of_reach));
+  CHECK(j["intermodulation"]["low_and_high"]["second_pct"].is_null());
+  CHECK(j["intermodulation"]["low_and_high"]["reason"] == why);
+  CHECK(j["level_curve"].is_null());
+  CHECK(j["reason"] == why);
+  CHECK(j["overdrive"]["starved_db"].is_null());
+  CHECK(j["overdrive"]["reason"] == why);
+  CHECK(j["overdrive"]["clean_conducting"]["reason"] == why);
+  CHECK(j["overdrive"]["at"][0]["reason"] == why);
+  CHECK(j["frequency"]["curve"].size() == 71);  // of the rest point, so it stays
+}
+
+TEST_CASE("frequency: noise, input capacitance and a curve of sizes and phases") {
+  const Record r = sample::whole_circuit();
+  const json f = written(r)["frequency"];
+  CHECK(f["input_f"] == 123e-12);
+  CHECK(f["noise"] == json{{"low_hz", 20},
+                           {"high_hz", 20000},
+                           {"output_v_rms", {40e-6, 30e-6}},
+                           {"below_target_db", {115, 117.5}},
+                           {"difference_v_rms", 62.5e-6},
+                           {"difference_below_target_db", 117},
+                           {"input_v_rms", 1.5625e-6}});
+  REQUIRE(f["curve"].size() == FrequencyFigures::kCurvePoints);
+  const json& at = f["curve"][40];
+  CHECK(at["frequency_hz"] == 1000);
+  CHECK(within_ratio(at["gain"][0], std::abs(r.evaluation.frequency.curve[40].gain[0]), 5e-5));
+  CHECK(within(std::abs(at["gain_phase_deg"][0].get<double>()), 180, 0.5));  // inverting
+  CHECK(within(at["gain_phase_deg"][1], 0, 0.5));
+  CHECK(within_ratio(at["input_impedance_ohm"], 1e6 / std::sqrt(2.0), 5e-5));
+  CHECK(within(at["input_phase_deg"], -45, 1e-3));
+  const json one = written(sample::whole_circuit(sample::gain_stage()))["frequency"];
+  CHECK(one["curve"][0]["gain"].size() == 1);
+  CHECK_FALSE(one["curve"][0].contains("balance_pct"));
+  CHECK_FALSE(one["noise"].contains("difference_v_rms"));
+}
+
+TEST_CASE("figures that are no numbers become null, never NaN") {
+  Record r = sample::whole_circuit();
+  r.evaluation.frequency.curve[3].gain[0] = {std::nan(""), 0};
+  r.evaluation.level_curve.point[2].thd_pct[1] = INFINITY;
+  r.evaluation.overdrive.at[0].input_peak_a = std::nan("");
+  const json j = written(r);  // would not parse otherwise
+  CHECK(j["frequency"]["curve"][3]["gain"][0].is_null());
+  CHECK(j["level_curve"][2]["thd_pct"][1].is_null());
+  CHECK(j["overdrive"]["at"][0]["input_peak_a"].is_null());
 }

@@ -6,7 +6,8 @@
 #include <set>
 
 #include "results/describe/trade_off.h"
-#include "tests/results/support/sample_report.h"
+#include "tests/results/support/sample_figures.h"
+#include "tests/support/within.h"
 
 using namespace antiphase;
 
@@ -32,4 +33,29 @@ TEST_CASE("the cloud is thinned to a bound, and no number is longer than five di
   CHECK(data["cloud"].size() > kMostCloudPoints / 2);
   const std::string number = data["entries"][0]["sections"][0]["rest"][0].dump();
   CHECK(std::count_if(number.begin(), number.end(), [](char c) { return c >= '0' && c <= '9'; }) <= 5);
+}
+
+TEST_CASE("curves against level and frequency are in the data where they are known, and null where not") {
+  Report report = sample::report();
+  report.candidates[0] = sample::whole_circuit();
+  report.candidates[1] = sample::whole_circuit(sample::gain_stage());
+  report.candidates[2].evaluation.frequency_known = false;
+  report.candidates[2].evaluation.level_curve.solved = Solved::not_run;
+  const auto data = nlohmann::json::parse(page_data(report, page_entries(report)));
+  const auto& pair = data["entries"][0];
+  CHECK(pair["levels"]["level_db"].size() == 26);
+  REQUIRE(pair["levels"]["thd_pct"].size() == 2);
+  CHECK(pair["levels"]["thd_pct"][1][20] == 0.25);
+  CHECK(pair["levels"]["difference_pct"][20] == 0.03);
+  REQUIRE(pair["response"]["frequency_hz"].size() == FrequencyFigures::kCurvePoints);
+  CHECK(within(pair["response"]["gain_db"][0][40], 26.02, 0.01));   // 20 lg 20
+  CHECK(within(pair["response"]["phase_deg"][0][40], 0.29, 0.01));  // atan(10/1000) - atan(1/200)
+  CHECK(pair["response"]["balance_pct"].size() == FrequencyFigures::kCurvePoints);
+  const auto& one = data["entries"][1];
+  CHECK(one["levels"]["thd_pct"].size() == 1);
+  CHECK_FALSE(one["levels"].contains("difference_pct"));
+  CHECK(one["response"]["gain_db"].size() == 1);
+  CHECK_FALSE(one["response"].contains("balance_pct"));
+  CHECK(data["entries"][2]["levels"].is_null());
+  CHECK(data["entries"][2]["response"].is_null());
 }

@@ -7,7 +7,7 @@
 
 #include "results/describe/safety.h"
 #include "results/text/lines.h"
-#include "tests/results/support/sample_report.h"
+#include "tests/results/support/sample_figures.h"
 
 using namespace antiphase;
 
@@ -73,4 +73,48 @@ TEST_CASE("every limit there is fits the table with broad numbers") {
   for (const Figure& f : figures())
     r.limits.push_back({f.name, f.label, f.unit, 0, -123.4e-3, -456.7e-3, 1, false, -12345, false, true});
   fits_the_screen(limits_table(r));
+}
+
+TEST_CASE("the figures of the whole circuit stand in blocks that line up within 80 columns") {
+  for (const Design& d : {sample::self_biased_pair(), sample::rail_pair(), sample::gain_stage()}) {
+    const Record r = sample::whole_circuit(d);
+    const std::string text = evaluation_text(r);
+    fits_the_screen(text);
+    CHECK(text.find("n/a") == std::string::npos);
+    for (const char* part :
+         {"Two tones at once", "Distortion in % against level", "How far it goes cleanly",
+          "Driven past the target", "are starved", "time constant of 25 ms", "noise, 20 Hz"})
+      CHECK_MESSAGE(text.find(part) != std::string::npos, part);
+  }
+}
+
+TEST_CASE("numbers of the level table stand under each other by their points") {
+  std::istringstream lines(evaluation_text(sample::whole_circuit()));
+  std::vector<std::string> rows;
+  bool inside = false;
+  for (std::string line; std::getline(lines, line);) {
+    if (line.find("level, dB") != std::string::npos) inside = true;
+    if (inside && line.empty()) break;
+    if (inside) rows.push_back(line);
+  }
+  REQUIRE(rows.size() == 2 + 8);  // heading, rule, eight levels
+  const auto points = [](const std::string& line) {
+    std::vector<std::size_t> at;
+    for (std::size_t i = line.find('.'); i != std::string::npos; i = line.find('.', i + 1)) at.push_back(i);
+    return at;
+  };
+  for (std::size_t k = 2; k < rows.size(); ++k) {
+    CHECK(points(rows[k]).size() == 5);
+    CHECK_MESSAGE(points(rows[k]) == points(rows[2]), rows[k]);
+  }
+}
+
+TEST_CASE("a part that could not be solved is told under its heading") {
+  Record r = sample::whole_circuit();
+  r.evaluation.level_curve = {};
+  r.evaluation.level_curve.solved = Solved::no_convergence;
+  const std::string text = evaluation_text(r);
+  CHECK(text.find("No distortion against level: the solver did not settle on this design.") !=
+        std::string::npos);
+  CHECK(text.find("level, dB") == std::string::npos);
 }

@@ -7,7 +7,7 @@
 #include "results/describe/safety.h"
 #include "results/page/assets.h"
 #include "results/text/html.h"
-#include "tests/results/support/sample_report.h"
+#include "tests/results/support/sample_figures.h"
 
 using namespace antiphase;
 
@@ -121,4 +121,15 @@ TEST_CASE("near misses are not sold as solutions") {
   CHECK(page.find("Nothing satisfies this brief") != std::string::npos);
   CHECK(page.find("Near miss 1") != std::string::npos);
   CHECK(page.find("supply current at most 1 mA") != std::string::npos);
+}
+
+TEST_CASE("every picture of the whole circuit has its place, and a table behind it") {
+  Report report = sample::report();
+  report.candidates[0] = sample::whole_circuit();
+  const std::string page = report_page(report);
+  for (const char* id : {"picture-levels", "picture-response", "picture-balance"})
+    CHECK_MESSAGE(page.find("<figure class=\"picture\" id=\"" + std::string(id)) != std::string::npos, id);
+  for (const char* caption : {"Distortion in % against level", "Gain and phase against frequency",
+                              "Two tones at once", "How far it goes cleanly", "Driven past the target"})
+    CHECK_MESSAGE(page.find("<caption>" + std::string(caption)) != std::string::npos, caption);
 }
