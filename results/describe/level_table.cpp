@@ -48,11 +48,17 @@ ValueTable level_table(const Record& r) {
   table.columns =
       pair ? std::vector<std::string>{"level, dB", "drive, V peak", "output 1", "output 2", "difference"}
            : std::vector<std::string>{"level, dB", "drive, V peak", "output"};
+  table.number_labels = true;
   for (const LevelPoint* p : points_to_tell(curve)) {
-    table.rows.push_back({level_text(p->level_db), significant_text(p->input_peak_v, 3, 4)});
+    table.rows.push_back({level_text(p->level_db), significant_text(p->input_peak_v, 3, 5)});
     for (std::size_t i = 0; i < (pair ? 2 : 1); ++i) table.rows.back().push_back(percent_text(p->thd_pct[i]));
     if (pair) table.rows.back().push_back(percent_text(p->thd_differential_pct));
   }
+  const LevelPoint& last = curve.point[static_cast<std::size_t>(curve.count - 1)];
+  const double worse = std::max(last.thd_pct[0], last.thd_pct[pair ? 1 : 0]);
+  if (worse < LevelCurve::kClipped_pct && curve.count < LevelCurve::kMostPoints)
+    table.notes = {"The curve ends before the stage clips: " + std::string(reason(Solved::no_convergence)) +
+                   " at higher levels."};
   return table;
 }
 

@@ -11,6 +11,8 @@ namespace {
 
 using At = OverdriveFigures::At;
 
+constexpr double kRounding_v = 1e-6;  // of a mean over the cycle, far below what a meter shows
+
 void add_clean(ValueTable& table, const std::string& label, const CleanSwing& clean, const Evaluation& e) {
   if (!asked(clean.solved, e)) return;
   if (clean.solved != Solved::yes)
@@ -44,8 +46,8 @@ class Rows {
     std::vector<std::string> row{label};
     for (const At& at : at_)
       row.push_back(at.solved != Solved::yes ? "-"
-                    : with_sign              ? signed_engineering_text(value(at), unit)
-                                             : engineering_text(value(at), unit));
+                    : with_sign ? signed_engineering_text(without_rounding(value(at), kRounding_v), unit)
+                                : engineering_text(value(at), unit));
     table_.rows.push_back(std::move(row));
   }
 
@@ -99,7 +101,7 @@ ValueTable overdrive_table(const Record& r) {
   rows.each(pair ? "fundamental, peak, output" : "fundamental, peak", "V", &At::output_peak_v);
   rows.each(pair ? "total harmonic distortion, output" : "total harmonic distortion", "%", &At::thd_pct);
   rows.each(pair ? "mean shift of grid" : "mean shift of the grid", "V", &At::grid_shift_v, true);
-  rows.whole("highest current from the source", "A", &At::input_peak_a);
+  rows.whole(pair ? "highest current into grid 1" : "highest current into the grid", "A", &At::input_peak_a);
   if (named) {
     rows.each(pair ? "mean shift of output grid" : "mean shift of the output grid", "V",
               &At::output_grid_shift_v, true);

@@ -25,6 +25,14 @@ std::string degrees(double deg) {
 
 }  // namespace
 
+bool has_response(const Record& r) {
+  if (!r.evaluation.frequency_known) return false;
+  for (const FrequencyPoint& p : r.evaluation.frequency.curve)
+    for (int i = 0; i < sections(r.design.circuit); ++i)
+      if (!(p.frequency_hz > 0) || !(std::abs(p.gain[static_cast<std::size_t>(i)]) > 0)) return false;
+  return true;
+}
+
 std::vector<double> phase_from_midband_deg(const FrequencyFigures& f, int output) {
   std::vector<double> phase;
   for (const FrequencyPoint& p : f.curve) {
@@ -38,7 +46,7 @@ std::vector<double> phase_from_midband_deg(const FrequencyFigures& f, int output
 }
 
 ValueTable response_table(const Record& r) {
-  if (!r.evaluation.frequency_known) return {};
+  if (!has_response(r)) return {};
   const FrequencyFigures& f = r.evaluation.frequency;
   const bool pair = sections(r.design.circuit) == 2;
   ValueTable table;
@@ -55,8 +63,7 @@ ValueTable response_table(const Record& r) {
       continue;
     std::vector<std::string> row{engineering_text(p.frequency_hz, "Hz", 2)};
     for (std::size_t i = 0; i < (pair ? 2 : 1); ++i) {
-      const double size = std::abs(p.gain[i]);
-      row.push_back(size > 0 ? fixed_text(20 * std::log10(size), 2) : "none");
+      row.push_back(fixed_text(20 * std::log10(std::abs(p.gain[i])), 2));
     }
     for (std::size_t i = 0; i < (pair ? 2 : 1); ++i) row.push_back(degrees(phase[i][k]));
     if (pair) {

@@ -37,7 +37,10 @@ ValueTable two_tone_table(const Record& r) {
                        : std::vector<std::string>{"", "output"};
   add_method(table, "4:1 (60 Hz, 7 kHz)", two.low_and_high, pair ? 3 : 1);
   add_method(table, "1:1 (19 kHz, 20 kHz)", two.close_pair, pair ? 3 : 1);
-  table.notes = {"4:1 is taken over the high tone, 1:1 over the sum of both tones (IEC 60268-3)."};
+  table.notes = {
+      "4:1 is taken over the high tone, 1:1 over the sum of both tones. An order adds the sizes of its "
+      "products "
+      "(IEC 60268-3); the total is the root of the sum of all squares."};
   return table;
 }
 

@@ -10,6 +10,7 @@ struct ValueTable {
   std::string caption;
   std::vector<std::string> columns;            ///< the first stands over the labels of the rows
   std::vector<std::vector<std::string>> rows;  ///< as many cells as columns; the first is the label
+  bool number_labels = false;                  ///< the first column holds numbers too
   bool words_last = false;                     ///< the last column holds words, the others numbers
   std::vector<std::string> notes;              ///< sentences for below; with no rows, why there are none
 

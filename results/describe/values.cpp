@@ -144,7 +144,8 @@ std::vector<ValueLine> frequency_values(const Record& r) {
       lines.texts("phase off opposite" + where, {significant_text(at.phase_deg, 3, 3) + "°"});
     }
   lines.each("ripple per volt on the supply, 100 Hz", f.ripple_v_per_v, "V");
-  if (lines.pair()) lines.whole("ripple of output 1 - output 2", f.ripple_difference_v_per_v, "V");
+  if (lines.pair())
+    lines.whole("ripple of output 1 - output 2", without_rounding(f.ripple_difference_v_per_v, 1e-9), "V");
   const NoiseFigures& n = f.noise;
   lines.each("noise, 20 Hz to 20 kHz", n.output_v_rms, "V");
   lines.each("noise below the target", n.below_target_db, "dB");

@@ -26,6 +26,11 @@ std::vector<ValueLine> harmonic_values(
 /// out.
 std::string percent_text(double pct);
 
+/// `v`, or zero where it is below `floor` and so only the rounding of a solve.
+inline double without_rounding(double v, double floor) {
+  return v > floor || v < -floor ? v : 0;
+}
+
 std::string_view limit_in_words(CleanLimit);
 
 /// Why figures are missing, one sentence a part that was not solved; empty if all were.

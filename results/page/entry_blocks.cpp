@@ -59,19 +59,34 @@ enum class Numbers { plain, with_units };
 /// A whole table of words with its notes. Plain numbers line up at the decimal point.
 std::string value_table(ValueTable values, Numbers numbers) {
   if (values.empty()) return "";
+  const std::size_t count = values.columns.size();
+  for (std::size_t c = values.number_labels ? 0 : 1; c < count && numbers == Numbers::plain; ++c) {
+    std::vector<std::string> cells;
+    for (const auto& r : values.rows) cells.push_back(r[c]);
+    align_points(cells);
+    for (std::size_t k = 0; k < cells.size(); ++k) values.rows[k][c] = cells[k];
+  }
+  const auto cell = [&](std::string_view tag, std::string_view scope, std::size_t c,
+                        const std::string& text) {
+    const bool number = c == 0 ? values.number_labels : !(values.words_last && c + 1 == count);
+    std::string out = "<" + std::string(tag);
+    if (!scope.empty()) out += " scope=\"" + std::string(scope) + "\"";
+    if (number || c > 0) out += number ? " class=\"n\"" : " class=\"words\"";
+    return out + ">" + html(text) + "</" + std::string(tag) + ">";
+  };
   std::string out;
-  if (!values.rows.empty()) {
-    for (std::size_t c = 1; c < values.columns.size() && numbers == Numbers::plain; ++c) {
-      std::vector<std::string> cells;
-      for (const auto& r : values.rows) cells.push_back(r[c]);
-      align_points(cells);
-      for (std::size_t k = 0; k < cells.size(); ++k) values.rows[k][c] = cells[k];
-    }
-    std::string rows;
-    for (const auto& r : values.rows) rows += row(r);
-    out += table(values.caption, values.columns, rows);
+  if (values.rows.empty()) {
+    out = html_element("h3", values.caption);
   } else {
-    out += html_element("h3", values.caption);
+    out = "<div class=\"scroll\"><table><caption>" + html(values.caption) + "</caption><thead><tr>";
+    for (std::size_t c = 0; c < count; ++c) out += cell("th", "col", c, values.columns[c]);
+    out += "</tr></thead><tbody>";
+    for (const auto& r : values.rows) {
+      out += "<tr>";
+      for (std::size_t c = 0; c < count; ++c) out += cell(c == 0 ? "th" : "td", c == 0 ? "row" : "", c, r[c]);
+      out += "</tr>\n";
+    }
+    out += "</tbody></table></div>\n";
   }
   for (const std::string& note : values.notes) out += "<p class=\"quiet\">" + html(note) + "</p>";
   return out;
@@ -145,13 +160,15 @@ std::string entry_block(const Report& report, const PageEntry& entry, std::size_
               values("At the target, " + engineering_text(r.design.swing_peak_v, "V") + " peak per output",
                      target_values(r), r.design, "output"));
   out +=
-      card(values("Harmonics at the target, % of the fundamental", harmonic_values(r), r.design, "output"));
+      card(values("Harmonics at the target, % of the fundamental", harmonic_values(r), r.design, "output") +
+           value_table(two_tone_table(r), Numbers::plain));
   if (const auto lines = frequency_values(r); !lines.empty())
     out += card(values("Against frequency, with the capacitors that are given", lines, r.design, "output") +
                 folded("The response in numbers", value_table(response_table(r), Numbers::with_units)));
-  out += card(value_table(level_table(r), Numbers::plain) + value_table(two_tone_table(r), Numbers::plain));
-  out += card(value_table(clean_swing_table(r), Numbers::with_units) +
-              value_table(overdrive_table(r), Numbers::with_units));
+  out += card(value_table(level_table(r), Numbers::plain) +
+              value_table(clean_swing_table(r), Numbers::with_units));
+  if (const std::string over = value_table(overdrive_table(r), Numbers::with_units); !over.empty())
+    out += "<div class=\"card wide\">" + over + "</div>\n";
   return out + parts(r, report.demands.factors) + limits(r) + hand(r) + "</div></article>\n";
 }
 

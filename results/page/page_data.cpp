@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numbers>
 
 #include "results/describe/response.h"
 #include "results/describe/trade_off.h"
@@ -97,7 +98,7 @@ void write_levels(JsonWriter& json, const Record& r) {
 }
 
 void write_response(JsonWriter& json, const Record& r) {
-  if (!r.evaluation.frequency_known) {
+  if (!has_response(r)) {
     json.null_member("response");
     return;
   }
@@ -106,13 +107,18 @@ void write_response(JsonWriter& json, const Record& r) {
   json.key("response").begin_object().key("frequency_hz");
   column(json, f.curve, [](const FrequencyPoint& p) { return p.frequency_hz; });
   json.key("gain_db").begin_array();
-  for (int i = 0; i < count; ++i)  // no gain at all: -inf, which is written as null
+  for (int i = 0; i < count; ++i)
     column(json, f.curve, [i](const FrequencyPoint& p) {
       return 20 * std::log10(std::abs(p.gain[static_cast<std::size_t>(i)]));
     });
   json.end_array().key("phase_deg").begin_array();
   for (int i = 0; i < count; ++i) json.value(std::span<const double>(phase_from_midband_deg(f, i)));
   json.end_array();
+  json.key("input_ohm");
+  column(json, f.curve, [](const FrequencyPoint& p) { return std::abs(p.input_ohm); });
+  json.key("input_phase_deg");
+  column(json, f.curve,
+         [](const FrequencyPoint& p) { return std::arg(p.input_ohm) * 180 / std::numbers::pi; });
   if (count == 2) {
     json.key("balance_pct");
     column(json, f.curve, [](const FrequencyPoint& p) { return p.balance_pct; });

@@ -153,7 +153,8 @@ std::string pictures_part() {
          picture("picture-harmonics", "Harmonics at the target") +
          picture("picture-levels", "Distortion against level") +
          picture("picture-response", "Gain and phase against frequency") +
-         picture("picture-balance", "Balance against frequency") + "</div></section>\n";
+         picture("picture-balance", "Balance against frequency") +
+         picture("picture-input", "Input impedance against frequency") + "</div></section>\n";
 }
 
 std::string how_part(const Report& report) {

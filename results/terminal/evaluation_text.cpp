@@ -39,13 +39,13 @@ std::string values_block(const std::string& heading, const std::vector<ValueLine
 }
 
 /// Numbers without a unit line up at the decimal point, others at their right ends.
-std::string table_block(const ValueTable& values, A numbers, A labels = A::left) {
+std::string table_block(const ValueTable& values, A numbers) {
   if (values.empty()) return "";
   std::string text = values.caption + "\n\n";
   if (!values.rows.empty()) {
     std::vector<Table::Column> columns;
     for (const std::string& heading : values.columns)
-      columns.push_back({heading, columns.empty() ? labels : numbers});
+      columns.push_back({heading, columns.empty() && !values.number_labels ? A::left : numbers});
     if (values.words_last) columns.back().align = A::left;
     Table table(columns, 2);
     for (const auto& row : values.rows) table.add_row(row);
@@ -124,7 +124,7 @@ std::string evaluation_text(const Record& r, const DesignFactors& factors) {
   text += values_block("Against frequency, with the capacitors that are given", frequency_values(r), r.design,
                        "output");
   text += table_block(two_tone_table(r), A::point);
-  text += table_block(level_table(r), A::point, A::point);
+  text += table_block(level_table(r), A::point);
   if (const std::string clean = clean_swing_in_words(r); !clean.empty()) text += wrapped(clean) + "\n";
   text += table_block(clean_swing_table(r), A::right);
   text += table_block(overdrive_table(r), A::right);

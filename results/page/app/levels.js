@@ -1,5 +1,5 @@
 // Distortion against level, both axes logarithmic (decibel across). Strokes and shapes differ, not only colours.
-const FLOOR_PCT = 1e-4;
+const FLOOR_PCT = 1e-4, CLIPPED_PCT = 10;
 const STROKES = [
   { dash: "solid", symbol: "circle", width: 2.5 },
   { dash: [9, 4], symbol: "diamond", width: 2.5 },
@@ -19,7 +19,7 @@ function markedLine(colors, i, name, points, place) {
 // An upright line with words at its top.
 const upright = (colors, marks) => ({
   silent: true, symbol: "none", animation: false, lineStyle: { color: colors.quiet, type: [4, 3], width: 1 },
-  data: marks.map(([x, words, position]) => ({ xAxis: x, label: { formatter: words, color: colors.quiet, fontSize: 12, position } })),
+  data: marks.map(([x, words, align]) => ({ xAxis: x, label: { formatter: words, color: colors.quiet, fontSize: 12, position: "end", align } })),
 });
 
 function drawLevels(chart, entry) {
@@ -28,8 +28,9 @@ function drawLevels(chart, entry) {
   const floored = sets.map((set) => set.map((v) => Math.max(FLOOR_PCT, v)));
   const all = floored.flat();
   const series = floored.map((set, i) => markedLine(colors, i, outputName(i, l.thd_pct.length), set.map((v, k) => [l.level_db[k], v])));
-  const marks = [[0, "target", "end"]];
-  if (entry.clean_db !== null && Math.abs(entry.clean_db) > 2) marks.push([entry.clean_db, "clean up to here", "insideEndTop"]);
+  const clean = entry.clean_db, apart = clean !== null && Math.abs(clean) > 0.5;
+  const marks = [[0, "target", apart && clean > 0 ? "right" : apart ? "left" : "center"]];
+  if (apart) marks.push([clean, "clean", clean > 0 ? "left" : "right"]);
   series[0].markLine = upright(colors, marks);
   const [from, to] = [l.level_db[0], l.level_db[l.level_db.length - 1]];
   chart.setOption({
@@ -50,6 +51,7 @@ function drawLevels(chart, entry) {
     sets.map((set, i) => `${outputName(i, l.thd_pct.length)} from ${quantity(set[0], "%")} to ${quantity(set[set.length - 1], "%")}`).join("; ") + ".";
 }
 
-const levelsNote = (entry) => "0 dB is the target. The lines end where the stage clips." +
+const levelsNote = (entry) => "0 dB is the target; \u201cclean\u201d is where the clean swing ends. " +
+  (Math.max(...entry.levels.thd_pct.map((set) => set[set.length - 1])) >= CLIPPED_PCT ? "The lines end where the stage clips." : "The lines end before the stage clips: no higher level was solved.") +
   (entry.levels.difference_pct ? " What both outputs have in common cancels in the difference." : "") +
   ([...entry.levels.thd_pct, entry.levels.difference_pct ?? []].flat().some((v) => v < FLOOR_PCT) ? " Less than 0.0001 % is drawn as that." : "");

@@ -11,7 +11,7 @@ function drawStacked(chart, range, plots, tip) {
   const colors = look(), height = chart.getHeight(), legend = plots.some((p) => p.series.length > 1) ? 62 : 44;
   const gap = 46, top = 44, body = height - top - gap - legend, upper = Math.round(body * 0.55);
   const heights = [upper, body - upper], tops = [top, top + upper + gap];
-  const grids = plots.map((_, i) => ({ left: 62, right: 20, top: tops[i], height: heights[i] }));
+  const grids = plots.map((_, i) => ({ left: 62, right: 24, top: tops[i], height: heights[i], containLabel: false, outerBoundsMode: "none" }));
   const frequency = (i) => axis(colors, i === 0 ? "" : "frequency", {
     type: "log", gridIndex: i, min: range[0], max: range[1],
     axisLabel: { color: colors.quiet, hideOverlap: true, show: i > 0, formatter: hertz },
@@ -74,3 +74,19 @@ function drawBalance(chart, entry) {
 }
 
 const balanceNote = () => "Above: how much larger output 1 is than output 2. Below: how far their phases are from opposite.";
+
+function drawInput(chart, entry) {
+  const r = entry.response, colors = look();
+  const sizes = points(r.frequency_hz, r.input_ohm, RESPONSE_HZ), turns = points(r.frequency_hz, r.input_phase_deg, RESPONSE_HZ);
+  const all = sizes.map(([, v]) => v);
+  drawStacked(chart, RESPONSE_HZ, [
+    { name: "input impedance", unit: "", series: [["input", sizes]], axis: {
+      type: "log", min: 10 ** Math.floor(Math.log10(Math.min(...all))), max: 10 ** Math.ceil(Math.log10(Math.max(...all))),
+      axisLabel: { color: colors.quiet, hideOverlap: true, formatter: (v) => quantity(v, "ohm") } } },
+    { name: "its phase", unit: "\u00b0", series: [["input", turns]], axis: { min: -90, max: Math.max(...turns.map(([, v]) => v)) > 1 ? 90 : 0, interval: 45 } },
+  ], (at) => [hertz(at[0].value[0]), ...at.map((p) => (p.axisIndex === 0 ? quantity(p.value[1], "ohm") : plain(p.value[1], 3) + "\u00b0"))].join("\n"));
+  const at = (wish) => quantity(r.input_ohm[nearest(r.frequency_hz, wish)], "ohm");
+  return `Input impedance against frequency, 1 Hz to 1 MHz: ${at(20)} at 20 Hz, ${at(1000)} at 1 kHz, ${at(20000)} at 20 kHz.`;
+}
+
+const inputNote = () => "What the source sees in front of the input capacitor, if there is one.";

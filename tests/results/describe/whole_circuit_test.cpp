@@ -92,6 +92,9 @@ TEST_CASE("overdrive: shifts carry their sign, currents their prefix, starvation
   CHECK(table.notes[1] ==
         "A shifted output grid returns with a time constant of 25 ms (output 1) and 26 ms (output 2).");
 
+  r.evaluation.overdrive.at[0].grid_shift_v[0] = 3e-17;  // a meter shows nothing
+  CHECK(row_of(overdrive_table(r), "mean shift of grid 1")[1] == "0 V");
+
   r.evaluation.overdrive.starved_db.reset();
   r.evaluation.overdrive.output_recovery_s = {};
   table = overdrive_table(r);
@@ -151,6 +154,10 @@ TEST_CASE("the response in numbers stands at 1, 2 and 5 times the powers of ten"
   CHECK(table.rows[2][0] == "5 Hz");
   CHECK(table.rows.back()[0] == "1 MHz");
   CHECK(row_of(table, "1 kHz")[1] == "26.02");  // 20 lg 20
+  Record none = sample::whole_circuit();
+  none.evaluation.frequency.curve[7].gain[1] = 0;
+  CHECK_FALSE(has_response(none));
+  CHECK(response_table(none).empty());
   const ValueTable one = response_table(sample::whole_circuit(sample::gain_stage()));
   CHECK(one.columns.size() == 4);
   CHECK(rectangular(one));
