@@ -21,6 +21,9 @@ class Lines {
   void whole_signed(std::string label, double v, std::string_view unit) {
     lines_.push_back({std::move(label), {signed_engineering_text(v, unit)}});
   }
+  void whole_text(std::string label, std::string text) {
+    lines_.push_back({std::move(label), {std::move(text)}});
+  }
   void each(std::string label, const Pair& v, std::string_view unit) {
     ValueLine line{std::move(label), {}};
     for (std::size_t i = 0; i < sections_; ++i) line.cells.push_back(engineering_text(v[i], unit));
@@ -141,7 +144,7 @@ std::vector<ValueLine> frequency_values(const Record& r) {
     for (const auto& at : f.balance) {
       const std::string where = " at " + engineering_text(at.frequency_hz, "Hz");
       lines.whole_signed("balance" + where, at.amplitude_pct, "%");
-      lines.texts("phase off opposite" + where, {significant_text(at.phase_deg, 3, 3) + "°"});
+      lines.whole_text("phase off opposite" + where, significant_text(at.phase_deg, 3, 3) + "°");
     }
   lines.each("ripple per volt on the supply, 100 Hz", f.ripple_v_per_v, "V");
   if (lines.pair())

@@ -17,6 +17,7 @@ function drawHarmonics(chart, entry) {
   const top = Math.min(0, 20 * Math.ceil((highest + 1) / 20));
   chart.setOption({
     ...basis(colors),
+    grid: gridFor(chart),
     tooltip: { ...basis(colors).tooltip, formatter: (p) => `${p.seriesName}, harmonic ${p.name}\n${plain(p.value + FLOOR_DB, 3)} dB, ${quantity(100 * 10 ** ((p.value + FLOOR_DB) / 20), "%")}` },
     xAxis: axis(colors, "harmonic", { type: "category", data: levels(outputs[0]).map((_, i) => String(i + 2)) }),
     yAxis: uprightAxis(colors, "below the fundamental", {

@@ -35,11 +35,12 @@ function drawLevels(chart, entry) {
   const [from, to] = [l.level_db[0], l.level_db[l.level_db.length - 1]];
   chart.setOption({
     ...basis(colors),
+    grid: gridFor(chart),
     tooltip: {
       ...basis(colors).tooltip, trigger: "axis", axisPointer: { lineStyle: { color: colors.quiet } },
       formatter: (at) => `${plain(at[0].value[0], 3)} dB\n` + at.map((p) => `${p.seriesName}  ${quantity(p.value[1], "%")}`).join("\n"),
     },
-    xAxis: axis(colors, "level over the target", { min: 6 * Math.floor(from / 6 + 1e-9), max: 6 * Math.ceil(Math.max(to, 0) / 6 - 1e-9), interval: 6, axisLabel: { color: colors.quiet, hideOverlap: true, formatter: (v) => plain(v, 3) + " dB" } }),
+    xAxis: axis(colors, "level over the target", { min: 6 * Math.round(from / 6), max: 6 * Math.ceil(Math.max(to, 0) / 6 - 1e-9), interval: chart.getWidth() < 420 ? 12 : 6, axisLabel: { color: colors.quiet, hideOverlap: true, formatter: (v) => plain(v, 3) + " dB" } }),
     yAxis: uprightAxis(colors, "distortion", {
       type: "log", min: 10 ** Math.floor(Math.log10(Math.min(...all))), max: 10 ** Math.ceil(Math.log10(Math.max(...all))),
       minorTick: { show: true, splitNumber: 9 }, minorSplitLine: { show: true, lineStyle: { color: colors.faint } },

@@ -31,6 +31,7 @@ function drawWaveforms(chart, entry) {
   }
   chart.setOption({
     ...basis(colors),
+    grid: gridFor(chart),
     legend: { ...basis(colors).legend, data: series.map((s) => lineOnly(s.name)) },
     tooltip: {
       ...basis(colors).tooltip, trigger: "axis", axisPointer: { lineStyle: { color: colors.quiet } },
