@@ -43,11 +43,12 @@ struct Both {
     analysis.at_target(out.at_target, out.waveforms);
     if (depth < Depth::full) return;
     analysis.clean_swing(out.operating_point, out.at_target, false, out.clean);
+    if (depth < Depth::with_frequency) return;
+    out.frequency = frequency_figures(design, out.operating_point, out.small_signal);
+    out.frequency_known = true;
     if (depth < Depth::with_hand) return;
     add_hand_estimates(design, out);
     if (depth < Depth::everything) return;
-    out.frequency = frequency_figures(design, out.operating_point, out.small_signal);
-    out.frequency_known = true;
     analysis.intermodulation(out.intermodulation);
     analysis.level_curve(out.at_target, out.level_curve);
     overdrive<Real>(design, out, out.overdrive);
