@@ -5,7 +5,7 @@
 #include "stagemodels/circuits/common_cathode.h"
 #include "stagemodels/circuits/long_tailed_pair.h"
 #include "stagemodels/hand_estimate.h"
-#include "stagemodels/linear_network.h"
+#include "stagemodels/linear/frequency_figures.h"
 #include "stagemodels/solve/analysis.h"
 #include "stagemodels/solve/overdrive.h"
 
@@ -44,8 +44,8 @@ struct Both {
     if (depth < Depth::full) return;
     analysis.clean_swing(out.operating_point, out.at_target, false, out.clean);
     if (depth < Depth::with_frequency) return;
-    out.frequency = frequency_figures(design, out.operating_point, out.small_signal);
-    out.frequency_known = true;
+    out.frequency_known =
+        frequency_figures(design, out.operating_point, depth >= Depth::everything, out.frequency);
     if (depth < Depth::with_hand) return;
     add_hand_estimates(design, out);
     if (depth < Depth::everything) return;

@@ -5,8 +5,8 @@
 #include <numbers>
 
 #include "stagemodels/evaluate.h"
-#include "stagemodels/linear_network.h"
-#include "tests/support/stages.h"
+#include "stagemodels/linear/network.h"
+#include "tests/stagemodels/linear/linear_stage.h"
 #include "tests/support/within.h"
 
 using namespace antiphase;
@@ -27,13 +27,6 @@ struct SolvedStage {
   }
 };
 
-double parallel(double a, double b) {
-  return a * b / (a + b);
-}
-double corner_hz(double farad, double ohm) {
-  return 1 / (2 * std::numbers::pi * farad * ohm);
-}
-
 }  // namespace
 
 TEST_CASE("without capacitances the response is the small-signal gain at every frequency") {
@@ -44,12 +37,15 @@ TEST_CASE("without capacitances the response is the small-signal gain at every f
       for (double f : {1.0, 1e3, 1e6}) {
         const LinearResponse r = s.network.from_input(f);
         for (int i = 0; i < 2; ++i) {
-          // shorts of 1e4 S and what hangs on them leave parts of 1e-6
-          CHECK(within_ratio(r.output[i].real(), s.e.small_signal.gain[i], 1e-5));
-          CHECK(std::abs(r.output[i].imag()) < 1e-9 * std::abs(r.output[i]));
+          CHECK(within_ratio(r.output[i].real(), s.e.small_signal.gain[i], 1e-9));
+          CHECK(std::abs(r.output[i].imag()) < 1e-12 * std::abs(r.output[i]));
         }
-        if (s.e.small_signal.input_ohm > 0 && bias != BiasForm::direct_coupled)
-          CHECK(within_ratio(1 / r.input_siemens.real(), s.e.small_signal.input_ohm, 1e-3));
+        // a directly coupled grid 2 hangs on grid 1 here, and takes a current that the mid-band figures leave
+        // out
+        if (s.e.small_signal.input_ohm > 0 && bias != BiasForm::direct_coupled) {
+          CHECK(within_ratio(1 / r.grid_siemens.real(), s.e.small_signal.input_ohm, 1e-9));
+          CHECK(within_ratio(r.input_ohm.real(), s.e.small_signal.input_ohm, 1e-9));
+        }
       }
       CHECK_FALSE(s.e.frequency.low_corner_hz[0]);
       CHECK_FALSE(s.e.frequency.high_corner_hz[0]);
@@ -69,7 +65,7 @@ TEST_CASE("a coupling capacitor sets the low corner with load and output impedan
   const double expected =
       corner_hz(d.coupling_f, d.load_ohm + s.e.small_signal.output_impedance_alone_ohm[0]);
   REQUIRE(s.e.frequency.low_corner_hz[0]);
-  CHECK(within_ratio(*s.e.frequency.low_corner_hz[0], expected, 1e-4));  // one pole: exact but for the shorts
+  CHECK(within_ratio(*s.e.frequency.low_corner_hz[0], expected, 1e-7));  // one pole: exact
 }
 
 TEST_CASE("load capacitance sets the high corner with output impedance beside the load") {
@@ -82,7 +78,7 @@ TEST_CASE("load capacitance sets the high corner with output impedance beside th
   const SolvedStage s(d);
   const double ohm = parallel(d.load_ohm, s.e.small_signal.output_impedance_alone_ohm[0]);
   REQUIRE(s.e.frequency.high_corner_hz[0]);
-  CHECK(within_ratio(*s.e.frequency.high_corner_hz[0], corner_hz(d.load_f, ohm), 1e-4));
+  CHECK(within_ratio(*s.e.frequency.high_corner_hz[0], corner_hz(d.load_f, ohm), 1e-7));
 }
 
 TEST_CASE("Miller capacitance loads a resistive source") {
@@ -91,7 +87,7 @@ TEST_CASE("Miller capacitance loads a resistive source") {
   tube.capacitance = {1.7e-12, 1.6e-12, 0.4e-12, "RCA 12AX7-A data sheet, 1960"};
   const SolvedStage s(pair_of(tube, BiasForm::negative_rail));
   const double f = 1e3;
-  const double farad = s.network.from_input(f).input_siemens.imag() / (2 * std::numbers::pi * f);
+  const double farad = s.network.from_input(f).grid_siemens.imag() / (2 * std::numbers::pi * f);
   const double expected =
       1.7e-12 * (1 + std::abs(s.e.small_signal.gain[0])) + 1.6e-12 * (1 - s.e.small_signal.cathode_gain);
   CHECK(within_ratio(farad, expected, 1e-3));
@@ -112,8 +108,8 @@ TEST_CASE(
     const std::complex<double> jx(0, 2 * std::numbers::pi * f * d.grid_leak_ohm * d.grid_bypass_f);
     const auto o1 = -(D + jx * G1) / (1.0 + jx), o2 = (-D + jx * G2) / (1.0 + jx);
     const LinearResponse r = s.network.from_input(f);
-    CHECK(std::abs(r.output[0] - o1) < 1e-5 * std::abs(o1));
-    CHECK(std::abs(r.output[1] - o2) < 1e-5 * std::abs(o2));
+    CHECK(std::abs(r.output[0] - o1) < 1e-9 * std::abs(o1));
+    CHECK(std::abs(r.output[1] - o2) < 1e-9 * std::abs(o2));
   }
 }
 
@@ -148,7 +144,7 @@ TEST_CASE("ripple follows the closed formula and cancels between equal halves") 
   const OperatingPoint& o = s.e.operating_point;
   const double R = parallel(100e3, d.load_ohm), scale = d.load_ohm / (100e3 + d.load_ohm);
   const double through = o.rp_ohm[0] + 2 * (o.mu[0] + 1) * d.tail.ohm;
-  CHECK(within_ratio(s.e.frequency.ripple_v_per_v[0], scale * through / (through + R), 1e-6));
+  CHECK(within_ratio(s.e.frequency.ripple_v_per_v[0], scale * through / (through + R), 1e-9));
   CHECK(s.e.frequency.ripple_difference_v_per_v < 1e-9);
 }
 

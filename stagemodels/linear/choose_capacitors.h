@@ -1,0 +1,41 @@
+/// From a low-frequency limit to capacitors that can be bought.
+#pragma once
+
+#include <span>
+
+#include "stagemodels/design.h"
+#include "stagemodels/evaluation.h"
+
+namespace antiphase {
+
+/// The reservoir's own corner against the dropping resistor lies this far below the limit: at the limit the
+/// stage's supply then moves by a tenth of what it would without a capacitor. Common practice (no published
+/// source).
+inline constexpr double kReservoirShare = 10;
+
+struct CapacitorChoice {
+  bool held = false;  ///< the limit is kept with what was chosen
+  int chosen = 0;     ///< how many members of the design were filled
+};
+
+/// Chooses the capacitors that `design` needs and does not give (0): coupling_f; grid_bypass_f, unless grid 2
+/// rests at ground and needs none (negative_rail); input_coupling_f where grid 1 rests off ground and no
+/// stage before sets it (self_biased pair); cathode_bypass_f of a gain stage; reservoir_f behind a dropping
+/// resistor. Given ones stay.
+///
+/// Each is one of `levels` (ascending, > 0), such that
+///   (a) each output is at most 3 dB down at every frequency from `lowest_hz` to its mid-band, and
+///   (b) each chosen capacitor, were it the only one, has its pole at or below lowest_hz (the reservoir:
+///   below
+///       lowest_hz / kReservoirShare), so that one which (a) would let shrink to nothing still does its work;
+/// and no single one of them can be replaced by the next smaller level without breaking one of the two. The
+/// way there is fixed: from (b) alone, up by the step that helps the worst output most until (a) holds, then
+/// down in turn while both hold. If even the largest levels do not give (a), because of capacitors that are
+/// given or because the stage has no mid-band, those of (b) are taken and `held` is false.
+///
+/// Allowed: a design whose rest point is solved; 0 < lowest_hz < 1 kHz; levels not empty.
+/// Cost: some 50-150 solutions of the network. Allocates nothing. Same input, same choice.
+CapacitorChoice choose_capacitors(Design& design, const OperatingPoint& rest, double lowest_hz,
+                                  std::span<const double> levels);
+
+}  // namespace antiphase
