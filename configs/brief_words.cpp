@@ -137,6 +137,11 @@ std::vector<std::string> brief_in_words(const Brief& brief) {
   sentences.push_back(conditions_sentence(space.given));
   sentences.push_back("Resistors are taken from the " + std::string(engine::name_of(space.resistor_series)) +
                       " series.");
+  if (space.low_frequency_hz)
+    sentences.push_back("Each output's -3 dB point at the low end is at or below " +
+                        exactly(*space.low_frequency_hz, "Hz") +
+                        "; capacitors that are not given are chosen for it from the " +
+                        std::string(engine::name_of(space.capacitor_series)) + " series.");
   sentences.push_back(objectives_sentence(brief.demands));
   for (const auto& limit : brief.demands.limits) sentences.push_back(limit_sentence(limit));
   sentences.push_back(factors_sentence(brief.demands.factors));

@@ -251,6 +251,7 @@ std::string quantity_examples(std::string_view unit) {
   if (unit == "V") return "300, \"0.3k\" or \"300 V\"";
   if (unit == "W") return "0.5, \"500m\" or \"0.5 W\"";
   if (unit == "S") return "0.0016, \"1.6m\" or \"1.6 mS\"";
+  if (unit == "Hz") return "1000, \"1k\" or \"1 kHz\"";
   if (unit == "%" || unit == "dB") return std::string("3 or \"3 ").append(unit).append("\"");
   return "1.5 or \"1.5\"";
 }

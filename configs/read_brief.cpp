@@ -17,7 +17,8 @@ namespace {
 
 constexpr double kDriveMargin = 1.15;  // common practice, no published source: a seventh in hand
 constexpr NumberRule kDriveMarginRule{"1", 0.5, 3};
-constexpr NumberRule kOutputBiasRule{"V", -300, -0.01};  // with any margin a swing that designs allow
+constexpr NumberRule kOutputBiasRule{"V", -300, -0.01};   // with any margin a swing that designs allow
+constexpr NumberRule kLowFrequencyRule{"Hz", 0.01, 500};  // below 1 kHz, where mid-band is looked for
 constexpr std::size_t kMostTubes = 100;
 constexpr std::size_t kMostCandidates = 100;
 
@@ -114,9 +115,8 @@ void read_load(const Cursor& cursor, Design& given) {
   if (farad) given.load_f = *farad;
 }
 
-void read_parts(const Cursor& cursor, DesignSpace& space) {
-  ObjectReader in(cursor);
-  const auto member = in.find("resistors");
+void read_series(ObjectReader& in, std::string_view kind, engine::Series& chosen) {
+  const auto member = in.find(kind);
   const auto name = member ? member->text() : std::nullopt;
   if (!name) return;
   using engine::Series;
@@ -125,9 +125,15 @@ void read_parts(const Cursor& cursor, DesignSpace& space) {
        {Series::e3, Series::e6, Series::e12, Series::e24, Series::e48, Series::e96, Series::e192})
     names.push_back(engine::name_of(s));
   if (const auto series = engine::series_named(*name))
-    space.resistor_series = *series;
+    chosen = *series;
   else
     member->expected(one_of(names));
+}
+
+void read_parts(const Cursor& cursor, DesignSpace& space) {
+  ObjectReader in(cursor);
+  read_series(in, "resistors", space.resistor_series);
+  read_series(in, "capacitors", space.capacitor_series);
 }
 
 void read_search(const Cursor& cursor, Brief& brief) {
@@ -151,8 +157,8 @@ Brief read_members(const Cursor& root, const TubeLibrary& library) {
   const auto stage = in.require("stage", one_of(names_of(kCircuitKinds)));
   const auto kind = stage ? stage->choice(names_of(kCircuitKinds)) : std::nullopt;
   if (!kind) {
-    for (const auto name : {"tubes", "target", "load", "variables", "parts", "search", "objectives", "limits",
-                            "design_factors"})
+    for (const auto name : {"tubes", "target", "load", "variables", "parts", "low_frequency_hz", "search",
+                            "objectives", "limits", "design_factors"})
       in.know(name);
     know_conditions(in);
     return brief;
@@ -169,6 +175,7 @@ Brief read_members(const Cursor& root, const TubeLibrary& library) {
     know_conditions(in);  // which of them apply depends on the forms
   }
   if (const auto m = in.find("parts")) read_parts(*m, space);
+  space.low_frequency_hz = in.number("low_frequency_hz", kLowFrequencyRule);
   if (const auto m = in.find("search")) read_search(*m, brief);
   brief.demands = read_demands(in, space.circuit);
   return brief;

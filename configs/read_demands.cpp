@@ -133,6 +133,7 @@ bool has_figure(CircuitKind circuit, const Figure& figure) {
   Evaluation solved;
   solved.operating_point.solved = solved.at_target.solved = solved.clean.solved = Solved::yes;
   solved.clean.swing_peak_v = 1;
+  solved.frequency_known = true;
   return figure.measure(design, solved).has_value();
 }
 

@@ -1,5 +1,6 @@
 #include "objectives/demands.h"
 
+#include <algorithm>
 #include <cmath>
 
 #include "objectives/limits/result.h"
@@ -41,6 +42,14 @@ void for_each_figure_limit(const Demands& demands, const Design& design, const E
 }
 
 }  // namespace
+
+Depth needed_depth(const Demands& demands) {
+  Depth depth = Depth::rest;
+  for (const Objective& o : demands.objectives) depth = std::max(depth, o.figure->needs);
+  for (const FigureLimit& l : demands.limits) depth = std::max(depth, l.figure->needs);
+  for (const Limit& l : limits()) depth = std::max(depth, l.needs);
+  return depth;
+}
 
 std::optional<double> score(const Demands& demands, const Design& design, const Evaluation& evaluation) {
   double sum = 0;

@@ -35,6 +35,9 @@ struct Demands {
 /// Score = sum of weight * as_cost(figure) / scale. Empty if a figure is missing.
 std::optional<double> score(const Demands&, const Design&, const Evaluation&);
 
+/// How far an evaluation has to go for every objective and limit, those of tubes and parts too.
+Depth needed_depth(const Demands&);
+
 /// Every tube, part and brief limit held against the design.
 std::vector<LimitResult> check_demands(const Demands&, const Design&, const Evaluation&);
 

@@ -7,16 +7,18 @@
 
 #include "objectives/part_levels.h"
 #include "stagemodels/design_fields.h"
+#include "stagemodels/linear/choose_capacitors.h"
 #include "stagemodels/sizing.h"
 
 namespace antiphase {
 namespace {
 
-constexpr double kUnsolvedCost = 1e6;      // finite, and worse than any score
-constexpr double kUnsolvedViolation = 10;  // more than any design that can be solved
-constexpr double kHopeless = 0.25;         // ratings overrun by this share at rest: not worth a full solve
-constexpr double kSamePart = 1e-9;         // two values that differ by rounding only
-constexpr double kNotSolvedFurther = 1;    // so that a hopeless design never looks better than a solved one
+constexpr double kUnsolvedCost = 1e6;        // finite, and worse than any score
+constexpr double kUnsolvedViolation = 10;    // more than any design that can be solved
+constexpr double kHopeless = 0.25;           // ratings overrun by this share at rest: not worth a full solve
+constexpr double kLeastCapacitor_f = 1e-12;  // below: wiring
+constexpr double kSamePart = 1e-9;           // two values that differ by rounding only
+constexpr double kNotSolvedFurther = 1;      // so that a hopeless design never looks better than a solved one
 
 struct WishRow {
   std::string_view name;
@@ -53,6 +55,21 @@ void limit_to_range(Demands& demands, std::string_view figure, const Range& rang
   demands.limits.push_back(std::move(limit));
 }
 
+/// -3 dB of each output at or below `low_frequency_hz`.
+FigureLimit low_corner_limit(double low_frequency_hz) {
+  FigureLimit limit;
+  limit.figure = find_figure("low_corner_hz");
+  limit.at_most = low_frequency_hz;
+  return limit;
+}
+
+/// True if some capacitor is given, so that choosing the others may not be enough.
+bool gives_a_capacitor(const Design& given) {
+  return std::any_of(design_fields().begin(), design_fields().end(), [&](const DesignField& field) {
+    return field.role == FieldRole::capacitor && field.value(given) > 0;
+  });
+}
+
 double nearest_level(const std::vector<double>& levels, double value, bool logarithmic) {
   double best = levels.front(), least = INFINITY;
   for (double level : levels) {
@@ -74,6 +91,14 @@ DesignProblem::DesignProblem(DesignSpace space, Demands demands)
     limit_to_range(demands_, "plate_ohm_ratio", space_.plate_ohm_ratio);
   }
   limit_to_range(demands_, "plate_current_a", space_.plate_current_a);
+  judged_ = demands_;
+  if (space_.low_frequency_hz) {
+    demands_.limits.push_back(low_corner_limit(*space_.low_frequency_hz));
+    if (gives_a_capacitor(space_.given)) judged_ = demands_;
+    const DesignField& any = *find_design_field("/coupling_f");
+    capacitor_levels_ = engine::members(space_.capacitor_series, kLeastCapacitor_f, any.high);
+  }
+  depth_ = needed_depth(judged_);
   const bool pair = sections(space_.circuit) == 2;
   const std::size_t bias_forms = pair ? space_.bias_forms.size() : 1,
                     tail_forms = pair ? space_.tail_forms.size() : 1;
@@ -200,8 +225,22 @@ std::vector<double> DesignProblem::to_parts(std::size_t family, std::span<const 
   return x;
 }
 
-engine::Judged DesignProblem::judge(const Design& design, Evaluation& scratch) const {
+void DesignProblem::choose(Design& design, const OperatingPoint& rest) const {
+  if (space_.low_frequency_hz && rest.solved == Solved::yes)
+    choose_capacitors(design, rest, *space_.low_frequency_hz, capacitor_levels_);
+}
+
+Design DesignProblem::with_capacitors(Design design) const {
+  if (!space_.low_frequency_hz) return design;
+  Evaluation at_rest;
+  evaluate(design, Depth::rest, at_rest);
+  choose(design, at_rest.operating_point);
+  return design;
+}
+
+engine::Judged DesignProblem::judge(const Design& asked, Evaluation& scratch) const {
   engine::Judged out;
+  Design design = asked;
   evaluate(design, Depth::rest, scratch);
   if (scratch.operating_point.solved != Solved::yes) {
     out.cost = kUnsolvedCost;
@@ -216,15 +255,21 @@ engine::Judged DesignProblem::judge(const Design& design, Evaluation& scratch) c
     out.objective.fill(kUnsolvedCost);
     return out;
   }
-  evaluate(design, Depth::full, scratch);
-  out.violation = demand_violation(demands_, design, scratch);
+  if (depth_ >= Depth::with_frequency) choose(design, scratch.operating_point);
+  evaluate(design, depth_, scratch);
+  out.violation = demand_violation(judged_, design, scratch);
+  const auto shortfall = [&] {  // how far the stage falls short of its target leads the search back
+    if (depth_ < Depth::full) evaluate(design, Depth::full, scratch);
+    const double reach = scratch.clean.solved == Solved::yes ? scratch.clean.swing_peak_v : 0.0;
+    return 1 + std::fmax(0.0, 1 - reach / design.swing_peak_v);
+  };
+  bool whole = true;  // every figure of the score is there
   for (std::size_t i = 0; i < demands_.objectives.size(); ++i) {
     const Objective& o = demands_.objectives[i];
     const std::optional<double> value = o.figure->measure(design, scratch);
     if (!value || !std::isfinite(*value)) {
-      // how far the stage falls short of its target leads the search back
-      const double reach = scratch.clean.solved == Solved::yes ? scratch.clean.swing_peak_v : 0.0;
-      out.violation += 1 + std::fmax(0.0, 1 - reach / design.swing_peak_v);
+      whole = false;
+      out.violation += shortfall();
       out.objective[i] = kUnsolvedCost;
       out.cost = kUnsolvedCost;
       continue;
@@ -232,6 +277,8 @@ engine::Judged DesignProblem::judge(const Design& design, Evaluation& scratch) c
     out.objective[i] = as_cost(*o.figure, *value);
     if (out.cost < kUnsolvedCost) out.cost += o.weight * out.objective[i] / o.scale;
   }
+  if (whole && scratch.at_target.solved != Solved::yes)
+    out.violation += shortfall();  // even if no figure tells
   if (!std::isfinite(out.cost) || !std::isfinite(out.violation)) {
     out.cost = kUnsolvedCost;
     out.violation = kUnsolvedViolation;

@@ -18,17 +18,23 @@ namespace antiphase {
 class DesignProblem {
  public:
   /// Copies both; the tubes they point to must outlive this. Ranges of solved quantities (share of the
-  /// tail, plate current, ratio of the plate resistors) become limits on the solved figures.
+  /// tail, plate current, ratio of the plate resistors) become limits on the solved figures, and so does the
+  /// low frequency.
   DesignProblem(DesignSpace space, Demands demands);
   DesignProblem(const DesignProblem&) = delete;  // the families' judges point here
   DesignProblem& operator=(const DesignProblem&) = delete;
 
   const std::vector<engine::Family>& families() const { return families_; }
   const DesignSpace& space() const { return space_; }
-  const Demands& demands() const { return demands_; }  ///< with the limits that come from ranges
+  const Demands& demands() const { return demands_; }  ///< with the limits that come from the space
+  Depth depth() const { return depth_; }               ///< how far a judgement solves
 
   /// The design at a lattice point of a family.
   Design design_at(int family, std::span<const double> parts_x) const;
+
+  /// The design with the capacitors that the low frequency asks for and that are not given; as it is without
+  /// such a demand or without a rest point. Judgements do the same where capacitors have a say in them.
+  Design with_capacitors(Design design) const;
 
   /// Families that were left out, and why, in words.
   const std::vector<std::string>& left_out() const { return left_out_; }
@@ -52,8 +58,13 @@ class DesignProblem {
   Wishes wishes_at(const Form& form, std::span<const double> ideal_x) const;
   std::vector<double> to_parts(std::size_t family, std::span<const double> ideal_x) const;
 
+  void choose(Design& design, const OperatingPoint& rest) const;
+
   DesignSpace space_;
   Demands demands_;
+  Demands judged_;  ///< demands_ without what the choice of capacitors settles by itself
+  Depth depth_ = Depth::full;
+  std::vector<double> capacitor_levels_;
   std::vector<engine::Family> families_;
   std::vector<Form> forms_;
   std::vector<std::string> left_out_;

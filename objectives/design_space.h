@@ -1,6 +1,7 @@
 /// Which designs a brief leaves open: the variables with their ranges, and what is fixed.
 #pragma once
 
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -30,6 +31,10 @@ struct DesignSpace {
   Range plate_ohm;        ///< of section 1
   Range plate_ohm_ratio;  ///< section 2 over section 1; pair only
   engine::Series resistor_series = engine::Series::e24;
+  engine::Series capacitor_series = engine::Series::e6;
+  /// -3 dB of each output at or below it; capacitors that are not given are chosen for it. Empty: none is
+  /// chosen.
+  std::optional<double> low_frequency_hz;
   Design given;  ///< everything that is not a variable: load, swing, leak, heater, …
 };
 

@@ -7,6 +7,7 @@
 #include "objectives/figures/balance.h"
 #include "objectives/figures/distortion.h"
 #include "objectives/figures/drive.h"
+#include "objectives/figures/frequency.h"
 #include "objectives/figures/headroom.h"
 #include "objectives/figures/output_impedance.h"
 #include "objectives/figures/supply.h"
@@ -23,7 +24,10 @@ constexpr std::array kFigures{
     kSupplyCurrentA,     kSupplyV,
     kCathodeV,           kTailFraction,
     kPlateCurrentA,      kPlateDissipationW,
-    kPlateOhmRatio,
+    kPlateOhmRatio,      kLowCornerHz,
+    kHighCornerHz,       kInputF,
+    kBalance20kHzPct,    kRippleDifferenceVPerV,
+    kNoiseBelowTargetDb,
 };
 
 }  // namespace

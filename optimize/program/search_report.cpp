@@ -26,7 +26,8 @@ std::vector<Record> make_front(const DesignProblem& problem, std::vector<engine:
   });
   std::vector<Record> records;
   for (const engine::Point& p : front)
-    records.push_back(make_record(problem.design_at(p.family, p.x), demands, Depth::with_hand));
+    records.push_back(
+        make_record(problem.with_capacitors(problem.design_at(p.family, p.x)), demands, Depth::with_hand));
   if (records.empty()) return records;
   const auto remark = [&](std::size_t at, const std::string& text) {
     std::string& all = records[at].remark;
@@ -93,7 +94,8 @@ Report make_report(const Brief& brief, const DesignProblem& problem, const engin
   const bool met = !best.empty() && best.front().judged.feasible();
   if (met) std::erase_if(best, [](const engine::Point& p) { return !p.judged.feasible(); });
   for (std::size_t n : distinct(problem, best, static_cast<std::size_t>(brief.candidates))) {
-    report.candidates.push_back(make_record(problem.design_at(best[n].family, best[n].x), problem.demands()));
+    report.candidates.push_back(make_record(
+        problem.with_capacitors(problem.design_at(best[n].family, best[n].x)), problem.demands()));
     report.candidates.back().rank = static_cast<int>(report.candidates.size());
     if (!met) report.candidates.back().remark = report.candidates.size() == 1 ? "nearest miss" : "near miss";
   }
@@ -102,9 +104,11 @@ Report make_report(const Brief& brief, const DesignProblem& problem, const engin
   for (const std::string& left_out : problem.left_out()) report.blocked_by.push_back("left out: " + left_out);
 
   Evaluation evaluation;
+  const Depth cloud_depth = std::max(Depth::full, problem.depth());
   for (const engine::Point& p : found.cloud) {
-    const Design design = problem.design_at(p.family, p.x);
-    evaluate(design, Depth::full, evaluation);
+    Design design = problem.design_at(p.family, p.x);
+    if (cloud_depth >= Depth::with_frequency) design = problem.with_capacitors(design);
+    evaluate(design, cloud_depth, evaluation);
     report.cloud.push_back(all_figures(design, evaluation));
     report.cloud_family.push_back(problem.families()[static_cast<std::size_t>(p.family)].name);
   }

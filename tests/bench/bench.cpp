@@ -78,6 +78,8 @@ int main(int argc, char** argv) {
   row("and small signal", Depth::small_signal);
   row("and steady state at the target (mark: 40)", Depth::at_target);
   row("and clean swing: the full evaluation (mark: 150)", Depth::full);
+  row("and response against frequency, noise (mark: 150)", Depth::with_frequency);
+  row("and everything else", Depth::everything);
   const Timing judged = time_of(designs, [&](const Design& d) { problem.judge(d, e); });
   std::printf("  %-46s %8.2f %8.2f\n", "judged for the search (limits, score)", judged.least_us,
               judged.median_us);

@@ -49,6 +49,16 @@ TEST_CASE("the words of a brief name limits, forms, parts and seed") {
   CHECK(words.find("seed 7.\n") != std::string::npos);
 }
 
+TEST_CASE("the words of a brief say what the low frequency asks for") {
+  CHECK(words_of("{}").find("low end") == std::string::npos);
+  CHECK(words_of(R"({"low_frequency_hz": 10, "parts": {"capacitors": "E12"}})")
+            .find("Each output's -3 dB point at the low end is at or below 10 Hz; capacitors that are not "
+                  "given are "
+                  "chosen for it from the E12 series.\n") != std::string::npos);
+  CHECK(words_of(R"({"stage": "common_cathode", "low_frequency_hz": "7.5 Hz"})").find("below 7.5 Hz") !=
+        std::string::npos);
+}
+
 TEST_CASE("a gain stage is not told about tails") {
   const auto words = words_of(R"({"stage": "common_cathode"})");
   CHECK(words.find("tail") == std::string::npos);

@@ -111,7 +111,8 @@ inline Json whole_brief() {
       "plate_ohm_ratio": 1.1,
       "bias_form": ["self_biased", "negative_rail"], "tail_form": ["resistor", "constant_current"]
     },
-    "parts": {"resistors": "e96"},
+    "parts": {"resistors": "e96", "capacitors": "E12"},
+    "low_frequency_hz": "8 Hz",
     "objectives": [{"figure": "output_impedance_ohm", "weight": 3, "scale": "10k"}, {"figure": "balance_pct"}],
     "limits": [{"figure": "supply_current_a", "at_most": "12m"}, {"figure": "headroom_db", "at_least": "2 dB", "at_most": 20}],
     "design_factors": {"plate_dissipation": 0.8, "resistor_power": 0.6},

@@ -40,6 +40,8 @@ TEST_CASE("a short brief gets the defaults that the schema states") {
   CHECK(s.bias_forms == std::vector{BiasForm::self_biased});
   CHECK(s.tail_forms == std::vector{TailForm::resistor});
   CHECK(engine::name_of(s.resistor_series) == schema["parts"]["properties"]["resistors"]["default"]);
+  CHECK(engine::name_of(s.capacitor_series) == schema["parts"]["properties"]["capacitors"]["default"]);
+  CHECK_FALSE(s.low_frequency_hz);
   CHECK(s.given.circuit == s.circuit);
   CHECK(s.given.swing_peak_v == 25.0);
   CHECK(s.given.load_ohm == 220e3);
@@ -176,6 +178,10 @@ TEST_CASE("each wrong member of a brief is one fault at its place, and the schem
          "twice"},
         {R"({"variables": {"tail_form": ["resistor", "ccs"]}})", "/variables/tail_form/1",
          "must be \"resistor\" or \"constant_current\""},
+        {R"({"parts": {"capacitors": "E5"}})", "/parts/capacitors", "\"E48\", \"E96\" or \"E192\""},
+        {R"({"low_frequency_hz": 0})", "/low_frequency_hz", "must be from 10 mHz to 500 Hz, is 0 Hz"},
+        {R"({"low_frequency_hz": 1000})", "/low_frequency_hz", "must be from 10 mHz to 500 Hz, is 1 kHz"},
+        {R"({"low_frequency_hz": "10 s"})", "/low_frequency_hz", "\"1 kHz\""},
         {R"({"parts": {"resistors": "E25"}})", "/parts/resistors", "\"E48\", \"E96\" or \"E192\""},
         {R"({"parts": {"resistor": "E24"}})", "/parts/resistor", "did you mean \"resistors\""},
         {R"({"objectives": []})", "/objectives", "must not be empty"},

@@ -101,9 +101,9 @@ TEST_CASE("the patterns of the schemas allow the texts that the reader reads and
       "V",     "k",      "k47",         "1e3k",   "4k7k",      "4.7k3",   "nan",        "inf",
       "0x10",  "5.",     "1..5",        "1,5",    "--5",       "- 5",     "5 5",        "5kk",
       "5 k V", "5kR",    "5R",          "1e",     "1 e3",      "5K",      "1_000",      "5\n",
-      "5 v",   "twelve", "3 dB",        "1e3 R"};
+      "5 v",   "twelve", "3 dB",        "1e3 R",  "10 Hz",     "1kHz"};
   const std::vector<std::pair<std::string, std::string>> kinds{
-      {"volt", "V"},    {"ampere", "A"}, {"ohm", "ohm"},   {"farad", "F"},
+      {"volt", "V"},    {"ampere", "A"}, {"ohm", "ohm"},   {"farad", "F"}, {"hertz", "Hz"},
       {"siemens", "S"}, {"watt", "W"},   {"percent", "%"}, {"pure", "1"}};
   for (const char* file : {"brief.schema.json", "design.schema.json", "tube.schema.json"}) {
     const auto definitions = read_schema(file)["definitions"];
