@@ -158,7 +158,7 @@ PartLine clamp_diodes(const Design& d, const Evaluation& e) {
   PartLine part;
   part.label = "clamp diode, grid to cathode";
   part.count = sections(d.circuit);
-  part.what = "silicon, anode at the grid";
+  part.what = "silicon";
   if (e.operating_point.solved == Solved::yes) {
     double lowest_v =
         std::min(e.operating_point.grid_to_cathode_v[0], e.operating_point.grid_to_cathode_v[1]);
@@ -169,11 +169,9 @@ PartLine clamp_diodes(const Design& d, const Evaluation& e) {
     part.voltage_worst_v = std::max(0.0, -lowest_v);  // in reverse
   }
   part.note =
-      "The clamp diodes hold the grids at the cathodes while the tubes are cold and the stage before stands "
-      "at the "
-      "whole supply; its plate resistor limits their current. In use they are blocked: any small type that "
-      "stands "
-      "the reverse voltage several times over will do.";
+      "The clamp diodes, anode at the grid, hold the grids at the cathodes while the tubes are cold and the "
+      "stage before stands at the whole supply; its plate resistor limits their current. In use they are "
+      "blocked: any small type that stands the reverse voltage several times over will do.";
   return part;
 }
 

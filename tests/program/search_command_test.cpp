@@ -125,7 +125,8 @@ TEST_CASE("a limit that is broken is told with its remedy, in text and in JSON")
   const Answer text = run("evaluate " + file);
   CHECK(has(text.out, "grid to cathode while the tubes are cold: Put a silicon diode"));
   bool found = false;
-  for (const json& limit : json::parse(run("evaluate " + file + " --json").out).at("limits"))
+  const json answer = json::parse(run("evaluate " + file + " --json").out);
+  for (const json& limit : answer.at("limits"))
     if (limit.at("name") == "grid_cold_v") {
       found = true;
       CHECK(limit.at("kept") == false);
