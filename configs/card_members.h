@@ -22,6 +22,9 @@ std::optional<Sourced> required_sourced(ObjectReader& in, std::string_view name,
 /// The rule of "grid_conduction_v".
 inline constexpr NumberRule kGridConduction{"V", -3, 1};
 
+/// Bias of an output valve's grid against its cathode; with any drive margin a swing that designs allow.
+inline constexpr NumberRule kOutputBias{"V", -300, -0.01};
+
 struct GridCurrent {
   GridDiode diode;
   std::string source;

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <limits>
 
+#include "configs/card_members.h"
 #include "configs/choices.h"
 #include "configs/design_members.h"
 #include "configs/object_reader.h"

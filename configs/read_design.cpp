@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "configs/card_members.h"
 #include "configs/choices.h"
 #include "configs/design_members.h"
 #include "configs/object_reader.h"

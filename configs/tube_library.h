@@ -8,14 +8,10 @@
 #include <vector>
 
 #include "configs/faults.h"
-#include "configs/object_reader.h"
 #include "stagemodels/tubes/output_valve.h"
 #include "stagemodels/tubes/tube.h"
 
 namespace antiphase {
-
-/// Bias of an output valve's grid against its cathode; with any drive margin a swing that designs allow.
-inline constexpr NumberRule kOutputBias{"V", -300, -0.01};
 
 class TubeLibrary {
  public:

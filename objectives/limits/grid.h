@@ -59,7 +59,7 @@ inline constexpr double kClampedGrid_v = 0.7;  ///< across a silicon diode that 
 
 inline constexpr Limit kGridCold{
     "grid_cold_v",
-    "grid to cathode while the tubes are cold",
+    "grid to cathode before warm-up",
     "V",
     "directly coupled, both grids stand at the whole supply until the cathodes are warm, and the cathodes at "
     "ground; the rating for a negative grid tells what the insulation stands, 50 V where there is none",

@@ -123,7 +123,7 @@ TEST_CASE("a limit that is broken is told with its remedy, in text and in JSON")
   write_text(folder / "design.json", design.dump());
   const std::string file = (folder / "design.json").string();
   const Answer text = run("evaluate " + file);
-  CHECK(has(text.out, "grid to cathode while the tubes are cold: Put a silicon diode"));
+  CHECK(has(text.out, "grid to cathode before warm-up: Put a silicon diode"));
   bool found = false;
   const json answer = json::parse(run("evaluate " + file + " --json").out);
   for (const json& limit : answer.at("limits"))

@@ -56,6 +56,7 @@ TEST_CASE("the rating is the smallest that stays within the derating") {
   Evaluation e;
   e.operating_point.solved = Solved::yes;
   Design d = sample::direct_pair();
+  e.operating_point.supply_v = d.supply_v;
   const auto rated = [&](double watt) {
     e.operating_point.plate_v[0] = d.supply_v - std::sqrt(watt * d.plate_ohm[0]);
     return part(parts_list(d, e, {.resistor_power = 0.5}), "plate resistor 1").rating_w;
