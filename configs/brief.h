@@ -21,6 +21,7 @@ struct Brief {
   Demands demands;
   std::optional<double> output_valve_bias_v;  ///< as given; the swing follows from it
   double drive_margin = 1;
+  bool load_f_from_card = false;  ///< the load's capacitance is the output valve's own
   int candidates = 10;
   Effort effort = Effort::normal;
   std::uint64_t seed = 1;

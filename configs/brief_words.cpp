@@ -69,11 +69,42 @@ std::string variables_sentence(const DesignSpace& s) {
   return text + ".";
 }
 
+std::string load_sentence(const Brief& brief) {
+  const Design& d = brief.space.given;
+  const std::string each = sections(d.circuit) == 2 ? " at each output" : "";
+  if (!d.output_valve)
+    return "It drives " + exactly(d.load_ohm, "ohm") + " and " + exactly(d.load_f, "F") + each + ".";
+  std::string text = "Each output drives the grid of an output valve, type " + d.output_valve->name + " at " +
+                     exactly(d.output_valve_bias_v, "V") + ", with a leak of " + exactly(d.load_ohm, "ohm") +
+                     " and a capacitance of " + exactly(d.load_f, "F");
+  if (brief.load_f_from_card) return text + ", the valve's own as its card has it, without wiring.";
+  if (d.load_f == 0) text += " (its card gives none)";
+  return text + ".";
+}
+
+std::string main_supply_sentence(const DesignSpace& s) {
+  return "The stage hangs on a main supply of " + exactly(s.given.main_supply_v, "V") +
+         " behind a dropping resistor, which is one of the parts; its own supply follows from the current" +
+         (s.given.reservoir_f > 0 ? ". The reservoir capacitor is " + exactly(s.given.reservoir_f, "F") + "."
+                                  : ".");
+}
+
+std::string clamp_sentence(bool clamped) {
+  return clamped
+             ? "Directly coupled stages have a clamp diode from each grid to the cathode, for the time "
+               "before the cathodes are warm."
+             : "Directly coupled stages have no clamp diodes: before the cathodes are warm the grids stand "
+               "at the whole supply, so such stages break the limit for cold grids.";
+}
+
 std::string conditions_sentence(const Design& d) {
   std::string text = "Given: heater at " + exactly(d.heater_v, "V") + " against ground, source resistance " +
                      exactly(d.source_ohm, "ohm") + ", grid leak " + exactly(d.grid_leak_ohm, "ohm");
   if (d.coupling_f > 0) text += ", coupling capacitor " + exactly(d.coupling_f, "F");
   if (d.grid_bypass_f > 0) text += ", grid 2 bypass " + exactly(d.grid_bypass_f, "F");
+  if (d.input_coupling_f > 0) text += ", input capacitor " + exactly(d.input_coupling_f, "F");
+  if (d.source_f > 0) text += ", capacitance across the input " + exactly(d.source_f, "F");
+  if (d.cathode_bypass_f > 0) text += ", cathode bypass " + exactly(d.cathode_bypass_f, "F");
   if (d.circuit == CircuitKind::common_cathode) text += ", cathode resistor bypassed";
   return text + "; the swing counts as clean up to " + exactly(d.clean_limit_pct, "%") + " distortion.";
 }
@@ -116,9 +147,8 @@ std::vector<std::string> brief_in_words(const Brief& brief) {
   for (const auto* tube : space.tubes) tubes.push_back(tube->name);
   sentences.push_back("A " + std::string(words(space.circuit)) + " with the " + any_of(tubes) + ".");
   sentences.push_back(target_sentence(brief));
-  sentences.push_back(std::string("It drives ") + exactly(space.given.load_ohm, "ohm") + " and " +
-                      exactly(space.given.load_f, "F") +
-                      (sections(space.circuit) == 2 ? " at each output." : "."));
+  sentences.push_back(load_sentence(brief));
+  if (space.given.main_supply_v > 0) sentences.push_back(main_supply_sentence(space));
   sentences.push_back(variables_sentence(space));
   if (sections(space.circuit) == 2) {
     sentences.push_back("Bias: " + alternatives(space.bias_forms) +
@@ -128,6 +158,8 @@ std::vector<std::string> brief_in_words(const Brief& brief) {
         sentences.push_back(space.given.bias.rail_v < 0
                                 ? "The negative rail is " + exactly(space.given.bias.rail_v, "V") + "."
                                 : "The negative rail is open.");
+    for (const auto form : space.bias_forms)
+      if (form == BiasForm::direct_coupled) sentences.push_back(clamp_sentence(space.given.bias.grid_clamp));
     for (const auto form : space.tail_forms)
       if (form == TailForm::constant_current)
         sentences.push_back("The sink has an output resistance of " +

@@ -24,8 +24,45 @@ const Tube* read_tube_name(const Cursor& cursor, const TubeLibrary& library) {
   return tube;
 }
 
+const OutputValve* read_output_valve_name(const Cursor& cursor, const TubeLibrary& library) {
+  const auto name = cursor.text();
+  if (!name) return nullptr;
+  const auto* valve = library.find_output_valve(*name);
+  if (valve == nullptr) {
+    const auto near = library.nearest_output_valves(*name, 3);
+    std::vector<std::string> all;
+    for (const auto& v : library.output_valves()) all.push_back(v.name);
+    cursor.fault("there is no output valve card of a " + in_quotes(*name) +
+                 (!near.empty() ? did_you_mean(near)
+                  : all.empty() ? "; there is none at all"
+                                : "; there are " + all_of(all)));
+  }
+  return valve;
+}
+
+std::optional<bool> read_grid_clamp(ObjectReader& in, bool direct_coupled, const Design& design) {
+  const auto member = in.find("grid_clamp");
+  if (!member) return std::nullopt;
+  if (direct_coupled) return member->boolean();
+  if (sections(design.circuit) == 1)
+    member->fault(no_meaning_in(design.circuit));
+  else
+    member->fault("has no meaning with " + std::string(name_of(design.bias.form)) + " bias; it belongs to " +
+                  std::string(name_of(BiasForm::direct_coupled)));
+  return std::nullopt;
+}
+
+std::string no_meaning_in(CircuitKind circuit) {
+  return "has no meaning in a " + std::string(name_of(circuit)) + " stage";
+}
+
 std::string why_not_applicable(const DesignField& field, const Design& design) {
+  if (field.pointer == "/supply_v" && design.main_supply_v > 0)
+    return "is solved from main_supply_v and dropping_ohm, and evaluate prints it; leave it out";
   Design d = design;
+  d.main_supply_v = design.main_supply_v > 0 ? 0 : 1;
+  if (field.applies(d)) return "has no meaning without main_supply_v";
+  d = design;
   // One choice is changed at a time, the circuit last: the nearest reason is the most useful one.
   for (const auto form : kTailForms) {
     d.tail.form = form;
@@ -40,7 +77,10 @@ std::string why_not_applicable(const DesignField& field, const Design& design) {
       return "has no meaning with " + std::string(name_of(design.bias.form)) + " bias; it belongs to " +
              std::string(name_of(form));
   }
-  return "has no meaning in a " + std::string(name_of(design.circuit)) + " stage";
+  d = design;
+  d.cathode_unbypassed_ohm = 0;
+  if (field.applies(d)) return "has no meaning where no part of cathode_ohm is bypassed";
+  return no_meaning_in(design.circuit);
 }
 
 }  // namespace antiphase

@@ -61,6 +61,12 @@ std::optional<double> Cursor::number(const NumberRule& rule) const {
   return value;
 }
 
+std::optional<bool> Cursor::boolean() const {
+  if (kind() == JsonKind::boolean) return value_->boolean;
+  expected("true or false");
+  return std::nullopt;
+}
+
 std::optional<std::uint64_t> Cursor::whole_number(std::uint64_t low, std::uint64_t high) const {
   const auto rule = "a whole number from " + std::to_string(low) + " to " + std::to_string(high);
   if (kind() == JsonKind::number) {

@@ -39,6 +39,8 @@ class Cursor {
 
   /// A plain number in SI units or text such as "47k" or "1.5 mA".
   std::optional<double> number(const NumberRule& rule) const;
+  /// true or false.
+  std::optional<bool> boolean() const;
   /// A whole number without a fraction, both ends included.
   std::optional<std::uint64_t> whole_number(std::uint64_t low, std::uint64_t high) const;
   /// Text with something in it.

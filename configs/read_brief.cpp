@@ -4,9 +4,11 @@
 #include <cmath>
 #include <limits>
 
+#include "configs/card_members.h"
 #include "configs/choices.h"
 #include "configs/design_members.h"
 #include "configs/object_reader.h"
+#include "configs/quantity_text.h"
 #include "configs/read_demands.h"
 #include "configs/read_variables.h"
 #include "configs/sha256.h"
@@ -17,7 +19,6 @@ namespace {
 
 constexpr double kDriveMargin = 1.15;  // common practice, no published source: a seventh in hand
 constexpr NumberRule kDriveMarginRule{"1", 0.5, 3};
-constexpr NumberRule kOutputBiasRule{"V", -300, -0.01};   // with any margin a swing that designs allow
 constexpr NumberRule kLowFrequencyRule{"Hz", 0.01, 500};  // below 1 kHz, where mid-band is looked for
 constexpr std::size_t kMostTubes = 100;
 constexpr std::size_t kMostCandidates = 100;
@@ -28,10 +29,17 @@ struct Condition {
   std::string_view name, pointer;
 };
 constexpr std::array kConditions{
-    Condition{"heater_v", "/heater_v"},           Condition{"source_ohm", "/source_ohm"},
-    Condition{"grid_leak_ohm", "/grid_leak_ohm"}, Condition{"coupling_f", "/coupling_f"},
-    Condition{"grid_bypass_f", "/grid_bypass_f"}, Condition{"clean_limit_pct", "/clean_limit_pct"},
+    Condition{"heater_v", "/heater_v"},
+    Condition{"source_ohm", "/source_ohm"},
+    Condition{"grid_leak_ohm", "/grid_leak_ohm"},
+    Condition{"coupling_f", "/coupling_f"},
+    Condition{"grid_bypass_f", "/grid_bypass_f"},
+    Condition{"clean_limit_pct", "/clean_limit_pct"},
     Condition{"rail_v", "/bias/rail_v"},
+    Condition{"source_f", "/source_f"},
+    Condition{"input_coupling_f", "/input_coupling_f"},
+    Condition{"cathode_bypass_f", "/cathode_bypass_f"},
+    Condition{"reservoir_f", "/reservoir_f"},
 };
 constexpr std::array kTailConditions{Condition{"output_ohm", "/tail/output_ohm"},
                                      Condition{"compliance_v", "/tail/compliance_v"}};
@@ -39,6 +47,7 @@ constexpr std::array kTailConditions{Condition{"output_ohm", "/tail/output_ohm"}
 /// True if some design of the space has the field.
 bool applies_somewhere(const DesignField& field, const DesignSpace& space) {
   Design design = space.given;
+  design.cathode_ohm = 1;  // any: all of it is bypassed
   for (const auto bias : space.bias_forms)
     for (const auto tail : space.tail_forms) {
       design.bias.form = bias;
@@ -60,7 +69,32 @@ void read_condition(ObjectReader& in, const Condition& condition, DesignSpace& s
   if (const auto value = in.number(condition.name, rule_of(field))) field.at(space.given) = *value;
 }
 
+/// The supply that the stages hang on. A wrong number counts as given: other members depend on there being
+/// one.
+void read_main_supply(ObjectReader& in, DesignSpace& space) {
+  const auto member = in.find("main_supply_v");
+  if (!member) return;
+  const auto rule = rule_of(*find_design_field("/main_supply_v"));
+  const auto value = member->number(rule);
+  space.given.main_supply_v = value.value_or(rule.high);
+  if (value && space.supply_v.low > 0 && *value <= space.supply_v.low)
+    member->fault("must be above the lowest supply_v of the stage, " + exactly(space.supply_v.low, "V") +
+                  ", since a resistor drops the difference; is " + exactly(*value, "V"));
+}
+
+/// Directly coupled candidates have clamp diodes unless the brief says otherwise.
+void read_clamp(ObjectReader& in, DesignSpace& space) {
+  const bool direct = sections(space.circuit) == 2 &&
+                      std::find(space.bias_forms.begin(), space.bias_forms.end(), BiasForm::direct_coupled) !=
+                          space.bias_forms.end();
+  Design design = space.given;
+  design.bias.form = space.bias_forms.front();
+  space.given.bias.grid_clamp = read_grid_clamp(in, direct, design).value_or(direct);
+}
+
 void read_conditions(ObjectReader& in, DesignSpace& space) {
+  read_main_supply(in, space);
+  read_clamp(in, space);
   for (const auto& condition : kConditions) read_condition(in, condition, space);
   const auto tail = in.find("tail");
   if (!tail) return;
@@ -70,7 +104,7 @@ void read_conditions(ObjectReader& in, DesignSpace& space) {
 
 void know_conditions(ObjectReader& in) {
   for (const auto& condition : kConditions) in.know(condition.name);
-  in.know("tail");
+  for (const auto name : {"tail", "main_supply_v", "grid_clamp"}) in.know(name);
 }
 
 void read_tubes(const Cursor& cursor, const TubeLibrary& library, DesignSpace& space) {
@@ -91,7 +125,7 @@ void read_target(const Cursor& cursor, Brief& brief) {
   const bool has_swing = in.find("swing_peak_v").has_value(),
              has_bias = in.find("output_valve_bias_v").has_value();
   const auto swing = in.number("swing_peak_v", rule_of(field));
-  const auto bias = in.number("output_valve_bias_v", kOutputBiasRule);
+  const auto bias = in.number("output_valve_bias_v", kOutputBias);
   const auto margin = in.number("drive_margin", kDriveMarginRule);
   if (!in.is_object()) return;
   if (has_swing && has_bias) return cursor.fault("must have swing_peak_v or output_valve_bias_v, not both");
@@ -106,13 +140,67 @@ void read_target(const Cursor& cursor, Brief& brief) {
   }
 }
 
-void read_load(const Cursor& cursor, Design& given) {
+/// The fixed biases at which a sheet runs a pair of these, each once.
+std::vector<double> published_biases(const OutputValve& valve) {
+  std::vector<double> list;
+  for (const auto& c : valve.conditions)
+    if (c.bias_v && std::find(list.begin(), list.end(), *c.bias_v) == list.end()) list.push_back(*c.bias_v);
+  return list;
+}
+
+/// Where an output valve's grid rests: as said, as the target has it, or at the one bias its card publishes.
+void read_output_bias(ObjectReader& in, Brief& brief) {
+  Design& given = brief.space.given;
+  const bool said = in.find("bias_v").has_value();
+  const auto bias = in.number("bias_v", kOutputBias);
+  if (said) {
+    if (bias && brief.output_valve_bias_v && *bias != *brief.output_valve_bias_v)
+      in.fault("bias_v", "must be the output_valve_bias_v of the target, " +
+                             exactly(*brief.output_valve_bias_v, "V") + ", or be left out; is " +
+                             exactly(*bias, "V"));
+    given.output_valve_bias_v = bias.value_or(0);
+    return;
+  }
+  if (brief.output_valve_bias_v) {
+    given.output_valve_bias_v = *brief.output_valve_bias_v;
+    return;
+  }
+  const auto biases = published_biases(*given.output_valve);
+  if (biases.size() == 1) {
+    given.output_valve_bias_v = biases.front();
+    return;
+  }
+  std::vector<std::string> words;
+  for (const double v : biases) words.push_back(exactly(v, "V"));
+  in.fault("bias_v", "is missing: the bias of the output valve's grid; the card of the " +
+                         given.output_valve->name +
+                         (biases.empty() ? " publishes none" : " publishes " + all_of(words)));
+}
+
+/// The target has been read before.
+void read_load(const Cursor& cursor, const TubeLibrary& library, Brief& brief) {
   ObjectReader in(cursor);
+  Design& given = brief.space.given;
   const auto ohm =
       in.required_number("ohm", "the output valve's grid leak", rule_of(*find_design_field("/load_ohm")));
+  const bool has_farad = in.find("farad").has_value();
   const auto farad = in.number("farad", rule_of(*find_design_field("/load_f")));
   if (ohm) given.load_ohm = *ohm;
   if (farad) given.load_f = *farad;
+  const auto valve = in.find("output_valve");
+  if (!valve || sections(given.circuit) == 1) {
+    if (valve) in.fault("output_valve", no_meaning_in(given.circuit));
+    if (in.find("bias_v"))
+      in.fault("bias_v", valve ? no_meaning_in(given.circuit) : "has no meaning without output_valve");
+    return;
+  }
+  given.output_valve = read_output_valve_name(*valve, library);
+  if (!given.output_valve) return in.know("bias_v");
+  read_output_bias(in, brief);
+  if (!has_farad && given.output_valve->input_f) {
+    given.load_f = given.output_valve->input_f->value;
+    brief.load_f_from_card = true;
+  }
 }
 
 void read_series(ObjectReader& in, std::string_view kind, engine::Series& chosen) {
@@ -166,7 +254,7 @@ Brief read_members(const Cursor& root, const TubeLibrary& library) {
   space.circuit = space.given.circuit = kCircuitKinds[*kind];
   if (const auto m = in.require("tubes", "a list of tube types")) read_tubes(*m, library, space);
   if (const auto m = in.require("target", "the swing that is asked for")) read_target(*m, brief);
-  if (const auto m = in.require("load", "what each output drives")) read_load(*m, space.given);
+  if (const auto m = in.require("load", "what each output drives")) read_load(*m, library, brief);
   const auto variables = in.require("variables", "what the search may choose");
   if (variables) {
     read_variables(*variables, space);

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "configs/card_members.h"
 #include "configs/choices.h"
 #include "configs/design_members.h"
 #include "configs/object_reader.h"
@@ -68,13 +69,30 @@ void read_field(ObjectReader& in, std::string_view name, const DesignField& fiel
   if (value) field.at(design) = *value;
 }
 
+/// Which supply the design has decides what other members mean, so that a wrong number counts as given.
+void read_main_supply(ObjectReader& in, const DesignField& field, Design& design) {
+  if (const auto member = in.find("main_supply_v"))
+    design.main_supply_v = member->number(rule_of(field)).value_or(field.high);
+}
+
+/// The valve whose grids the outputs drive.
+void read_output_valve(ObjectReader& in, const TubeLibrary& library, Design& design) {
+  const auto member = in.find("output_valve");
+  if (!member) return;
+  if (sections(design.circuit) == 1) return member->fault(no_meaning_in(design.circuit));
+  ObjectReader part(*member);
+  if (const auto m = part.require("type", "the type of the output valve"))
+    design.output_valve = read_output_valve_name(*m, library);
+  design.output_valve_bias_v =
+      part.required_number("bias_v", "its grid against its cathode at rest, in V", kOutputBias).value_or(0);
+}
+
 /// An object of the pair with a form and the numbers that go with it: "bias", "tail".
 template <class Enum, std::size_t N>
 void read_form(ObjectReader& in, std::string_view name, std::string_view says,
                const std::array<Enum, N>& choices, Enum& form, Design& design) {
   if (sections(design.circuit) == 1) {
-    if (in.find(name))
-      in.fault(name, "has no meaning in a " + std::string(name_of(design.circuit)) + " stage");
+    if (in.find(name)) in.fault(name, no_meaning_in(design.circuit));
     return;
   }
   const auto member = in.require(name, says);
@@ -87,6 +105,9 @@ void read_form(ObjectReader& in, std::string_view name, std::string_view says,
   for (const auto& field : design_fields())
     if (const auto steps = steps_of(field); steps.first == name)
       read_field(part, steps.second, field, design);
+  if (name == "bias")
+    design.bias.grid_clamp =
+        read_grid_clamp(part, design.bias.form == BiasForm::direct_coupled, design).value_or(false);
 }
 
 /// What no single member shows to be wrong.
@@ -98,9 +119,10 @@ void check_together(const Cursor& root, const Design& d) {
                       ", is " + exactly(d.cathode_unbypassed_ohm, "ohm"));
   const auto bias = root.member("bias");
   const auto grid_v = bias ? bias->member("grid_v") : std::nullopt;
-  if (grid_v && d.supply_v > 0 && d.bias.grid_v >= d.supply_v)
-    grid_v->fault("must be below supply_v, " + exactly(d.supply_v, "V") + ", is " +
-                  exactly(d.bias.grid_v, "V"));
+  const double supply_v = cold_supply_v(d);
+  if (grid_v && supply_v > 0 && d.bias.grid_v >= supply_v)
+    grid_v->fault(std::string("must be below ") + (d.main_supply_v > 0 ? "main_supply_v, " : "supply_v, ") +
+                  exactly(supply_v, "V") + ", is " + exactly(d.bias.grid_v, "V"));
 }
 
 Design read_members(const Cursor& root, const TubeLibrary& library) {
@@ -114,7 +136,7 @@ Design read_members(const Cursor& root, const TubeLibrary& library) {
   const auto stage = in.require("stage", one_of(names_of(kCircuitKinds)));
   const auto kind = stage ? stage->choice(names_of(kCircuitKinds)) : std::nullopt;
   if (!kind) {
-    in.know("tube");
+    for (const auto name : {"tube", "output_valve"}) in.know(name);
     for (const auto& field : design_fields()) in.know(steps_of(field).first);
     return design;
   }
@@ -123,8 +145,13 @@ Design read_members(const Cursor& root, const TubeLibrary& library) {
   read_plate_resistors(in, design);
   read_form(in, "bias", "how the pair is biased", kBiasForms, design.bias.form, design);
   read_form(in, "tail", "what the common cathode current runs through", kTailForms, design.tail.form, design);
-  for (const auto& field : design_fields())
-    if (steps_of(field).second.empty()) read_field(in, steps_of(field).first, field, design);
+  for (const auto& field : design_fields()) {
+    if (field.pointer == "/main_supply_v")
+      read_main_supply(in, field, design);
+    else if (steps_of(field).second.empty())
+      read_field(in, steps_of(field).first, field, design);
+  }
+  read_output_valve(in, library, design);
   check_together(root, design);
   return design;
 }

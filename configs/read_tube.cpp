@@ -1,7 +1,7 @@
 #include <algorithm>
 #include <tuple>
 
-#include "configs/object_reader.h"
+#include "configs/card_members.h"
 #include "configs/tube_library.h"
 #include "configs/wording.h"
 
@@ -14,34 +14,6 @@ constexpr NumberRule kAmpere{"A", 1e-4, 10};
 constexpr NumberRule kLeak{"ohm", 1e3, 100e6};
 constexpr NumberRule kCapacitance{"F", 0, 100e-12, true};
 
-constexpr std::string_view kSourceSays = "the data sheet or handbook it is from, or \"from memory: ...\"";
-
-std::string read_source(ObjectReader& in) {
-  return in.required_text("source", kSourceSays).value_or("");
-}
-
-/// {"value": ..., "source": ...}
-Sourced read_sourced(const Cursor& cursor, const NumberRule& rule) {
-  ObjectReader in(cursor);
-  Sourced s;
-  s.value = in.required_number("value", "the number in " + std::string(rule.unit), rule).value_or(0);
-  s.source = read_source(in);
-  return s;
-}
-
-std::optional<Sourced> optional_sourced(ObjectReader& in, std::string_view name, const NumberRule& rule) {
-  const auto member = in.find(name);
-  if (!member) return std::nullopt;
-  return read_sourced(*member, rule);
-}
-
-std::optional<Sourced> required_sourced(ObjectReader& in, std::string_view name, std::string_view says,
-                                        const NumberRule& rule) {
-  const auto member = in.require(name, says);
-  if (!member) return std::nullopt;
-  return read_sourced(*member, rule);
-}
-
 TubeRatings read_ratings(const Cursor& cursor) {
   ObjectReader in(cursor);
   TubeRatings r;
@@ -50,6 +22,7 @@ TubeRatings read_ratings(const Cursor& cursor) {
   r.plate_w_max = required_sourced(in, "plate_w_max", "highest dissipation of one plate", kWatt);
   r.plates_total_w_max = optional_sourced(in, "plates_total_w_max", kWatt);
   r.cathode_current_a_max = optional_sourced(in, "cathode_current_a_max", kAmpere);
+  r.grid_v_negative_max = optional_sourced(in, "grid_v_negative_max", kVolt);
   if (const auto member = in.find("heater_cathode_v_max")) {
     ObjectReader hk(*member);
     r.heater_cathode_v_max_cathode_positive = optional_sourced(hk, "cathode_positive", kVolt);
@@ -160,9 +133,13 @@ Tube read_card(const Cursor& root) {
   if (const auto m = in.require("heater", "voltage and current of the heater")) t.heater = read_heater(*m);
   if (const auto m = in.require("capacitance_f", "interelectrode capacitances"))
     t.capacitance = read_capacitances(*m);
-  t.grid_conduction_v = required_sourced(in, "grid_conduction_v",
-                                         "the grid voltage from which the grid draws current", {"V", -3, 1})
-                            .value_or(Sourced{});
+  t.grid_conduction_v =
+      required_sourced(in, "grid_conduction_v", "the grid voltage from which the grid draws current",
+                       kGridConduction)
+          .value_or(Sourced{});
+  auto current = read_grid_current(in, t.grid_conduction_v.value);
+  t.grid_diode = current.diode;
+  t.grid_diode_source = std::move(current.source);
   if (const auto m = in.require("spread_pct", "how far tubes of this type differ")) read_spread(*m, t);
   t.notes = in.text("notes").value_or("");
   if (const auto m = in.require("models", "at least one law of plate current"))

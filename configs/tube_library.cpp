@@ -19,73 +19,127 @@ bool same_name(std::string_view a, std::string_view b) {
                     [](char x, char y) { return lower(x) == lower(y); });
 }
 
-bool answers_to(const Tube& tube, std::string_view name) {
-  return same_name(tube.name, name) ||
-         std::any_of(tube.also_known_as.begin(), tube.also_known_as.end(),
+template <class Card>
+bool answers_to(const Card& card, std::string_view name) {
+  return same_name(card.name, name) ||
+         std::any_of(card.also_known_as.begin(), card.also_known_as.end(),
                      [&](const std::string& alias) { return same_name(alias, name); });
 }
 
-/// The first name of `tube` that another tube of the library has already; null if none.
-const std::string* name_taken(const TubeLibrary& library, const Tube& tube) {
-  if (library.find(tube.name)) return &tube.name;
-  const auto it = std::find_if(tube.also_known_as.begin(), tube.also_known_as.end(),
-                               [&](const std::string& alias) { return library.find(alias) != nullptr; });
-  return it == tube.also_known_as.end() ? nullptr : &*it;
-}
-
-}  // namespace
-
-const Tube* TubeLibrary::find(std::string_view name_or_alias) const {
+template <class Card>
+const Card* find_in(const std::list<Card>& cards, std::string_view name) {
   const auto it =
-      std::find_if(tubes_.begin(), tubes_.end(), [&](const Tube& t) { return answers_to(t, name_or_alias); });
-  return it == tubes_.end() ? nullptr : &*it;
+      std::find_if(cards.begin(), cards.end(), [&](const Card& c) { return answers_to(c, name); });
+  return it == cards.end() ? nullptr : &*it;
 }
 
-std::vector<std::string> TubeLibrary::nearest_names(std::string_view name, int count) const {
+template <class Card>
+std::vector<std::string> nearest_in(const std::list<Card>& cards, std::string_view name, int count) {
   std::vector<std::string_view> names;
-  for (const auto& tube : tubes_) {
-    names.push_back(tube.name);
-    names.insert(names.end(), tube.also_known_as.begin(), tube.also_known_as.end());
+  for (const auto& card : cards) {
+    names.push_back(card.name);
+    names.insert(names.end(), card.also_known_as.begin(), card.also_known_as.end());
   }
-  return antiphase::nearest_names(name, names, count);
+  return nearest_names(name, names, count);
 }
 
-void TubeLibrary::add(Tube tube) {
+template <class Card>
+void add_sorted(std::list<Card>& cards, Card card) {
   const auto after =
-      std::find_if(tubes_.begin(), tubes_.end(), [&](const Tube& t) { return t.name > tube.name; });
-  tubes_.insert(after, std::move(tube));
+      std::find_if(cards.begin(), cards.end(), [&](const Card& c) { return c.name > card.name; });
+  cards.insert(after, std::move(card));
 }
 
-OrFaults<TubeLibrary> read_tube_library(const std::string& folder) {
+/// The first name of `card` that another card has already; null if none.
+template <class Card>
+const std::string* name_taken(const std::list<Card>& cards, const Card& card) {
+  if (find_in(cards, card.name)) return &card.name;
+  const auto it = std::find_if(card.also_known_as.begin(), card.also_known_as.end(),
+                               [&](const std::string& alias) { return find_in(cards, alias) != nullptr; });
+  return it == card.also_known_as.end() ? nullptr : &*it;
+}
+
+/// The *.json files of a folder in order; nothing if it cannot be read.
+std::optional<std::vector<std::string>> card_files(const std::string& folder, std::error_code& error) {
   namespace fs = std::filesystem;
-  std::error_code error;
   std::vector<std::string> files;
   for (fs::directory_iterator it(folder, error), end; !error && it != end; it.increment(error)) {
     const auto& path = it->path();
     if (path.extension() == ".json" && path.filename().string().front() != '.')
       files.push_back(path.string());
   }
-  if (error) return unreadable(folder, "the folder of tube cards cannot be read: " + error.message());
-  if (files.empty()) return unreadable(folder, "holds no tube card (*.json)");
+  if (error) return std::nullopt;
   std::sort(files.begin(), files.end());
+  return files;
+}
 
-  TubeLibrary library;
-  Faults faults;
-  for (const auto& file : files) {
-    auto card = read_tube(file);
-    if (auto* wrong = std::get_if<Faults>(&card)) {
-      faults.unreadable |= wrong->unreadable;
-      faults.list.insert(faults.list.end(), wrong->list.begin(), wrong->list.end());
+/// Adds every card of the folder to the library, and what is wrong with them to the faults.
+template <class Card, class Read>
+void read_cards(const std::string& folder, std::string_view what, Read&& read, const std::list<Card>& cards,
+                TubeLibrary& library, Faults& faults) {
+  const auto add_faults = [&](const Faults& more) {
+    faults.unreadable |= more.unreadable;
+    faults.list.insert(faults.list.end(), more.list.begin(), more.list.end());
+  };
+  std::error_code error;
+  const auto files = card_files(folder, error);
+  if (!files)
+    return add_faults(
+        unreadable(folder, "the folder of " + std::string(what) + "s cannot be read: " + error.message()));
+  if (files->empty()) return add_faults(unreadable(folder, "holds no " + std::string(what) + " (*.json)"));
+  for (const auto& file : *files) {
+    OrFaults<Card> result = read(file);
+    if (const auto* wrong = std::get_if<Faults>(&result)) {
+      add_faults(*wrong);
       continue;
     }
-    auto& tube = std::get<Tube>(card);
-    if (const auto* name = name_taken(library, tube))
+    auto& card = std::get<Card>(result);
+    if (const auto* name = name_taken(cards, card))
       faults.list.push_back({file, "", 0, 0,
                              "the name " + in_quotes(*name) + " stands on the card of the " +
-                                 library.find(*name)->name + " too"});
+                                 find_in(cards, *name)->name + " too"});
     else
-      library.add(std::move(tube));
+      library.add(std::move(card));
   }
+}
+
+}  // namespace
+
+const Tube* TubeLibrary::find(std::string_view name) const {
+  return find_in(tubes_, name);
+}
+std::vector<std::string> TubeLibrary::nearest_names(std::string_view name, int count) const {
+  return nearest_in(tubes_, name, count);
+}
+void TubeLibrary::add(Tube tube) {
+  add_sorted(tubes_, std::move(tube));
+}
+
+const OutputValve* TubeLibrary::find_output_valve(std::string_view name) const {
+  return find_in(output_valves_, name);
+}
+std::vector<std::string> TubeLibrary::nearest_output_valves(std::string_view name, int count) const {
+  return nearest_in(output_valves_, name, count);
+}
+void TubeLibrary::add(OutputValve valve) {
+  add_sorted(output_valves_, std::move(valve));
+}
+
+OrFaults<TubeLibrary> read_tube_library(const std::string& folder, const std::string& output_valve_folder) {
+  namespace fs = std::filesystem;
+  TubeLibrary library;
+  Faults faults;
+  read_cards(folder, "tube card", read_tube, library.tubes(), library, faults);
+  std::error_code error;
+  std::string valves = output_valve_folder;
+  if (valves.empty()) {
+    const auto beside = fs::absolute(folder, error).lexically_normal();
+    // of "tubes/" the last step is empty
+    const auto parent = (beside.has_filename() ? beside : beside.parent_path()).parent_path();
+    if (fs::is_directory(parent / "output_valves", error)) valves = (parent / "output_valves").string();
+  }
+  if (!valves.empty())
+    read_cards(valves, "output valve card", read_output_valve, library.output_valves(), library, faults);
   if (!faults.list.empty()) return faults;
   return library;
 }

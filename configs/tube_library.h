@@ -1,4 +1,5 @@
-/// All tube cards of a folder. The tubes keep their addresses for the life of the library.
+/// All tube cards of a folder, and the output valves whose grids the stages may drive. Both keep their
+/// addresses for the life of the library.
 #pragma once
 
 #include <list>
@@ -7,6 +8,7 @@
 #include <vector>
 
 #include "configs/faults.h"
+#include "stagemodels/tubes/output_valve.h"
 #include "stagemodels/tubes/tube.h"
 
 namespace antiphase {
@@ -24,18 +26,31 @@ class TubeLibrary {
   const std::list<Tube>& tubes() const { return tubes_; }  ///< sorted by name
   void add(Tube tube);
 
+  const OutputValve* find_output_valve(std::string_view name_or_alias) const;
+  std::vector<std::string> nearest_output_valves(std::string_view name, int count) const;
+  const std::list<OutputValve>& output_valves() const { return output_valves_; }  ///< sorted by name
+  void add(OutputValve valve);
+
  private:
   std::list<Tube> tubes_;  // a list: sorted insertion moves nothing
+  std::list<OutputValve> output_valves_;
 };
 
-/// Reads every *.json of `folder` (not those beginning with a dot) as a tube card. Faults of all
-/// cards are gathered; a name or alias that stands on two cards is one.
-OrFaults<TubeLibrary> read_tube_library(const std::string& folder);
+/// Reads every *.json of `folder` (not those beginning with a dot) as a tube card, and those of
+/// `output_valve_folder` as cards of output valves; if it is empty, those of the folder output_valves beside
+/// `folder`, if there is one. Faults of all cards are gathered; a name or alias that stands on two cards is
+/// one.
+OrFaults<TubeLibrary> read_tube_library(const std::string& folder,
+                                        const std::string& output_valve_folder = "");
 
 /// Reads one card. The layout is described in configs/schema/tube.schema.json.
 OrFaults<Tube> read_tube(const std::string& file);
 
 /// Reads one card from its text; `file` is only a name for messages.
 OrFaults<Tube> read_tube_text(std::string text, const std::string& file);
+
+/// The same for the card of an output valve: configs/schema/output_valve.schema.json.
+OrFaults<OutputValve> read_output_valve(const std::string& file);
+OrFaults<OutputValve> read_output_valve_text(std::string text, const std::string& file);
 
 }  // namespace antiphase

@@ -91,6 +91,7 @@ DesignProblem::DesignProblem(DesignSpace space, Demands demands)
     limit_to_range(demands_, "plate_ohm_ratio", space_.plate_ohm_ratio);
   }
   limit_to_range(demands_, "plate_current_a", space_.plate_current_a);
+  if (space_.given.main_supply_v > 0) limit_to_range(demands_, "supply_v", space_.supply_v);
   judged_ = demands_;
   if (space_.low_frequency_hz) {
     demands_.limits.push_back(low_corner_limit(*space_.low_frequency_hz));
@@ -119,6 +120,7 @@ void DesignProblem::add_family(const Tube* tube, BiasForm bias, TailForm tail) {
   form.base.circuit = space_.circuit;
   form.base.tube = {tube, tube};
   form.base.bias.form = bias;
+  form.base.bias.grid_clamp = bias == BiasForm::direct_coupled && space_.given.bias.grid_clamp;
   form.base.tail.form = tail;
 
   engine::Family family;
@@ -210,10 +212,14 @@ std::vector<double> DesignProblem::to_parts(std::size_t family, std::span<const 
     const engine::Axis& axis = axes[static_cast<std::size_t>(slot.axis)];
     return nearest_level(axis.levels, slot.at(design), axis.logarithmic);
   };
-  // Supply and plate resistors first; then bias and tail are sized again to suit those.
+  // Supply (or dropping resistor) and plate resistors first; then bias and tail are sized again to suit
+  // those.
   Design standard = design;
   for (const Slot& slot : form.parts) slot.at(standard) = snapped(slot);
-  wishes.supply_v = standard.supply_v;
+  wishes.supply_v =
+      standard.main_supply_v > 0
+          ? standard.main_supply_v - standard.dropping_ohm * sections(space_.circuit) * wishes.plate_current_a
+          : standard.supply_v;
   wishes.plate_ohm = standard.plate_ohm[0];
   if (sections(space_.circuit) == 2) wishes.plate_ohm_ratio = standard.plate_ohm[1] / standard.plate_ohm[0];
   Design sized = form.base;

@@ -18,8 +18,8 @@ namespace antiphase {
 class DesignProblem {
  public:
   /// Copies both; the tubes they point to must outlive this. Ranges of solved quantities (share of the
-  /// tail, plate current, ratio of the plate resistors) become limits on the solved figures, and so does the
-  /// low frequency.
+  /// tail, plate current, ratio of the plate resistors; behind a main supply, the stage's own) become limits
+  /// on the solved figures, and so does the low frequency.
   DesignProblem(DesignSpace space, Demands demands);
   DesignProblem(const DesignProblem&) = delete;  // the families' judges point here
   DesignProblem& operator=(const DesignProblem&) = delete;

@@ -67,7 +67,7 @@ struct Span {
 std::vector<PartAxis> part_axes(const DesignSpace& space, const Design& base) {
   const bool pair = sections(space.circuit) == 2;
   // Sizing over a grid shows what bias and tail values the wishes lead to.
-  Span bias_ohm, grid_v, rail_v, tail_ohm, sink_a, cathode_ohm;
+  Span dropping_ohm, bias_ohm, grid_v, rail_v, tail_ohm, sink_a, cathode_ohm;
   bool any = false;
   const auto samples = [](const Range& r) { return r.fixed() ? 1 : kSamples; };
   for (int a = 0; a < samples(space.supply_v); ++a)
@@ -84,6 +84,7 @@ std::vector<PartAxis> part_axes(const DesignSpace& space, const Design& base) {
           Design d = base;
           if (size_stage(wishes, d) > 0) continue;
           any = true;
+          dropping_ohm.add(d.dropping_ohm);
           bias_ohm.add(d.bias.ohm);
           grid_v.add(d.bias.grid_v);
           rail_v.add(d.bias.rail_v);
@@ -100,7 +101,10 @@ std::vector<PartAxis> part_axes(const DesignSpace& space, const Design& base) {
   const auto standard = [&](const Span& span) {
     return engine::members(space.resistor_series, std::max(1.0, span.low / kMargin), span.high * kMargin);
   };
-  add("/supply_v", supply_levels(space.supply_v), false);
+  if (base.main_supply_v > 0)
+    add("/dropping_ohm", standard(dropping_ohm));
+  else
+    add("/supply_v", supply_levels(space.supply_v), false);
   const Range& plate = space.plate_ohm;
   if (plate.fixed())
     add("/plate_ohm/0", {plate.low});

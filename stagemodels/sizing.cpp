@@ -75,7 +75,14 @@ double size_gain_stage(const Wishes& w, Design& d) {
 }  // namespace
 
 double size_stage(const Wishes& wishes, Design& design) {
-  design.supply_v = wishes.supply_v;
+  if (design.main_supply_v > 0) {
+    const double drop_v = design.main_supply_v - wishes.supply_v;
+    if (drop_v < 0) return -drop_v;
+    design.supply_v = 0;  // a result
+    design.dropping_ohm = std::max(kLeastOhm, drop_v / (sections(design.circuit) * wishes.plate_current_a));
+  } else {
+    design.supply_v = wishes.supply_v;
+  }
   design.plate_ohm = {wishes.plate_ohm, wishes.plate_ohm * wishes.plate_ohm_ratio};
   return design.circuit == CircuitKind::long_tailed_pair ? size_pair(wishes, design)
                                                          : size_gain_stage(wishes, design);

@@ -7,7 +7,7 @@ namespace antiphase {
 
 /// What is wished at rest. Sections are taken as equal here; the solved design tells the rest.
 struct Wishes {
-  double supply_v = 0;
+  double supply_v = 0;         ///< of the stage itself
   double tail_fraction = 0;    ///< pair only
   double plate_current_a = 0;  ///< of each section
   double plate_ohm = 0;        ///< of section 1
@@ -15,9 +15,11 @@ struct Wishes {
 };
 
 /// Fills supply, plate resistors, and bias and tail (or cathode resistor) of `design`, whose circuit, forms,
-/// tubes and conditions are set. A negative rail that is already set (< 0) is kept, and the share of the
-/// tail follows from it; one of 0 is chosen to suit the wished share.
-/// @return volts that are missing between supply and what plate resistor, tube and tail need; 0 if it fits.
+/// tubes and conditions are set. With a main supply (> 0) it fills the dropping resistor in place of the
+/// supply. A negative rail that is already set (< 0) is kept, and the share of the tail follows from it; one
+/// of 0 is chosen to suit the wished share.
+/// @return volts that are missing between supply and what plate resistor, tube and tail need, or between main
+/// supply and the wished one; 0 if it fits.
 /// Cost: about 1 us. Allocates nothing.
 double size_stage(const Wishes& wishes, Design& design);
 

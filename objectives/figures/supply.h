@@ -28,11 +28,11 @@ inline constexpr Figure kSupplyV{
     .name = "supply_v",
     .label = "supply",
     .unit = "V",
-    .says = "supply of the stage",
+    .says = "supply of the stage at rest, behind the dropping resistor if there is one",
     .direction = Direction::smaller,
     .scale = 100,
     .needs = Depth::rest,
-    .measure = [](const Design& d, const Evaluation&) -> std::optional<double> { return d.supply_v; }};
+    .measure = at_rest<[](const Design&, const OperatingPoint& o) { return o.supply_v; }>};
 
 inline constexpr Figure kCathodeV{
     .name = "cathode_v",

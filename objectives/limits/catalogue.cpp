@@ -24,7 +24,9 @@ constexpr std::array kLimits{
     kCathodeCurrent,
     kGridAtRest,
     kGridAtTarget,
+    kGridCold,
     kGridLeak,
+    kLoadLeak,
     kTailCompliance,
 };
 
@@ -38,6 +40,7 @@ void for_each_check(const Design& design, const Evaluation& evaluation, const De
         r->name = limit.name;
         r->label = limit.label;
         r->unit = limit.unit;
+        r->remedy = limit.remedy;
         r->section = limit.per_section ? i + 1 : 0;
         use(*r);
       }

@@ -18,7 +18,8 @@ inline constexpr Limit kCathodeCurrent{
       const double most = std::fmax(o.plate_current_a[i] + o.grid_current_a[i],
                                     target_known(e) ? e.at_target.cathode_current_mean_a[i] : 0.0);
       return at_most(most, d.tube[i]->ratings.cathode_current_a_max, f.cathode_current);
-    }};
+    },
+    "Let less current flow: a larger tail, bias or cathode resistor."};
 
 inline constexpr Limit kHeaterToCathodePositive{
     "cathode_above_heater_v",
@@ -33,7 +34,9 @@ inline constexpr Limit kHeaterToCathodePositive{
       const double above = std::fmax(high, e.operating_point.cathode_v) - d.heater_v;
       if (above <= 0) return std::nullopt;
       return at_most(above, d.tube[i]->ratings.heater_cathode_v_max_cathode_positive, f.heater_cathode);
-    }};
+    },
+    "Raise the heater supply (heater_v) towards the cathode voltage, or leave less of the supply across the "
+    "tail."};
 
 inline constexpr Limit kHeaterToCathodePositiveDc{
     "cathode_above_heater_dc_v",
@@ -47,7 +50,9 @@ inline constexpr Limit kHeaterToCathodePositiveDc{
       const double above = e.operating_point.cathode_v - d.heater_v;
       if (above <= 0) return std::nullopt;
       return at_most(above, d.tube[i]->ratings.heater_cathode_v_max_cathode_positive_dc, f.heater_cathode);
-    }};
+    },
+    "Raise the heater supply (heater_v) towards the cathode voltage, or leave less of the supply across the "
+    "tail."};
 
 inline constexpr Limit kHeaterToCathodeNegative{
     "cathode_below_heater_v",
@@ -62,6 +67,7 @@ inline constexpr Limit kHeaterToCathodeNegative{
       const double below = d.heater_v - std::fmin(low, e.operating_point.cathode_v);
       if (below <= 0) return std::nullopt;
       return at_most(below, d.tube[i]->ratings.heater_cathode_v_max_cathode_negative, f.heater_cathode);
-    }};
+    },
+    "Lower the heater supply (heater_v) towards the cathode voltage."};
 
 }  // namespace antiphase

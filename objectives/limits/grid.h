@@ -22,7 +22,8 @@ inline constexpr Limit kGridLeak{
           d.grid_leak_ohm,
           r.grid_leak_ohm_max_self_bias ? r.grid_leak_ohm_max_self_bias : r.grid_leak_ohm_max_fixed_bias,
           1.0);
-    }};
+    },
+    "Take a smaller grid leak."};
 
 inline constexpr Limit kGridAtRest{
     "grid_to_cathode_v",
@@ -34,19 +35,66 @@ inline constexpr Limit kGridAtRest{
     [](const Design& d, const Evaluation& e, const DesignFactors&, int i) -> std::optional<LimitResult> {
       if (!rest_known(e)) return std::nullopt;
       return at_most(e.operating_point.grid_to_cathode_v[i], d.tube[i]->grid_conduction_v.value, 1.0);
-    }};
+    },
+    "Give more bias: a larger bias or cathode resistor, or with the grids at a fixed voltage a larger tail "
+    "resistor or a smaller sink current."};
 
 inline constexpr Limit kGridAtTarget{
     "grid_to_cathode_peak_v",
     "grid to cathode at the target, peak",
     "V",
-    "a grid that conducts at the target loads its source and clips; the laws without grid current do not "
-    "show it",
+    "a grid that conducts at the target loads its source and clips",
     Depth::at_target,
     true,
     [](const Design& d, const Evaluation& e, const DesignFactors&, int i) -> std::optional<LimitResult> {
       if (!target_known(e)) return std::nullopt;
       return at_most(e.at_target.grid_to_cathode_peak_v[i], d.tube[i]->grid_conduction_v.value, 1.0);
-    }};
+    },
+    "Give more bias, ask for less swing, or take a tube with more gain."};
+
+/// A grid that stands against a cold cathode where no sheet says how much: common practice, no published
+/// source.
+inline constexpr double kColdGrid_v = 50;
+inline constexpr double kClampedGrid_v = 0.7;  ///< across a silicon diode that carries a little current
+
+inline constexpr Limit kGridCold{
+    "grid_cold_v",
+    "grid to cathode before warm-up",
+    "V",
+    "directly coupled, both grids stand at the whole supply until the cathodes are warm, and the cathodes at "
+    "ground; the rating for a negative grid tells what the insulation stands, 50 V where there is none",
+    Depth::rest,
+    true,
+    [](const Design& d, const Evaluation&, const DesignFactors&, int i) -> std::optional<LimitResult> {
+      if (d.circuit != CircuitKind::long_tailed_pair || d.bias.form != BiasForm::direct_coupled)
+        return std::nullopt;
+      const std::optional<Sourced>& rating = d.tube[i]->ratings.grid_v_negative_max;
+      return at_most(d.bias.grid_clamp ? kClampedGrid_v : cold_supply_v(d),
+                     rating ? rating->value : kColdGrid_v, 1.0);
+    },
+    "Put a silicon diode from each grid to the cathode, anode at the grid (bias grid_clamp): it is blocked "
+    "in "
+    "use, bears the bias in reverse, and its current is limited by the plate resistor of the stage before. "
+    "Or "
+    "take a supply that comes up after the heaters."};
+
+inline constexpr Limit kLoadLeak{
+    "load_leak_ohm",
+    "output valve's grid leak",
+    "ohm",
+    "largest resistance in the grid circuit of the output valve; a bias that is named is a fixed one",
+    Depth::rest,
+    false,
+    [](const Design& d, const Evaluation&, const DesignFactors&, int) -> std::optional<LimitResult> {
+      if (!d.output_valve) return std::nullopt;
+      const OutputValve& v = *d.output_valve;
+      return at_most(
+          d.load_ohm,
+          v.grid_leak_ohm_max_fixed_bias ? v.grid_leak_ohm_max_fixed_bias : v.grid_leak_ohm_max_self_bias,
+          1.0);
+    },
+    "Take a smaller leak at the output valve's grid, or bias the valve by its cathode, where a sheet allows "
+    "a "
+    "larger one."};
 
 }  // namespace antiphase

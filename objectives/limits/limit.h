@@ -33,7 +33,8 @@ struct LimitResult {
   bool at_least = false;  ///< value has to be at least the limit, not at most
   double margin_pct = 0;  ///< 100 (limit - value) / |limit|, the other way round for at_least
   bool kept = true;
-  bool known = true;  ///< false: the design has no such figure; then value and margin mean nothing
+  bool known = true;             ///< false: the design has no such figure; then value and margin mean nothing
+  std::string_view remedy = {};  ///< what helps if it is broken, one sentence; empty: nothing in particular
 };
 
 /// One row of the table of limits that tubes and parts set.
@@ -43,6 +44,7 @@ struct Limit {
   bool per_section;
   /// Empty where the limit does not apply or is not published. Fills value, limit and design_factor.
   std::optional<LimitResult> (*check)(const Design&, const Evaluation&, const DesignFactors&, int section);
+  std::string_view remedy;  ///< a sentence for a person who breaks it
 };
 
 }  // namespace antiphase

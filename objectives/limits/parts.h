@@ -7,9 +7,10 @@ namespace antiphase {
 
 inline constexpr Limit kTailCompliance{
     "tail_voltage_v",
-    "voltage left for the sink",
+    "left for the sink at the worst instant",
     "V",
-    "least voltage across the constant-current sink, at rest or at the target",
+    "least voltage across the constant-current sink, at rest and over the cycle at the target, against the "
+    "least with which it works (compliance_v)",
     Depth::rest,
     false,
     [](const Design& d, const Evaluation& e, const DesignFactors&, int) -> std::optional<LimitResult> {
@@ -19,6 +20,8 @@ inline constexpr Limit kTailCompliance{
       const double least = std::fmin(e.operating_point.tail_v,
                                      target_known(e) ? e.at_target.tail_low_v : e.operating_point.tail_v);
       return at_least(least, d.tail.compliance_v);
-    }};
+    },
+    "Put more voltage across the sink (a more negative rail, a higher grid voltage, a larger bias resistor), "
+    "or take a sink that works with less."};
 
 }  // namespace antiphase

@@ -17,7 +17,8 @@ inline constexpr Limit kPlateDissipation{
       const double hottest = std::fmax(e.operating_point.plate_dissipation_w[i],
                                        target_known(e) ? e.at_target.plate_dissipation_w[i] : 0.0);
       return at_most(hottest, d.tube[i]->ratings.plate_w_max, f.plate_dissipation);
-    }};
+    },
+    "Let less current flow (a larger tail, bias or cathode resistor) or take a lower supply."};
 
 inline constexpr Limit kPlatesTotalDissipation{
     "plates_total_dissipation_w",
@@ -33,7 +34,9 @@ inline constexpr Limit kPlatesTotalDissipation{
       const Pair& driven = e.at_target.plate_dissipation_w;
       const double total = std::fmax(rest[0] + rest[1], target_known(e) ? driven[0] + driven[1] : 0.0);
       return at_most(total, d.tube[0]->ratings.plates_total_w_max, f.plate_dissipation);
-    }};
+    },
+    "Let less current flow (a larger tail or bias resistor), take a lower supply, or use one section of each "
+    "of two bulbs."};
 
 inline constexpr Limit kPlateVoltage{
     "plate_to_cathode_v",
@@ -46,7 +49,8 @@ inline constexpr Limit kPlateVoltage{
       if (!rest_known(e)) return std::nullopt;
       return at_most(e.operating_point.plate_to_cathode_v[i], d.tube[i]->ratings.plate_v_max,
                      f.plate_voltage);
-    }};
+    },
+    "Take a lower supply, larger plate resistors, or more of the supply across the tail."};
 
 inline constexpr Limit kPlateVoltagePeak{
     "plate_to_cathode_peak_v",
@@ -59,7 +63,8 @@ inline constexpr Limit kPlateVoltagePeak{
       if (!target_known(e)) return std::nullopt;
       return at_most(e.at_target.plate_to_cathode_peak_v[i], d.tube[i]->ratings.plate_cold_v_max,
                      f.plate_voltage);
-    }};
+    },
+    "Take a lower supply or ask for less swing."};
 
 inline constexpr Limit kColdPlateVoltage{
     "plate_cold_v",
@@ -71,8 +76,9 @@ inline constexpr Limit kColdPlateVoltage{
     [](const Design& d, const Evaluation&, const DesignFactors& f, int i) -> std::optional<LimitResult> {
       // without current in the tail the cathode stands at its foot
       const bool rail = d.circuit == CircuitKind::long_tailed_pair && d.bias.form == BiasForm::negative_rail;
-      return at_most(d.supply_v - (rail ? d.bias.rail_v : 0), d.tube[i]->ratings.plate_cold_v_max,
+      return at_most(cold_supply_v(d) - (rail ? d.bias.rail_v : 0), d.tube[i]->ratings.plate_cold_v_max,
                      f.plate_voltage);
-    }};
+    },
+    "Take a lower supply, or one that comes up after the heaters."};
 
 }  // namespace antiphase

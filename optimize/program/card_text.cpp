@@ -8,6 +8,8 @@
 #include <utility>
 #include <vector>
 
+#include "configs/card_members.h"
+
 namespace antiphase {
 namespace {
 
@@ -74,9 +76,19 @@ std::string ratings(const TubeRatings& r) {
                 {"plate_w_max", sourced(r.plate_w_max)},
                 {"plates_total_w_max", sourced(r.plates_total_w_max)},
                 {"cathode_current_a_max", sourced(r.cathode_current_a_max)},
+                {"grid_v_negative_max", sourced(r.grid_v_negative_max)},
                 {"heater_cathode_v_max", block(heater, 2)},
                 {"grid_leak_ohm_max", block(leak, 2)}},
                1);
+}
+
+/// Nothing for a tube that has the usual values.
+std::string grid_current(const Tube& t) {
+  if (t.grid_diode_source == kUsualGridCurrentSource || !t.grid_diode.conducts()) return {};
+  constexpr double kDigits = 1e9;  // what the division by the conductance leaves is no digit of the card
+  return on_one_line({{"series_ohm", number(std::round(kDigits / t.grid_diode.siemens) / kDigits)},
+                      {"slope_v", number(t.grid_diode.slope_v)},
+                      {"source", quoted(t.grid_diode_source)}});
 }
 
 std::string model(const TubeModel& m) {
@@ -133,6 +145,7 @@ std::string card_text(const Tube& t) {
                                                {"plate_cathode", number(t.capacitance.plate_cathode_f)},
                                                {"source", quoted(t.capacitance.source)}})},
                 {"grid_conduction_v", sourced(t.grid_conduction_v)},
+                {"grid_current", grid_current(t)},
                 {"spread_pct", on_one_line({{"plate_current", number(t.plate_current_spread_pct)},
                                             {"source", quoted(t.spread_source)}})},
                 {"models", models(t)},

@@ -10,7 +10,7 @@
 namespace antiphase {
 
 int run_evaluate(const EvaluateArguments& arguments) {
-  const auto library = read_tube_library(tube_folder(arguments.tubes));
+  const auto library = read_library(arguments.tubes);
   if (const auto* faults = std::get_if<Faults>(&library)) return report_faults(*faults);
   const auto design = read_design(arguments.design_file, std::get<TubeLibrary>(library));
   if (const auto* faults = std::get_if<Faults>(&design)) return report_faults(*faults);

@@ -20,6 +20,15 @@ std::string tube_folder(const std::string& asked) {
   return ANTIPHASE_SOURCE_CONFIGS "/tubes";
 }
 
+OrFaults<TubeLibrary> read_library(const std::string& asked) {
+  namespace fs = std::filesystem;
+  const auto beside = [](const std::string& tubes) { return fs::path(tubes) / ".." / "output_valves"; };
+  std::error_code error;
+  const std::string tubes = tube_folder(asked);
+  const bool own = asked.empty() || fs::is_directory(beside(tubes), error);
+  return read_tube_library(tubes, beside(own ? tubes : tube_folder("")).lexically_normal().string());
+}
+
 int report_faults(const Faults& faults) {
   const std::string words = in_words(faults);
   std::fputs(words.c_str(), stderr);

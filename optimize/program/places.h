@@ -12,6 +12,10 @@ namespace antiphase {
 /// (../share/antiphase/tubes), else in the source tree it was built from.
 std::string tube_folder(const std::string& asked);
 
+/// The tube cards of tube_folder(asked), and the output valve cards beside them, or those that come with the
+/// program if there are none beside them.
+OrFaults<TubeLibrary> read_library(const std::string& asked);
+
 /// Prints the faults on standard error and gives the exit code that belongs to them.
 int report_faults(const Faults& faults);
 

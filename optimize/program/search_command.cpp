@@ -44,7 +44,7 @@ std::string default_folder(const std::string& brief_file) {
 
 int run_search(const SearchArguments& arguments) {
   const Clock::time_point start = Clock::now();
-  const auto library = read_tube_library(tube_folder(arguments.tubes));
+  const auto library = read_library(arguments.tubes);
   if (const auto* faults = std::get_if<Faults>(&library)) return report_faults(*faults);
   auto read = read_brief(arguments.brief_file, std::get<TubeLibrary>(library));
   if (const auto* faults = std::get_if<Faults>(&read)) return report_faults(*faults);

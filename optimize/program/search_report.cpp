@@ -52,7 +52,8 @@ std::vector<std::string> what_blocks(const std::vector<Record>& misses) {
   if (misses.empty()) return words;
   for (const LimitRow& row : limit_rows(misses.front().limits))
     if (!row.kept)
-      words.push_back(row.limit + ": " + row.value + " at the nearest miss, allowed is " + row.allowed);
+      words.push_back(row.limit + ": " + row.value + " at the nearest miss, allowed is " + row.allowed +
+                      (row.remedy.empty() ? "" : ". " + row.remedy));
   if (misses.front().evaluation.at_target.solved != Solved::yes)
     words.push_back("target swing: " + std::string(reason(misses.front().evaluation.at_target.solved)));
   std::map<std::string, std::size_t> broken;

@@ -16,7 +16,7 @@ std::vector<std::string> cautions(const Record& r) {
   const double foot_v = d.circuit == CircuitKind::long_tailed_pair && d.bias.form == BiasForm::negative_rail
                             ? d.bias.rail_v
                             : 0;
-  const double cold_v = d.supply_v - foot_v;
+  const double cold_v = cold_supply_v(d) - foot_v;
   for (int i = 0; i < count; ++i) {
     if (i == 1 && d.tube[1] == d.tube[0]) continue;
     const TubeRatings& ratings = d.tube[i]->ratings;
@@ -32,7 +32,7 @@ std::vector<std::string> cautions(const Record& r) {
   bool conducts = false, cut_off = false;
   for (int i = 0; i < count; ++i) {
     conducts = conducts || (at.grid_to_cathode_peak_v[i] > d.tube[i]->grid_conduction_v.value &&
-                            !has_grid_current(d.tube[i]->law()));
+                            !d.tube[i]->has_grid_current());
     cut_off =
         cut_off || at.plate_current_low_a[i] < kCutOffShare * r.evaluation.operating_point.plate_current_a[i];
   }

@@ -27,6 +27,7 @@ std::vector<LimitRow> limit_rows(const std::vector<LimitResult>& limits) {
     row.allowed = (l.at_least ? "≥ " : "≤ ") + engineering_text(l.limit, l.unit);
     row.margin = l.known ? engineering_text(l.margin_pct, "%") : "none";
     row.kept = l.kept;
+    if (!l.kept) row.remedy = l.remedy;
     rows.push_back(row);
   }
   return rows;

@@ -35,11 +35,14 @@ Across across_resistor(std::string_view pointer, const Design& d, const Evaluati
   using K = std::size_t;
   const OperatingPoint& rest = e.operating_point;
   if (pointer == "/plate_ohm/0")
-    return across(d, e, d.supply_v - rest.plate_v[0],
-                  [](D x, W w, K k) { return x.supply_v - w.plate_v[0][k]; });
+    return across(d, e, rest.supply_v - rest.plate_v[0],
+                  [](D, W w, K k) { return w.supply_v - w.plate_v[0][k]; });
   if (pointer == "/plate_ohm/1")
-    return across(d, e, d.supply_v - rest.plate_v[1],
-                  [](D x, W w, K k) { return x.supply_v - w.plate_v[1][k]; });
+    return across(d, e, rest.supply_v - rest.plate_v[1],
+                  [](D, W w, K k) { return w.supply_v - w.plate_v[1][k]; });
+  if (pointer == "/dropping_ohm")
+    return across(d, e, d.main_supply_v - rest.supply_v,
+                  [](D x, W w, K) { return x.main_supply_v - w.supply_v; });
   if (pointer == "/bias/ohm")
     return across(d, e, rest.cathode_v - rest.tail_v,
                   [](D, W w, K k) { return w.cathode_v[k] - w.tail_v[k]; });
@@ -130,6 +133,48 @@ void split_cathode(std::vector<PartLine>& parts, const Design& d, const Evaluati
   }
 }
 
+/// What a capacitor has to stand. Before the tubes conduct the plates are at the whole supply, and the far
+/// side of an output's coupling capacitor is at the output valve's bias.
+double worst_v(std::string_view pointer, const Design& d, const Evaluation& e) {
+  if (pointer == "/cathode_bypass_f") {  // its share of the cathode voltage
+    const double share = (d.cathode_ohm - d.cathode_unbypassed_ohm) / d.cathode_ohm;
+    return share * std::max(e.operating_point.cathode_v, e.at_target.cathode_high_v);
+  }
+  if (pointer == "/coupling_f") return cold_supply_v(d) + std::abs(d.output_valve_bias_v);
+  return cold_supply_v(d);
+}
+
+std::string_view note_on(std::string_view pointer) {
+  if (pointer == "/dropping_ohm")
+    return "The whole main supply stands across the dropping resistor until the reservoir is charged.";
+  if (pointer == "/reservoir_f")
+    return "The reservoir capacitor has to stand the whole main supply: nothing is dropped before the tubes "
+           "conduct.";
+  return "";
+}
+
+/// The diodes that carry the grids' start-up current.
+PartLine clamp_diodes(const Design& d, const Evaluation& e) {
+  PartLine part;
+  part.label = "clamp diode, grid to cathode";
+  part.count = sections(d.circuit);
+  part.what = "silicon";
+  if (e.operating_point.solved == Solved::yes) {
+    double lowest_v =
+        std::min(e.operating_point.grid_to_cathode_v[0], e.operating_point.grid_to_cathode_v[1]);
+    if (e.at_target.solved == Solved::yes)
+      for (int i = 0; i < sections(d.circuit); ++i)
+        for (int k = 0; k < e.waveforms.instants; ++k)
+          lowest_v = std::min(lowest_v, e.waveforms.grid_to_cathode_v[i][static_cast<std::size_t>(k)]);
+    part.voltage_worst_v = std::max(0.0, -lowest_v);  // in reverse
+  }
+  part.note =
+      "The clamp diodes, anode at the grid, hold the grids at the cathodes while the tubes are cold and the "
+      "stage before stands at the whole supply; its plate resistor limits their current. In use they are "
+      "blocked: any small type that stands the reverse voltage several times over will do.";
+  return part;
+}
+
 }  // namespace
 
 std::vector<PartLine> parts_list(const Design& d, const Evaluation& e, const DesignFactors& factors) {
@@ -143,14 +188,19 @@ std::vector<PartLine> parts_list(const Design& d, const Evaluation& e, const Des
       PartLine part =
           line(label_in(d, field), field.pointer == "/grid_leak_ohm" ? grid_leaks(d) : 1, value, field.unit);
       fill_stress(part, across_resistor(field.pointer, d, e), e, factors);
+      if (field.pointer == "/dropping_ohm") part.voltage_worst_v = d.main_supply_v;
+      part.note = note_on(field.pointer);
       parts.push_back(part);
     } else if (field.role == FieldRole::capacitor) {
       PartLine part =
           line(field.label, field.pointer == "/coupling_f" ? sections(d.circuit) : 1, value, field.unit);
-      part.voltage_worst_v = d.supply_v;  // before the tubes conduct the plates stand at the supply
+      part.voltage_worst_v = worst_v(field.pointer, d, e);
+      part.note = note_on(field.pointer);
       parts.push_back(part);
     }
   }
+  if (d.bias.form == BiasForm::direct_coupled && d.bias.grid_clamp && sections(d.circuit) == 2)
+    parts.push_back(clamp_diodes(d, e));
   return parts;
 }
 

@@ -13,14 +13,16 @@ struct PartLine {
   std::string label;  ///< "plate resistor 1"
   int count = 1;
   std::string what;  ///< "47 kΩ", "6SN7GT"
-  double value = 0;  ///< SI; 0 for a tube
-  std::string unit;  ///< "ohm", "F", "" for a tube
+  double value = 0;  ///< SI; 0 for a tube or diode
+  std::string unit;  ///< "ohm", "F", "" for a tube or diode
   std::optional<double> power_rest_w;
   std::optional<double> power_worst_w;  ///< larger of rest and the mean over the cycle at the target
   std::optional<double> voltage_rest_v;
-  std::optional<double> voltage_worst_v;  ///< largest over the cycle at the target, rest included;
-                                          ///< for a capacitor: the supply before the tubes conduct
+  std::optional<double> voltage_worst_v;  ///< largest over the cycle at the target, rest included; for a
+                                          ///< capacitor and the dropping resistor: before the tubes conduct
+                                          ///< or the reservoir is charged; for a diode: in reverse
   std::optional<double> rating_w;  ///< smallest usual power rating after derating; empty: none is enough
+  std::string note;                ///< one sentence on why, or what to watch; empty for most
 };
 
 /// Every part of the design. Powers and voltages are empty where the rest point is not solved;

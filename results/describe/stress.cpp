@@ -14,7 +14,7 @@ Stress stress_of(const Design& d, const Evaluation& e) {
   s.cathode_current_peak_a = driven.cathode_current_peak_a;
   s.plate_to_cathode_rest_v = rest.plate_to_cathode_v;
   s.plate_to_cathode_peak_v = driven.plate_to_cathode_peak_v;
-  s.plate_cold_start_v = d.supply_v;
+  s.plate_cold_start_v = cold_supply_v(d);
   s.cathode_to_heater_rest_v = rest.cathode_v - d.heater_v;
   const double low = driven.cathode_low_v - d.heater_v, high = driven.cathode_high_v - d.heater_v;
   s.cathode_to_heater_peak_v = std::abs(low) > std::abs(high) ? low : high;

@@ -104,6 +104,8 @@ std::vector<std::size_t> figures_to_show(const Report& report) {
 bool same_design(const Design& a, const Design& b) {
   if (a.circuit != b.circuit || a.tube != b.tube || a.bias.form != b.bias.form || a.tail.form != b.tail.form)
     return false;
+  if (a.output_valve != b.output_valve || a.output_valve_bias_v != b.output_valve_bias_v) return false;
+  if (a.bias.form == BiasForm::direct_coupled && a.bias.grid_clamp != b.bias.grid_clamp) return false;
   const auto fields = design_fields();
   return std::all_of(fields.begin(), fields.end(),
                      [&](const DesignField& f) { return !f.applies(a) || f.value(a) == f.value(b); });

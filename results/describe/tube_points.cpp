@@ -67,6 +67,7 @@ std::vector<RatingRow> ratings_of(const Tube& tube) {
   add("plate_w_max", "plate dissipation, each", "W", r.plate_w_max);
   add("plates_total_w_max", "plate dissipation, both", "W", r.plates_total_w_max);
   add("cathode_current_a_max", "cathode current, DC", "A", r.cathode_current_a_max);
+  add("grid_v_negative_max", "grid below cathode", "V", r.grid_v_negative_max);
   add("heater_cathode_v_max_cathode_positive", "cathode above heater, peak", "V",
       r.heater_cathode_v_max_cathode_positive);
   add("heater_cathode_v_max_cathode_positive_dc", "cathode above heater, DC", "V",

@@ -28,6 +28,8 @@ bool not_given(const DesignField& field, const Design& design) {
 
 void write_form(JsonWriter& json, std::string_view member, const Design& design) {
   if (member == "bias") json.member("form", name_of(design.bias.form));
+  if (member == "bias" && design.bias.form == BiasForm::direct_coupled && design.bias.grid_clamp)
+    json.member("grid_clamp", true);
   if (member == "tail") json.member("form", name_of(design.tail.form));
 }
 
@@ -65,6 +67,12 @@ void write_design(JsonWriter& json, const Design& design) {
     json.value(field.value(design));
   }
   end_open();
+  if (design.output_valve)
+    json.key("output_valve")
+        .begin_object()
+        .member("type", design.output_valve->name)
+        .member("bias_v", design.output_valve_bias_v)
+        .end_object();
   json.end_object();
 }
 

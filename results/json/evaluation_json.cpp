@@ -181,6 +181,7 @@ void write_limits(JsonWriter& json, const std::vector<LimitResult>& limits) {
     json.member("bound", l.at_least ? "at_least" : "at_most").member("design_factor", l.design_factor);
     json.member("margin_pct", known(l.margin_pct)).member("kept", l.kept);
     if (!l.known) json.member("reason", kNoSuchFigure);
+    if (!l.kept && !l.remedy.empty()) json.member("remedy", l.remedy);
     json.end_object();
   }
   json.end_array();
@@ -380,7 +381,10 @@ void write_parts(JsonWriter& json, const std::vector<PartLine>& parts) {
   for (const PartLine& p : parts) {
     json.begin_object(true).member("label", p.label).member("count", p.count);
     if (p.unit.empty()) {
-      json.member("type", p.what).end_object();
+      json.member("type", p.what);
+      if (p.voltage_worst_v) json.member("voltage_worst_v", p.voltage_worst_v);
+      if (!p.note.empty()) json.member("note", p.note);
+      json.end_object();
       continue;
     }
     json.member("value", p.value).member("unit", p.unit);
@@ -390,6 +394,7 @@ void write_parts(JsonWriter& json, const std::vector<PartLine>& parts) {
     }
     json.member("voltage_worst_v", p.voltage_worst_v);
     if (p.unit == "ohm") json.member("rating_w", p.rating_w);
+    if (!p.note.empty()) json.member("note", p.note);
     json.end_object();
   }
   json.end_array();

@@ -19,6 +19,9 @@ void write_tube(JsonWriter& json, const Tube& tube) {
     write_sourced(json, row.key, row.rating->value, row.rating->source);
   json.end_object();
   write_sourced(json, "grid_conduction_v", tube.grid_conduction_v.value, tube.grid_conduction_v.source);
+  json.key("grid_current").begin_object().member("series_ohm", 1 / tube.grid_diode.siemens);
+  json.member("slope_v", tube.grid_diode.slope_v).member("source", tube.grid_diode_source);
+  json.member("used", !has_grid_current(tube.law())).end_object();
   json.key("heater").begin_object().member("volt_v", tube.heater.volt_v);
   json.member("current_a", tube.heater.current_a).member("source", tube.heater.source).end_object();
   const TubeCapacitances& c = tube.capacitance;

@@ -96,9 +96,10 @@ std::string parts(const Record& r, const DesignFactors& factors) {
   const auto show = [](const std::optional<double>& v, std::string_view unit) {
     return v ? engineering_text(*v, unit) : std::string();
   };
-  std::string rows;
+  std::string rows, notes;
   for (const PartLine& p : parts_list(r.design, r.evaluation, factors)) {
     const std::string rated = p.rating_w ? show(p.rating_w, "W") : p.power_worst_w ? "above 10 W" : "";
+    if (!p.note.empty()) notes += "<p class=\"quiet\">" + html(p.note) + "</p>";
     rows += row({p.label, std::to_string(p.count), p.what, show(p.power_rest_w, "W"),
                  show(p.power_worst_w, "W"), rated, show(p.voltage_worst_v, "V")});
   }
@@ -110,17 +111,23 @@ std::string parts(const Record& r, const DesignFactors& factors) {
              rows) +
          "<p class=\"quiet\">At worst: the larger of rest and target. The rating leaves a resistor at " +
          html(engineering_text(100 * factors.resistor_power, "%")) +
-         " of its power. A capacitor has to bear the whole supply before the tubes conduct.</p></div>";
+         " of its power. A capacitor has to bear the whole supply before the tubes conduct.</p>" + notes +
+         "</div>";
 }
 
 std::string limits(const Record& r) {
   if (r.limits.empty()) return "";
-  std::string rows;
-  for (const LimitRow& l : limit_rows(r.limits))
+  std::string rows, remedies;
+  for (const LimitRow& l : limit_rows(r.limits)) {
     rows += row({l.label, l.section, l.value, l.allowed, l.margin, l.kept ? "kept" : "BROKEN"},
                 l.kept ? "" : "broken");
+    const std::string remedy = "<p class=\"warn\">" + html(l.label) + ": " + html(l.remedy) + "</p>";
+    // both sections of a limit have one remedy
+    if (!l.remedy.empty() && remedies.find(remedy) == remedies.npos) remedies += remedy;
+  }
   return "<div class=\"card wide\">" +
-         table("Limits, tightest first", {"", "section", "value", "allowed", "margin", ""}, rows) + "</div>";
+         table("Limits, tightest first", {"", "section", "value", "allowed", "margin", ""}, rows) + remedies +
+         "</div>";
 }
 
 std::string hand(const Record& r) {

@@ -79,13 +79,15 @@ std::string parts_block(const Record& r, const DesignFactors& factors) {
                {"rated", A::right},
                {"voltage", A::right}},
               2);
+  std::string notes;
   for (const PartLine& p : parts_list(r.design, r.evaluation, factors)) {
+    if (!p.note.empty()) notes += "  " + wrapped(p.note, 78, kIndent);
     const bool resistor = p.unit == "ohm";
     const std::string rated = p.rating_w ? watt(p.rating_w) : p.power_worst_w ? "above 10 W" : "";
     table.add_row({p.label + (p.count > 1 ? ", " + std::to_string(p.count) + " pieces" : ""), p.what,
                    watt(p.power_worst_w), resistor ? rated : "", volt(p.voltage_worst_v)});
   }
-  return "Parts (power and voltage: the larger of rest and target)\n\n" + table.text(kIndent) + "\n";
+  return "Parts (power and voltage: the larger of rest and target)\n\n" + table.text(kIndent) + notes + "\n";
 }
 
 }  // namespace
@@ -109,7 +111,13 @@ std::string limits_table(const Record& r) {
   std::string text = table(table(2).width() <= kScreen ? 2 : 1).text();
   if (broken > 0)
     text += "! " + std::to_string(broken) + (broken == 1 ? " limit is broken\n" : " limits are broken\n");
-  return text;
+  std::string remedies;
+  for (const LimitRow& row : rows) {
+    const std::string remedy = wrapped("! " + row.label + ": " + row.remedy, kScreen, kIndent);
+    // both sections of a limit have one remedy
+    if (!row.remedy.empty() && remedies.find(remedy) == remedies.npos) remedies += remedy;
+  }
+  return text + remedies;
 }
 
 std::string evaluation_text(const Record& r, const DesignFactors& factors) {

@@ -99,6 +99,11 @@ std::string tube_text(const Tube& tube) {
                      shortened(row.rating->source, 36)});
   ratings.add_row({"grid conducts from", engineering_text(tube.grid_conduction_v.value, "V"),
                    shortened(tube.grid_conduction_v.source, 36)});
+  if (has_grid_current(tube.law()))
+    ratings.add_row({"grid current", "by the law", ""});
+  else if (tube.grid_diode.conducts())
+    ratings.add_row({"grid current, in series", engineering_text(1 / tube.grid_diode.siemens, "ohm"),
+                     shortened(tube.grid_diode_source, 36)});
   text += ratings.text(2);
   const TubeCapacitances& c = tube.capacitance;
   text += "  capacitances: grid-plate " + engineering_text(c.grid_plate_f, "F") + ", grid-cathode " +

@@ -7,14 +7,9 @@
 
 #include "stagemodels/tubes/grid_diode.h"
 #include "stagemodels/tubes/law.h"
+#include "stagemodels/tubes/sourced.h"
 
 namespace antiphase {
-
-/// A number from a data sheet with the place it is from ("from memory: …" where it is).
-struct Sourced {
-  double value = 0;
-  std::string source;
-};
 
 /// Limits per section unless said otherwise. Empty: not published for this type.
 /// Where a sheet gives design-centre and design-maximum values, the design-centre one stands here.
@@ -24,6 +19,7 @@ struct TubeRatings {
   std::optional<Sourced> plate_w_max;                               ///< one plate, W
   std::optional<Sourced> plates_total_w_max;                        ///< both plates together, W
   std::optional<Sourced> cathode_current_a_max;                     ///< DC, A
+  std::optional<Sourced> grid_v_negative_max;                       ///< grid below cathode, V, > 0
   std::optional<Sourced> heater_cathode_v_max_cathode_positive;     ///< peak, V
   std::optional<Sourced> heater_cathode_v_max_cathode_negative;     ///< peak, V
   std::optional<Sourced> heater_cathode_v_max_cathode_positive_dc;  ///< DC part, V

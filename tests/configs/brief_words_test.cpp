@@ -64,3 +64,24 @@ TEST_CASE("a gain stage is not told about tails") {
   CHECK(words.find("tail") == std::string::npos);
   CHECK(words.find("The output has to swing 25 V peak.\n") != std::string::npos);
 }
+
+TEST_CASE("the words of a brief tell the output valve and where its capacitance is from") {
+  CHECK(words_of(R"({"load": {"output_valve": "EL34"}})")
+            .find("Each output drives the grid of an output valve, type EL34 at -38 V, with a leak of 220 "
+                  "k\u03a9 and a "
+                  "capacitance of 26 pF, the valve's own as its card has it, without wiring.\n") !=
+        std::string::npos);
+  CHECK(words_of(R"({"load": {"output_valve": "EL84", "bias_v": -11}})")
+            .find("a capacitance of 0 F (its card gives none).\n") != std::string::npos);
+}
+
+TEST_CASE("the words of a brief tell the main supply and the clamp diodes") {
+  const auto words = words_of(
+      R"({"main_supply_v": 380, "reservoir_f": "22u", "variables": {"bias_form": ["direct_coupled"]}})");
+  CHECK(words.find("hangs on a main supply of 380 V behind a dropping resistor") != std::string::npos);
+  CHECK(words.find("The reservoir capacitor is 22 \u00b5F.\n") != std::string::npos);
+  CHECK(words.find("have a clamp diode from each grid to the cathode") != std::string::npos);
+  const auto bare = words_of(R"({"grid_clamp": false, "variables": {"bias_form": ["direct_coupled"]}})");
+  CHECK(bare.find("so such stages break the limit for cold grids.\n") != std::string::npos);
+  CHECK(words_of("{}").find("clamp") == std::string::npos);
+}

@@ -87,6 +87,11 @@ TEST_CASE("every card has what a phase splitter needs to be judged by") {
     // Grid-current crossover of real tubes lies between 0 and -1 V (RDH4 ch. 2).
     CHECK(tube.grid_conduction_v.value <= 0);
     CHECK(tube.grid_conduction_v.value >= -1);
+    CHECK(within_ratio(tube.grid_diode.current_a(tube.grid_conduction_v.value), GridDiode::kOnset_a, 1e-9));
+    // A value that the sheet of the type does not print says so.
+    const bool published = tube.grid_conduction_v.source.find("Philips E") != std::string::npos;
+    const bool says_default = tube.grid_conduction_v.source.starts_with("default from common practice");
+    CHECK((published || says_default));
     CHECK(tube.plate_current_spread_pct > 0);
     CHECK_FALSE(tube.published_points.empty());
     CHECK(read_tube(kFolder + "/" + tube.name + ".json").index() == 0);  // the file is called like the tube
@@ -105,7 +110,7 @@ TEST_CASE("a source that leans on memory says so at its beginning") {
          {r.plate_v_max, r.plate_cold_v_max, r.plate_w_max, r.plates_total_w_max, r.cathode_current_a_max,
           r.heater_cathode_v_max_cathode_positive, r.heater_cathode_v_max_cathode_negative,
           r.heater_cathode_v_max_cathode_positive_dc, r.grid_leak_ohm_max_fixed_bias,
-          r.grid_leak_ohm_max_self_bias})
+          r.grid_leak_ohm_max_self_bias, r.grid_v_negative_max})
       if (rating) CHECK(sound(rating->source));
     CHECK(sound(tube.heater.source));
     CHECK(sound(tube.capacitance.source));

@@ -24,6 +24,7 @@ inline Json whole_card() {
       "plate_w_max": {"value": 1, "source": "made up"},
       "plates_total_w_max": {"value": 2, "source": "made up"},
       "cathode_current_a_max": {"value": "8m", "source": "made up"},
+      "grid_v_negative_max": {"value": 50, "source": "made up"},
       "heater_cathode_v_max": {
         "cathode_positive": {"value": 180, "source": "made up"},
         "cathode_negative": {"value": 180, "source": "made up"},
@@ -37,6 +38,7 @@ inline Json whole_card() {
     "heater": {"volt_v": 6.3, "current_a": "300mA", "source": "made up"},
     "capacitance_f": {"grid_plate": "1.7p", "grid_cathode": "1.6 pF", "plate_cathode": 4.6e-13, "source": "made up"},
     "grid_conduction_v": {"value": -0.6, "source": "made up"},
+    "grid_current": {"series_ohm": "1k5", "slope_v": "88m", "source": "made up"},
     "spread_pct": {"plate_current": "30 %", "source": "made up"},
     "models": [
       {"form": "koren_1996", "mu": 100, "ex": 1.4, "kg1": 1060, "kp": 600, "kvb": 300, "vct": 0.1, "source": "made up"},
@@ -60,11 +62,46 @@ inline Json card_named(const std::string& name, const Json& aliases) {
   return card;
 }
 
-/// 12AX7 (ECC83, 7025), 12AU7 (ECC82), 6SN7GT.
+/// The same of an output valve.
+inline Json whole_output_valve() {
+  return Json::parse(R"({
+    "$schema": "../schema/output_valve.schema.json",
+    "output_valve": "EL34",
+    "also_known_as": ["6CA7"],
+    "grid_conduction_v": {"value": -0.7, "source": "made up"},
+    "grid_current": {"series_ohm": "1k", "slope_v": 0.087, "source": "made up"},
+    "grid_leak_ohm_max": {
+      "fixed_bias": {"value": "500k", "source": "made up"},
+      "self_bias": {"value": "700k", "source": "made up"}
+    },
+    "capacitance_f": {"grid_to_rest": "15p", "grid_plate": "1.1 pF", "source": "made up"},
+    "input_f": {"value": "26p", "source": "made up"},
+    "conditions": [
+      {"connection": "pentode", "class": "AB1", "plate_v": 425, "screen_v": 400, "bias_v": "-38 V",
+       "drive_grid_to_grid_peak_v": 76, "source": "made up"},
+      {"connection": "triode", "plate_v": 400, "cathode_ohm": 220, "source": "made up"}
+    ],
+    "notes": "Nothing here is from a data sheet."
+  })");
+}
+
+/// 12AX7 (ECC83, 7025), 12AU7 (ECC82), 6SN7GT; EL34 (6CA7) with one bias, EL84 with two and no capacitance,
+/// 300B with none.
 inline TubeLibrary example_library() {
   TubeLibrary library;
   for (const auto& card : {whole_card(), card_named("12AU7", {"ECC82"}), card_named("6SN7GT", Json::array())})
     library.add(std::get<Tube>(read_tube_text(card.dump(), "card")));
+  auto two = whole_output_valve();
+  two["output_valve"] = "EL84";
+  two["also_known_as"] = Json::array();
+  two.erase("input_f");
+  two["conditions"].push_back(
+      {{"connection", "pentode"}, {"plate_v", 300}, {"bias_v", -11}, {"source", "made up"}});
+  auto none = two;
+  none["output_valve"] = "300B";
+  none.erase("conditions");
+  for (const auto& card : {whole_output_valve(), two, none})
+    library.add(std::get<OutputValve>(read_output_valve_text(card.dump(), "card")));
   return library;
 }
 
@@ -73,6 +110,15 @@ inline Json self_biased_design() {
     "stage": "long_tailed_pair", "tube": "12AX7", "supply_v": 320, "plate_ohm": ["150k", "160k"],
     "bias": {"form": "self_biased", "ohm": "1.5k"}, "tail": {"form": "resistor", "ohm": "27k"},
     "load_ohm": "220k", "swing_peak_v": 32})");
+}
+
+/// Behind a dropping resistor, into a named output valve.
+inline Json dropped_design() {
+  return Json::parse(R"({
+    "stage": "long_tailed_pair", "tube": "12AX7", "main_supply_v": 400, "dropping_ohm": "33k", "reservoir_f": "22u",
+    "plate_ohm": ["150k", "160k"], "bias": {"form": "direct_coupled", "grid_v": 80, "grid_clamp": true},
+    "tail": {"form": "resistor", "ohm": "68k"}, "load_ohm": "220k", "load_f": "26p",
+    "output_valve": {"type": "EL34", "bias_v": -38}, "swing_peak_v": 32})");
 }
 
 inline Json gain_stage_design() {
@@ -101,7 +147,8 @@ inline Json whole_brief() {
     "$schema": "../schema/brief.schema.json", "title": "All of it", "notes": ["one", "two"],
     "tubes": ["12AX7", "6sn7gt"],
     "target": {"swing_peak_v": null, "output_valve_bias_v": "-38 V", "drive_margin": 1.2},
-    "load": {"ohm": "150k", "farad": "60 pF"},
+    "load": {"ohm": "150k", "farad": "60 pF", "output_valve": "6ca7", "bias_v": -38},
+    "main_supply_v": "420 V", "reservoir_f": "47u", "grid_clamp": false, "source_f": "50p", "input_coupling_f": "22n",
     "heater_v": 40, "source_ohm": "10k", "grid_leak_ohm": "470k", "clean_limit_pct": "1 %", "coupling_f": "100n",
     "grid_bypass_f": "1u", "rail_v": -60, "tail": {"output_ohm": "2M", "compliance_v": 5},
     "variables": {
@@ -109,7 +156,7 @@ inline Json whole_brief() {
       "tail_fraction": {"from": 0.08, "to": 0.35},
       "plate_ohm": ["100k", "47k", "220k"],
       "plate_ohm_ratio": 1.1,
-      "bias_form": ["self_biased", "negative_rail"], "tail_form": ["resistor", "constant_current"]
+      "bias_form": ["self_biased", "negative_rail", "direct_coupled"], "tail_form": ["resistor", "constant_current"]
     },
     "parts": {"resistors": "e96", "capacitors": "E12"},
     "low_frequency_hz": "8 Hz",

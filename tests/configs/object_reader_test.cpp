@@ -41,6 +41,16 @@ TEST_CASE("a number may be plain or written with a prefix, and is held against i
   CHECK(words("3", {"dB", -none, 2}) == "t:1:1: must be at most 2 dB, is 3 dB\n");
 }
 
+TEST_CASE("a choice of two is true or false, not a word or a number for it") {
+  CHECK(faults_of("true", [](const Cursor& c) { CHECK(c.boolean() == true); }) == "");
+  CHECK(faults_of("false", [](const Cursor& c) { CHECK(c.boolean() == false); }) == "");
+  for (const char* text : {"1", "\"true\"", "null", "[]"}) {
+    CAPTURE(text);
+    const auto words = faults_of(text, [](const Cursor& c) { CHECK_FALSE(c.boolean()); });
+    CHECK(words.find("t:1:1: must be true or false, is ") == 0);
+  }
+}
+
 TEST_CASE("whole numbers have no fraction, no sign and no prefix") {
   CHECK(faults_of("18446744073709551615", [](const Cursor& c) {
           CHECK(c.whole_number(0, ~std::uint64_t{0}) == 18446744073709551615u);

@@ -100,7 +100,15 @@ TEST_CASE("every member of a brief arrives") {
   CHECK(s.plate_ohm.low == 47e3);
   CHECK(s.plate_ohm.high == 220e3);
   CHECK(s.plate_ohm_ratio.low == 1.1);
-  CHECK(s.bias_forms == std::vector{BiasForm::self_biased, BiasForm::negative_rail});
+  CHECK(s.bias_forms ==
+        std::vector{BiasForm::self_biased, BiasForm::negative_rail, BiasForm::direct_coupled});
+  CHECK(s.given.main_supply_v == 420.0);
+  CHECK(s.given.reservoir_f == 47e-6);
+  CHECK(s.given.source_f == 50e-12);
+  CHECK(s.given.input_coupling_f == 22e-9);
+  CHECK_FALSE(s.given.bias.grid_clamp);
+  CHECK(s.given.output_valve == library.find_output_valve("EL34"));
+  CHECK(s.given.output_valve_bias_v == -38.0);
   CHECK(s.tail_forms == std::vector{TailForm::resistor, TailForm::constant_current});
   CHECK(s.resistor_series == engine::Series::e96);
   REQUIRE(brief.demands.objectives.size() == 2);
@@ -159,6 +167,30 @@ TEST_CASE("each wrong member of a brief is one fault at its place, and the schem
         {R"({"load": {"ohm": null}})", "/load/ohm", "is missing"},
         {R"({"load": {"ohm": "220 nF"}})", "/load/ohm", "must be a number in ohm"},
         {R"({"load": {"farads": "60p"}})", "/load/farads", "did you mean \"farad\""},
+        {R"({"load": {"bias_v": -38}})", "/load/bias_v", "has no meaning without output_valve"},
+        {R"({"load": {"output_valve": 34}})", "/load/output_valve", "must be text"},
+        {R"({"load": {"output_valve": "EL43"}})", "/load/output_valve",
+         "no output valve card of a \"EL43\"; did you mean \"EL34\"", false},
+        {R"({"load": {"output_valve": "EL34", "bias_v": 38}})", "/load/bias_v",
+         "from -300 V to -10 mV, is 38 V"},
+        {R"({"load": {"output_valve": "EL84"}})", "/load/bias_v",
+         "is missing: the bias of the output valve's grid; the card of the EL84 publishes -38 V and -11 V",
+         false},
+        {R"({"load": {"output_valve": "300B"}})", "/load/bias_v", "the card of the 300B publishes none",
+         false},
+        {R"({"load": {"output_valve": "EL34", "bias_v": -30},
+             "target": {"swing_peak_v": null, "output_valve_bias_v": -38}})",
+         "/load/bias_v", "must be the output_valve_bias_v of the target, -38 V, or be left out; is -30 V",
+         false},
+        {R"({"main_supply_v": 300})", "/main_supply_v",
+         "must be above the lowest supply_v of the stage, 300 V", false},
+        {R"({"main_supply_v": "x", "reservoir_f": "22u"})", "/main_supply_v", "must be a number in V"},
+        {R"({"main_supply_v": 3000})", "/main_supply_v", "from 1 V to 2 kV, is 3 kV"},
+        {R"({"reservoir_f": "22u"})", "/reservoir_f", "has no meaning without main_supply_v", false},
+        {R"({"grid_clamp": false})", "/grid_clamp",
+         "has no meaning with self_biased bias; it belongs to direct_coupled", false},
+        {R"({"cathode_bypass_f": "100u"})", "/cathode_bypass_f",
+         "has no meaning in a long_tailed_pair stage"},
         {R"({"heater_v": "40 A"})", "/heater_v", "must be a number in V"},
         {R"({"source_ohm": -1})", "/source_ohm", "from 0 \u03a9 to 100 M\u03a9"},
         {R"({"rail_v": -60})", "/rail_v", "has no meaning with self_biased bias; it belongs to negative_rail",
@@ -229,6 +261,9 @@ TEST_CASE("each wrong member of a brief is one fault at its place, and the schem
         {R"({"rail_v": -60})", "/rail_v", "has no meaning in a common_cathode stage"},
         {R"({"tail": {"output_ohm": "2M"}})", "/tail/output_ohm", "has no meaning in a common_cathode stage"},
         {R"({"grid_bypass_f": "1u"})", "/grid_bypass_f", "has no meaning in a common_cathode stage"},
+        {R"({"grid_clamp": true})", "/grid_clamp", "has no meaning in a common_cathode stage"},
+        {R"({"load": {"output_valve": "EL34"}})", "/load/output_valve",
+         "has no meaning in a common_cathode stage"},
         {R"({"objectives": [{"figure": "balance_pct"}]})", "/objectives/0/figure",
          "a common_cathode stage has no balance", false}}}};
   for (const auto& group : groups) {
@@ -243,6 +278,41 @@ TEST_CASE("each wrong member of a brief is one fault at its place, and the schem
       CHECK((schema_fault(schema, schema, brief) != "") == row.schema_sees);
     }
   }
+}
+
+TEST_CASE("the output valve of the load takes its bias and capacitance from where they are given") {
+  const auto library = example_library();
+  const auto load = [&](const std::string& patch) { return good(patched(short_brief(), patch), library); };
+  const auto card = load(R"({"load": {"output_valve": "EL34"}})");  // its card publishes one bias
+  CHECK(card.space.given.output_valve == library.find_output_valve("EL34"));
+  CHECK(card.space.given.output_valve_bias_v == -38.0);
+  CHECK(card.space.given.load_f == 26e-12);
+  CHECK(card.load_f_from_card);
+  CHECK_FALSE(card.output_valve_bias_v);  // the swing is not touched by it
+  const auto target = load(
+      R"({"load": {"output_valve": "EL84", "farad": "40p"}, "target": {"swing_peak_v": null, "output_valve_bias_v": -12}})");
+  CHECK(target.space.given.output_valve_bias_v == -12.0);
+  CHECK(target.space.given.load_f == 40e-12);
+  CHECK_FALSE(target.load_f_from_card);
+  const auto said = load(R"({"load": {"output_valve": "EL84", "bias_v": -11}})");
+  CHECK(said.space.given.output_valve_bias_v == -11.0);
+  CHECK(said.space.given.load_f == 0.0);
+  CHECK_FALSE(said.load_f_from_card);
+}
+
+TEST_CASE("directly coupled candidates have clamp diodes unless the brief says otherwise") {
+  const auto library = example_library();
+  const auto direct =
+      patched(short_brief(), R"({"variables": {"bias_form": ["self_biased", "direct_coupled"]}})");
+  CHECK(good(direct, library).space.given.bias.grid_clamp);
+  CHECK_FALSE(good(patched(direct, R"({"grid_clamp": false})"), library).space.given.bias.grid_clamp);
+  CHECK_FALSE(good(short_brief(), library).space.given.bias.grid_clamp);
+}
+
+TEST_CASE("a gain stage's brief may give its cathode bypass") {
+  const auto library = example_library();
+  const auto brief = patched(short_brief(), R"({"stage": "common_cathode", "cathode_bypass_f": "100u"})");
+  CHECK(good(brief, library).space.given.cathode_bypass_f == 100e-6);
 }
 
 TEST_CASE("a negative rail may be given where the bias form is asked for, or left to the search") {

@@ -70,6 +70,21 @@ TEST_CASE("every form and circuit can be read") {
   CHECK(std::get<Design>(read_design_text(list.dump(), "d", library)).plate_ohm[0] == 47e3);
 }
 
+TEST_CASE("a design behind a dropping resistor has no supply of its own, and an output valve has its bias") {
+  const auto library = example_library();
+  const auto d = std::get<Design>(read_design_text(dropped_design().dump(), "d", library));
+  CHECK(d.main_supply_v == 400.0);
+  CHECK(d.supply_v == 0.0);
+  CHECK(d.dropping_ohm == 33e3);
+  CHECK(d.reservoir_f == 22e-6);
+  CHECK(d.bias.grid_clamp);
+  CHECK(d.output_valve == library.find_output_valve("EL34"));
+  CHECK(d.output_valve_bias_v == -38.0);
+  const auto plain = std::get<Design>(read_design_text(self_biased_design().dump(), "d", library));
+  CHECK(plain.output_valve == nullptr);
+  CHECK_FALSE(plain.bias.grid_clamp);
+}
+
 TEST_CASE("two sections may be of two types") {
   const auto library = example_library();
   const auto text = patched(self_biased_design(), R"({"tube": ["ECC83", "6sn7gt"]})").dump();
@@ -128,7 +143,24 @@ TEST_CASE("each wrong member of a design is one fault at its place, and the sche
         {R"({"swing_peak_v": -1})", "/swing_peak_v", "from 1 mV to 1 kV"},
         {R"({"clean_limit_pct": "0 %"})", "/clean_limit_pct", "from 0.001 % to 50 %", false},
         {R"({"first_stage": {}})", "/first_stage", "is not in this version"},
-        {R"({"main_supply_v": 400})", "/main_supply_v", "is not in this version"},
+        {R"({"main_supply_v": 400, "dropping_ohm": "10k"})", "/supply_v",
+         "is solved from main_supply_v and dropping_ohm, and evaluate prints it; leave it out"},
+        {R"({"dropping_ohm": "10k"})", "/dropping_ohm", "has no meaning without main_supply_v"},
+        {R"({"reservoir_f": "10u"})", "/reservoir_f", "has no meaning without main_supply_v"},
+        {R"({"bias": {"grid_clamp": true}})", "/bias/grid_clamp",
+         "has no meaning with self_biased bias; it belongs to direct_coupled"},
+        {R"({"cathode_bypass_f": "100u"})", "/cathode_bypass_f",
+         "has no meaning in a long_tailed_pair stage"},
+        {R"({"output_valve": "EL34"})", "/output_valve", "must be an object {}, is \"EL34\""},
+        {R"({"output_valve": {"type": "EL35", "bias_v": -38}})", "/output_valve/type",
+         "no output valve card of a \"EL35\"; did you mean \"EL34\"", false},
+        {R"({"output_valve": {"type": "6550"  , "bias_v": -38}})", "/output_valve/type",
+         "no output valve card of a \"6550\"; there are 300B, EL34 and EL84", false},
+        {R"({"output_valve": {"type": "EL34"}})", "/output_valve/bias_v", "is missing"},
+        {R"({"output_valve": {"type": "EL34", "bias_v": 38}})", "/output_valve/bias_v",
+         "from -300 V to -10 mV, is 38 V"},
+        {R"({"output_valve": {"type": "EL34", "bias_v": -38, "class": "B"}})", "/output_valve/class",
+         "is not a known member"},
         {R"({"suply_v": 300})", "/suply_v", "is not a known member here"},
         {R"({"title": ""})", "/title", "must not be empty"},
         {R"({"notes": [3]})", "/notes/0", "must be text"}}},
@@ -140,8 +172,24 @@ TEST_CASE("each wrong member of a design is one fault at its place, and the sche
         {R"({"bias": {"ohm": "1k"}})", "/bias/ohm",
          "has no meaning with direct_coupled bias; it belongs to self_biased"},
         {R"({"bias": {"grid_v": 320}})", "/bias/grid_v", "must be below supply_v, 320 V, is 320 V", false}}},
+      {dropped_design(),
+       {{R"({"dropping_ohm": null})", "/dropping_ohm", "is missing: dropping resistor in ohm"},
+        {R"({"supply_v": 300})", "/supply_v", "is solved from main_supply_v"},
+        {R"({"main_supply_v": 0})", "/main_supply_v", "from 1 V to 2 kV, is 0 V"},
+        {R"({"main_supply_v": [400]})", "/main_supply_v", "is a list"},
+        {R"({"dropping_ohm": 0})", "/dropping_ohm", "from 1 \u03a9 to 100 M\u03a9"},
+        {R"({"reservoir_f": -1})", "/reservoir_f", "from 0 F to 1 F"},
+        {R"({"bias": {"grid_v": 400}})", "/bias/grid_v", "must be below main_supply_v, 400 V, is 400 V",
+         false},
+        {R"({"bias": {"grid_clamp": "yes"}})", "/bias/grid_clamp", "must be true or false, is \"yes\""},
+        {R"({"input_coupling_f": "10n"})", "/input_coupling_f",
+         "has no meaning with direct_coupled bias; it belongs to self_biased", false}}},
       {gain_stage_design(),
-       {{R"({"bias": {"form": "self_biased", "ohm": "1k"}})", "/bias",
+       {{R"({"output_valve": {"type": "EL34", "bias_v": -38}})", "/output_valve",
+         "has no meaning in a common_cathode stage"},
+        {R"({"cathode_unbypassed_ohm": "1k5", "cathode_bypass_f": "100u"})", "/cathode_bypass_f",
+         "has no meaning where no part of cathode_ohm is bypassed", false},
+        {R"({"bias": {"form": "self_biased", "ohm": "1k"}})", "/bias",
          "has no meaning in a common_cathode stage"},
         {R"({"tail": {"form": "resistor", "ohm": "1k"}})", "/tail",
          "has no meaning in a common_cathode stage"},

@@ -3,6 +3,7 @@
 #include "configs/tube_library.h"
 #include "tests/configs/example_files.h"
 #include "tests/configs/json_schema.h"
+#include "tests/support/within.h"
 
 using namespace antiphase;
 using namespace antiphase::test;
@@ -20,6 +21,7 @@ TEST_CASE("every number of a card arrives in SI units with its source") {
   CHECK(t.ratings.plate_w_max->value == 1.0);
   CHECK(t.ratings.plates_total_w_max->value == 2.0);
   CHECK(t.ratings.cathode_current_a_max->value == 8e-3);
+  CHECK(t.ratings.grid_v_negative_max->value == 50.0);
   CHECK(t.ratings.heater_cathode_v_max_cathode_positive->value == 180.0);
   CHECK(t.ratings.heater_cathode_v_max_cathode_negative->value == 180.0);
   CHECK(t.ratings.heater_cathode_v_max_cathode_positive_dc->value == 100.0);
@@ -31,6 +33,11 @@ TEST_CASE("every number of a card arrives in SI units with its source") {
   CHECK(t.capacitance.grid_cathode_f == 1.6e-12);
   CHECK(t.capacitance.plate_cathode_f == 0.46e-12);
   CHECK(t.grid_conduction_v.value == -0.6);
+  // the diode takes 0.3 uA at the onset, and its resistance and slope are the card's
+  CHECK(within_ratio(t.grid_diode.current_a(-0.6), 0.3e-6, 1e-9));
+  CHECK(within_ratio(1 / t.grid_diode.siemens, 1500, 1e-12));
+  CHECK(t.grid_diode.slope_v == 0.088);
+  CHECK(t.grid_diode_source == "made up");
   CHECK(t.plate_current_spread_pct == 30.0);
   CHECK(t.notes == "Nothing here is from a data sheet.");
   REQUIRE(t.models.size() == 3);
@@ -52,7 +59,7 @@ TEST_CASE("every number of a card arrives in SI units with its source") {
 TEST_CASE("a card may leave out what is not published, and offsets of laws") {
   auto card = patched(whole_card(),
                       R"({"$schema": null, "also_known_as": null, "sections": null, "published_points": null,
-    "notes": null, "ratings": {"plate_cold_v_max": null, "plates_total_w_max": null, "cathode_current_a_max": null,
+    "notes": null, "grid_current": null, "ratings": {"grid_v_negative_max": null, "plate_cold_v_max": null, "plates_total_w_max": null, "cathode_current_a_max": null,
     "heater_cathode_v_max": null, "grid_leak_ohm_max": null}})");
   card["models"][0].erase("vct");
   card["models"][2].erase("offset_v");
@@ -64,6 +71,11 @@ TEST_CASE("a card may leave out what is not published, and offsets of laws") {
   CHECK(std::get<Koren1996>(t.law()).vct == 0.0);
   CHECK(std::get<ChildLangmuir>(t.models[2].law).offset_v == 0.0);
   CHECK(t.published_points.empty());
+  CHECK_FALSE(t.ratings.grid_v_negative_max);
+  CHECK(within_ratio(t.grid_diode.current_a(-0.6), 0.3e-6, 1e-9));
+  CHECK(within_ratio(1 / t.grid_diode.siemens, 2000, 1e-12));  // Koren 1996
+  CHECK(t.grid_diode.slope_v == 0.09);                         // kT/e at 1044 K
+  CHECK(t.grid_diode_source.find("usual values") == 0);
   const auto schema = read_schema("tube.schema.json");
   CHECK(schema_fault(schema, schema, card) == "");
 }
@@ -97,6 +109,15 @@ TEST_CASE("each wrong member of a card is one fault at its place, and the schema
       {R"({"heater": {"source": null}})", "/heater/source", "is missing"},
       {R"({"capacitance_f": {"grid_plate": 1.7}})", "/capacitance_f/grid_plate", "at most 100 pF, is 1.7 F"},
       {R"({"grid_conduction_v": {"value": 12}})", "/grid_conduction_v/value", "from -3 V to 1 V"},
+      {R"({"ratings": {"grid_v_negative_max": {"value": -50}}})", "/ratings/grid_v_negative_max/value",
+       "from 1 V to 10 kV, is -50 V"},
+      {R"({"grid_current": {"series_ohm": null}})", "/grid_current/series_ohm",
+       "is missing: resistance in series"},
+      {R"({"grid_current": {"series_ohm": 1}})", "/grid_current/series_ohm",
+       "from 10 \u03a9 to 1 M\u03a9, is 1 \u03a9"},
+      {R"({"grid_current": {"slope_v": 0.9}})", "/grid_current/slope_v", "from 50 mV to 200 mV, is 900 mV"},
+      {R"({"grid_current": {"source": null}})", "/grid_current/source", "from memory"},
+      {R"({"grid_current": 3})", "/grid_current", "must be an object {}, is 3"},
       {R"({"grid_conduction_v": null})", "/grid_conduction_v", "is missing"},
       {R"({"spread_pct": {"plate_current": 120}})", "/spread_pct/plate_current", "from 0 % to 100 %"},
       {R"({"models": []})", "/models", "must not be empty"},

@@ -105,7 +105,8 @@ TEST_CASE("the patterns of the schemas allow the texts that the reader reads and
   const std::vector<std::pair<std::string, std::string>> kinds{
       {"volt", "V"},    {"ampere", "A"}, {"ohm", "ohm"},   {"farad", "F"}, {"hertz", "Hz"},
       {"siemens", "S"}, {"watt", "W"},   {"percent", "%"}, {"pure", "1"}};
-  for (const char* file : {"brief.schema.json", "design.schema.json", "tube.schema.json"}) {
+  for (const char* file :
+       {"brief.schema.json", "design.schema.json", "tube.schema.json", "output_valve.schema.json"}) {
     const auto definitions = read_schema(file)["definitions"];
     for (const auto& [kind, unit] : kinds) {
       if (!definitions.contains(kind)) continue;
@@ -170,11 +171,14 @@ TEST_CASE("a schema never refuses what the reader takes, and no odd value upsets
   put_odd_values(whole_brief(), read_schema("brief.schema.json"), [&](const std::string& text) {
     return std::holds_alternative<Brief>(read_brief_text(text, "b", library));
   });
-  for (const auto& design : {self_biased_design(), gain_stage_design()})
+  for (const auto& design : {self_biased_design(), gain_stage_design(), dropped_design()})
     put_odd_values(design, read_schema("design.schema.json"), [&](const std::string& text) {
       return std::holds_alternative<Design>(read_design_text(text, "d", library));
     });
   put_odd_values(whole_card(), read_schema("tube.schema.json"), [&](const std::string& text) {
     return std::holds_alternative<Tube>(read_tube_text(text, "c"));
+  });
+  put_odd_values(whole_output_valve(), read_schema("output_valve.schema.json"), [&](const std::string& text) {
+    return std::holds_alternative<OutputValve>(read_output_valve_text(text, "c"));
   });
 }

@@ -99,3 +99,38 @@ TEST_CASE("a folder that is missing, empty, or no folder is unreadable") {
     CHECK(std::get<Faults>(result).unreadable);
   }
 }
+
+TEST_CASE("output valves are found by any of their names, apart from tubes") {
+  const auto library = example_library();
+  REQUIRE(library.find_output_valve("EL34"));
+  CHECK(library.find_output_valve("6ca7") == library.find_output_valve("EL34"));
+  CHECK(library.find_output_valve("12AX7") == nullptr);
+  CHECK(library.find("EL34") == nullptr);
+  CHECK(library.nearest_output_valves("EL43", 1) == std::vector<std::string>{"EL34"});
+  std::vector<std::string> names;
+  for (const auto& v : library.output_valves()) names.push_back(v.name);
+  CHECK(names == std::vector<std::string>{"300B", "EL34", "EL84"});
+}
+
+TEST_CASE("output valves are read from the folder beside the tubes, or from the one that is named") {
+  const Folder folder("with_valves"), other("other_valves");
+  fs::create_directories(folder.path / "tubes");
+  folder.write("tubes/12AX7.json", whole_card().dump());
+  const auto tubes = (folder.path / "tubes").string();
+  CHECK(std::get<TubeLibrary>(read_tube_library(tubes)).output_valves().empty());
+  other.write("EL34.json", whole_output_valve().dump());
+  CHECK(std::get<TubeLibrary>(read_tube_library(tubes, other.path.string())).find_output_valve("EL34"));
+  fs::create_directories(folder.path / "output_valves");
+  folder.write("output_valves/EL34.json", whole_output_valve().dump());
+  for (const auto& name : {tubes, tubes + "/"})
+    CHECK(std::get<TubeLibrary>(read_tube_library(name)).find_output_valve("EL34"));
+  folder.write("output_valves/twin.json", whole_output_valve().dump());
+  folder.write("output_valves/bad.json", "{}");
+  const auto faults = std::get<Faults>(read_tube_library(tubes));
+  REQUIRE(faults.list.size() == 3);  // of bad.json: no name and no grid voltage
+  CHECK(faults.list[0].file == (folder.path / "output_valves/bad.json").string());
+  CHECK(faults.list[2].what == "the name \"EL34\" stands on the card of the EL34 too");
+  const auto missing = std::get<Faults>(read_tube_library(tubes, (folder.path / "none").string()));
+  CHECK(missing.unreadable);
+  CHECK(missing.list[0].what.find("the folder of output valve cards cannot be read") == 0);
+}

@@ -28,6 +28,14 @@ Tube rated_tube() {
   return tube;
 }
 
+OutputValve valve_with_leaks() {
+  OutputValve valve;
+  valve.name = "test";
+  valve.grid_leak_ohm_max_fixed_bias = {500e3, "test"};
+  valve.grid_leak_ohm_max_self_bias = {700e3, "test"};
+  return valve;
+}
+
 std::optional<LimitResult> result(const Design& d, const Tube& tube, std::string_view name, int section = 1,
                                   const DesignFactors& factors = {}) {
   Design with = d;
@@ -43,6 +51,7 @@ std::optional<LimitResult> result(const Design& d, const Tube& tube, std::string
 
 TEST_CASE("every limit of the table can be kept and can be broken") {
   const Tube good = rated_tube();
+  const OutputValve valve = valve_with_leaks();
   Design d = pair_of(good);
   d.heater_v = 20;
   struct Case {
@@ -62,7 +71,9 @@ TEST_CASE("every limit of the table can be kept and can be broken") {
       {"cathode_current_a", [](Design&, Tube& t) { t.ratings.cathode_current_a_max->value = 0.4e-3; }},
       {"grid_to_cathode_v", [](Design& x, Tube&) { x.bias.ohm = 100; }},
       {"grid_to_cathode_peak_v", [](Design& x, Tube&) { x.bias.ohm = 400; }},
+      {"grid_cold_v", [](Design& x, Tube&) { x.bias.grid_clamp = false; }},
       {"grid_leak_ohm", [](Design& x, Tube&) { x.grid_leak_ohm = 5e6; }},
+      {"load_leak_ohm", [](Design& x, Tube&) { x.load_ohm = 510e3; }},
       {"tail_voltage_v", [](Design& x, Tube&) { x.tail.compliance_v = 60; }},
   };
   CHECK(std::size(cases) == limits().size());
@@ -76,6 +87,11 @@ TEST_CASE("every limit of the table can be kept and can be broken") {
       spoiled.tail.compliance_v = 3;
     }
     if (c.name == "cathode_below_heater_v") spoiled.heater_v = 100;
+    if (c.name == "grid_cold_v") {
+      spoiled = pair_of(good, BiasForm::direct_coupled);
+      spoiled.bias.grid_clamp = true;
+    }
+    if (c.name == "load_leak_ohm") spoiled.output_valve = &valve;
     const auto before = result(spoiled, good, c.name);
     REQUIRE(before);
     CHECK(before->kept);
@@ -85,6 +101,8 @@ TEST_CASE("every limit of the table can be kept and can be broken") {
     REQUIRE(after);
     CHECK_FALSE(after->kept);
     CHECK(after->margin_pct < 0);
+    CHECK_FALSE(after->remedy.empty());
+    CHECK(after->remedy.back() == '.');
   }
 }
 
@@ -138,4 +156,75 @@ TEST_CASE("the violation is the sum of what is overrun, in shares") {
     if (!r.kept) expected += (r.value - r.limit) / std::abs(r.limit);
   CHECK(expected > 0);
   CHECK(within_ratio(total_violation(d, e, {}), expected, 1e-12));
+}
+
+TEST_CASE("before warm-up a directly coupled grid stands at the whole supply against a cathode at ground") {
+  Tube tube = tube_with(kKoren12AX7);
+  Design d = pair_of(tube, BiasForm::direct_coupled);
+  // no rating: common practice, 50 V; 320 V is 5.4 times 50 V beyond it
+  auto r = result(d, tube, "grid_cold_v", 2);
+  REQUIRE(r);
+  CHECK(r->value == 320.0);
+  CHECK(r->limit == 50.0);
+  CHECK_FALSE(r->kept);
+  CHECK(within(r->margin_pct, -540, 1e-9));
+  CHECK(r->remedy.find("silicon diode") != std::string_view::npos);
+  tube.ratings.grid_v_negative_max = {100, "test"};
+  CHECK(result(d, tube, "grid_cold_v")->limit == 100.0);
+  d.bias.grid_clamp = true;  // a diode drop is left
+  r = result(d, tube, "grid_cold_v");
+  CHECK(r->value == 0.7);
+  CHECK(r->kept);
+  d.bias.grid_clamp = false;
+  d.main_supply_v = 450;  // nothing is dropped while no current flows
+  d.dropping_ohm = 10e3;
+  CHECK(result(d, tube, "grid_cold_v")->value == 450.0);
+  for (const BiasForm form : {BiasForm::self_biased, BiasForm::negative_rail})
+    CHECK_FALSE(result(pair_of(tube, form), tube, "grid_cold_v"));
+}
+
+TEST_CASE("the cold plate stands at the main supply, and at the foot of a rail below it") {
+  Tube tube = tube_with(kKoren12AX7);
+  tube.ratings.plate_cold_v_max = {500, "test"};
+  Design d = pair_of(tube, BiasForm::negative_rail);
+  CHECK(result(d, tube, "plate_cold_v")->value == 420.0);  // 320 V and 100 V below ground
+  d.main_supply_v = 390;
+  d.dropping_ohm = 10e3;
+  CHECK(result(d, tube, "plate_cold_v")->value == 490.0);
+}
+
+TEST_CASE("an output valve's leak is held against its fixed-bias limit, where its card has one") {
+  const Tube tube = tube_with(kKoren12AX7);
+  OutputValve valve = valve_with_leaks();
+  Design d = pair_of(tube);
+  CHECK_FALSE(result(d, tube, "load_leak_ohm"));
+  d.output_valve = &valve;
+  auto r = result(d, tube, "load_leak_ohm");
+  REQUIRE(r);
+  CHECK(r->value == 220e3);
+  CHECK(r->limit == 500e3);
+  CHECK(within(r->margin_pct, 56, 1e-9));
+  CHECK(r->section == 0);
+  valve.grid_leak_ohm_max_fixed_bias.reset();
+  CHECK(result(d, tube, "load_leak_ohm")->limit == 700e3);
+  valve.grid_leak_ohm_max_self_bias.reset();
+  CHECK_FALSE(result(d, tube, "load_leak_ohm"));
+}
+
+TEST_CASE("a sink's limit is the least voltage of rest and cycle, against its compliance") {
+  const Tube tube = rated_tube();
+  Design d = pair_of(tube, BiasForm::self_biased, TailForm::constant_current);
+  d.tube = {&tube, &tube};
+  Evaluation e;
+  evaluate(d, Depth::full, e);
+  REQUIRE(e.at_target.solved == Solved::yes);
+  double least = e.operating_point.tail_v;
+  for (int k = 0; k < e.waveforms.instants; ++k)
+    least = std::min(least, e.waveforms.tail_v[static_cast<std::size_t>(k)]);
+  const auto r = result(d, tube, "tail_voltage_v");
+  REQUIRE(r);
+  CHECK(within(r->value, least, 1e-9));
+  CHECK(r->limit == d.tail.compliance_v);
+  CHECK(r->at_least);
+  CHECK(find_limit("tail_voltage_v")->says.find("compliance_v") != std::string_view::npos);
 }

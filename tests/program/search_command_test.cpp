@@ -81,6 +81,64 @@ TEST_CASE("every candidate is a design that evaluate reads, with the same figure
   }
 }
 
+TEST_CASE(
+    "a brief with a main supply gives candidates with a dropping resistor, into the valve that it names") {
+  Folder folder;
+  REQUIRE(
+      run("search " + kBriefs + "shared_main_supply.json --effort quick -q --out " + (folder / "r").string())
+          .code == 0);
+  const json document = json::parse(read_text(folder / "r" / "candidates.json"));
+  REQUIRE(document.at("candidates").size() > 3);
+  for (const json& c : document.at("candidates")) {
+    const json &design = c.at("design"), &e = c.at("evaluation");
+    CHECK(design.at("main_supply_v") == 330);
+    CHECK_FALSE(design.contains("supply_v"));
+    CHECK(design.at("output_valve") == json::parse(R"({"type": "EL84", "bias_v": -11.6})"));
+    CHECK(design.at("load_f") == 22e-12);  // the card's
+    // Ohm's law from the main supply to the stage, which has to come out inside the brief's range
+    const double supply = 330 - e.at("operating_point").at("supply_current_a").get<double>() *
+                                    design.at("dropping_ohm").get<double>();
+    CHECK(supply >= 240 - 1e-6);
+    CHECK(supply <= 300 + 1e-6);
+    bool dropper = false, diodes = false, leak = false;
+    for (const json& part : e.at("parts")) {
+      dropper = dropper || part.at("label") == "dropping resistor";
+      diodes = diodes || part.at("label") == "clamp diode, grid to cathode";
+    }
+    for (const json& limit : e.at("limits")) leak = leak || limit.at("name") == "load_leak_ohm";
+    CHECK(dropper);
+    CHECK(leak);
+    CHECK(diodes == (design.at("bias").at("form") == "direct_coupled"));
+    write_text(folder / "design.json", design.dump());
+    const Answer answer = run("evaluate " + (folder / "design.json").string() + " --json");
+    REQUIRE(answer.code == 0);
+    CHECK(json::parse(answer.out).at("operating_point") == e.at("operating_point"));
+  }
+}
+
+TEST_CASE("a limit that is broken is told with its remedy, in text and in JSON") {
+  Folder folder;
+  json design = json::parse(read_text(ANTIPHASE_SOURCE "/configs/designs/medium_mu_direct_coupled.json"));
+  design.at("bias").erase("grid_clamp");
+  write_text(folder / "design.json", design.dump());
+  const std::string file = (folder / "design.json").string();
+  const Answer text = run("evaluate " + file);
+  CHECK(has(text.out, "grid to cathode before warm-up: Put a silicon diode"));
+  bool found = false;
+  const json answer = json::parse(run("evaluate " + file + " --json").out);
+  for (const json& limit : answer.at("limits"))
+    if (limit.at("name") == "grid_cold_v") {
+      found = true;
+      CHECK(limit.at("kept") == false);
+      CHECK(limit.at("value") == 350);
+      CHECK(limit.at("limit") == 50);
+      CHECK(has(limit.at("remedy"), "anode at the grid"));
+    }
+  CHECK(found);
+  CHECK_FALSE(has(run("evaluate " ANTIPHASE_SOURCE "/configs/designs/medium_mu_direct_coupled.json").out,
+                  "silicon diode from each grid to the cathode, anode at"));
+}
+
 TEST_CASE("the same brief and seed give the same bytes for any number of threads") {
   Folder folder;
   json first;
@@ -211,6 +269,11 @@ TEST_CASE("json answers stand alone on standard output") {
   const json snap = json::parse(run("snap 31.7k --series E24 --json").out);
   CHECK(snap.at("nearest_ohm") == 33000);
   CHECK(json::parse(run("tubes 12AX7 --json").out).at("tube") == "12AX7");
+  CHECK(json::parse(run("tubes EL34 --json").out).at("grid_leak_ohm_max").at("fixed_bias").at("value") ==
+        500000);
+  CHECK(json::parse(run("tubes 12AX7 --json").out).at("grid_current").at("series_ohm") == 2000);
+  CHECK(has(run("tubes").out, "Output valves that a load may name: 2A3, 300B, 5881,"));
+  CHECK(has(run("tubes 6bq5").out, "Published push-pull conditions"));
   CHECK(json::parse(run("tubes --json").out).at("tubes").size() >= 10);
 }
 

@@ -55,3 +55,65 @@ TEST_CASE("wishes beyond the supply are refused by the volts that are missing") 
   // 3 mA through 100 k are 300 V, 60 V stand on the tail and 20 V are the least for the tube: 130 V short
   CHECK(within(size_stage({250, 0.24, 3e-3, 100e3, 1}, d), 130, 1e-9));
 }
+
+TEST_CASE("behind a main supply the dropping resistor carries the current of all sections") {
+  const Tube tube = tube_with(kKoren12AX7);
+  Design d = pair_of(tube);
+  d.main_supply_v = 400;
+  d.supply_v = 0;
+  // 100 V to drop at 2 x 0.5 mA: 100 kohm
+  CHECK(size_stage({300, 0.2, 0.5e-3, 100e3, 1}, d) == 0);
+  CHECK(within_ratio(d.dropping_ohm, 100e3, 1e-12));
+  CHECK(d.supply_v == 0);  // it is solved
+  Design stiff = pair_of(tube);
+  CHECK(size_stage({300, 0.2, 0.5e-3, 100e3, 1}, stiff) == 0);
+  CHECK(d.bias.ohm == stiff.bias.ohm);
+  CHECK(d.tail.ohm == stiff.tail.ohm);
+
+  Design gain;
+  gain.circuit = CircuitKind::common_cathode;
+  gain.tube = {&tube, &tube};
+  gain.main_supply_v = 350;
+  CHECK(size_stage({300, 0, 1e-3, 100e3, 1}, gain) == 0);
+  CHECK(within_ratio(gain.dropping_ohm, 50e3, 1e-12));
+}
+
+TEST_CASE("a main supply below the wished one is refused by the volts that are missing") {
+  const Tube tube = tube_with(kKoren12AX7);
+  Design d = pair_of(tube);
+  d.main_supply_v = 280;
+  CHECK(size_stage({300, 0.2, 0.5e-3, 100e3, 1}, d) == 20);
+}
+
+TEST_CASE("a stage sized behind a dropping resistor has the wished supply when it is solved") {
+  const Tube tubes[] = {tube_with(kKoren12AX7), tube_with(kKoren12AT7), tube_with(kKoren12AU7)};
+  Dice dice{std::mt19937_64(6)};
+  int sized = 0;
+  for (int n = 0; n < 100; ++n) {
+    Design d = pair_of(tubes[dice.below(3)], static_cast<BiasForm>(dice.below(3)),
+                       static_cast<TailForm>(dice.below(2)));
+    d.bias.rail_v = 0;
+    const double ohm = dice.log_between(22e3, 150e3), supply = dice.between(250, 350);
+    d.main_supply_v = supply * dice.between(1.02, 1.5);
+    const Wishes wishes{supply, dice.between(0.1, 0.3), dice.between(0.2, 0.5) * supply / ohm, ohm, 1};
+    if (size_stage(wishes, d) > 0) continue;
+    Evaluation e;
+    evaluate(d, Depth::rest, e);
+    REQUIRE(e.operating_point.solved == Solved::yes);
+    if (d.bias.ohm <= 1 || e.operating_point.grid_to_cathode_v[0] > -0.6)
+      continue;  // as above, and no grid current
+    ++sized;
+    CHECK(within_ratio(e.operating_point.supply_v, supply, 1e-5));
+    CHECK(within_ratio(e.operating_point.plate_current_a[0], wishes.plate_current_a, 1e-5));
+    // the same with the nearest E24 value: the supply moves by less than the resistor's share of the drop
+    const double exact_ohm = d.dropping_ohm;
+    for (const double off : {0.95, 1.05}) {
+      d.dropping_ohm = off * exact_ohm;
+      evaluate(d, Depth::rest, e);
+      const double moved = std::abs(e.operating_point.supply_v - supply);
+      CHECK(moved > 0);
+      CHECK(moved < 0.05 * (d.main_supply_v - supply));
+    }
+  }
+  CHECK(sized > 40);
+}

@@ -30,6 +30,18 @@ TEST_CASE("a supply above the working rating is a caution where no cold rating i
   CHECK(cautions_of(d).empty());
 }
 
+TEST_CASE("before warm-up the plates of a stage behind a dropping resistor stand at the main supply") {
+  Tube tube = tube_with(kKoren12AX7);
+  tube.ratings.plate_v_max = {350, "test"};
+  Design d = pair_of(tube);
+  d.swing_peak_v = 5;
+  CHECK(cautions_of(d).empty());
+  d.main_supply_v = 400;
+  d.dropping_ohm = 10e3;
+  REQUIRE(cautions_of(d).size() == 1);
+  CHECK(cautions_of(d)[0].find("400 V") != std::string::npos);
+}
+
 TEST_CASE("a cold cathode on a negative rail adds the rail to the stress") {
   Tube tube = tube_with(kKoren12AX7);
   tube.ratings.plate_v_max = {350, "test"};
@@ -43,6 +55,10 @@ TEST_CASE("a grid that conducts at the target is a caution for laws without grid
   Tube tube = tube_with(kKoren12AX7, -2);
   Design d = pair_of(tube);
   CHECK(cautions_of(d).size() == 1);
+  Tube with_diode = tube;
+  with_diode.grid_diode = grid_diode(-2);
+  d.tube = {&with_diode, &with_diode};
+  CHECK(cautions_of(d).empty());
   Tube with_grid = tube_with(kRsd2, -2);
   d.tube = {&with_grid, &with_grid};
   CHECK(cautions_of(d).empty());

@@ -6,8 +6,8 @@ using namespace antiphase;
 
 TEST_CASE("limits are told tightest first, missing figures before all") {
   const std::vector<LimitResult> limits{
-      {"a", "plate dissipation", "W", 1, 0.71, 0.9, 0.9, false, 21.1, true, true},
-      {"b", "supply current", "A", 0, 0.013, 0.012, 1, false, -8.33, false, true},
+      {"a", "plate dissipation", "W", 1, 0.71, 0.9, 0.9, false, 21.1, true, true, "Not needed."},
+      {"b", "supply current", "A", 0, 0.013, 0.012, 1, false, -8.33, false, true, "Draw less."},
       {"c", "headroom", "dB", 0, 0, 3, 1, true, 0, false, false},
   };
   const auto rows = limit_rows(limits);
@@ -21,6 +21,8 @@ TEST_CASE("limits are told tightest first, missing figures before all") {
   CHECK(rows[2].limit == "plate dissipation, section 1");
   CHECK(rows[2].section == "1");
   CHECK(rows[2].allowed == "≤ 900 mW");
+  CHECK(rows[1].remedy == "Draw less.");
+  CHECK(rows[2].remedy.empty());  // kept
   CHECK(tightest(limits) == &limits[2]);
   CHECK(tightest({}) == nullptr);
 }

@@ -56,6 +56,7 @@ TEST_CASE("the rating is the smallest that stays within the derating") {
   Evaluation e;
   e.operating_point.solved = Solved::yes;
   Design d = sample::direct_pair();
+  e.operating_point.supply_v = d.supply_v;
   const auto rated = [&](double watt) {
     e.operating_point.plate_v[0] = d.supply_v - std::sqrt(watt * d.plate_ohm[0]);
     return part(parts_list(d, e, {.resistor_power = 0.5}), "plate resistor 1").rating_w;
@@ -95,4 +96,67 @@ TEST_CASE("without a rest point no power is made up") {
   const auto parts = parts_list(sample::self_biased_pair(), {}, {});
   CHECK_FALSE(part(parts, "plate resistor 1").power_rest_w.has_value());
   CHECK_FALSE(part(parts, "plate resistor 1").rating_w.has_value());
+}
+
+TEST_CASE(
+    "the dropping resistor dissipates its own drop and stands the main supply until the reservoir is full") {
+  Evaluation e;
+  e.operating_point.solved = Solved::yes;
+  e.operating_point.supply_v = 300;
+  Design d = sample::self_biased_pair();
+  d.supply_v = 0;
+  d.main_supply_v = 400;
+  d.dropping_ohm = 33e3;
+  d.reservoir_f = 22e-6;
+  const auto parts = parts_list(d, e, {});
+  const PartLine& dropper = part(parts, "dropping resistor");
+  CHECK(within_ratio(*dropper.power_rest_w, 100.0 * 100 / 33e3, 1e-12));  // V^2 / R = 0.30 W
+  CHECK(dropper.rating_w == 1);                                           // at half its power
+  CHECK(dropper.voltage_rest_v == 100.0);
+  CHECK(dropper.voltage_worst_v == 400.0);
+  CHECK_FALSE(dropper.note.empty());
+  const PartLine& reservoir = part(parts, "reservoir capacitor");
+  CHECK(reservoir.voltage_worst_v == 400.0);
+  CHECK(reservoir.note.find("whole main supply") != std::string::npos);
+  CHECK(part(parts, "coupling capacitor").voltage_worst_v == 400.0);
+}
+
+TEST_CASE("a coupling capacitor has the output valve's bias on its far side") {
+  Design d = sample::self_biased_pair();
+  OutputValve valve;
+  d.output_valve = &valve;
+  d.output_valve_bias_v = -38;
+  CHECK(part(parts_list(d, {}, {}), "coupling capacitor").voltage_worst_v == 358.0);
+}
+
+TEST_CASE("a cathode bypass has its part of the cathode voltage only") {
+  Design d = sample::gain_stage();
+  d.cathode_bypass_f = 100e-6;
+  Evaluation e;
+  e.operating_point.solved = Solved::yes;
+  e.operating_point.cathode_v = 1.8;  // over 1800 ohm, of which 220 are not bypassed
+  CHECK(within(*part(parts_list(d, e, {}), "cathode bypass capacitor").voltage_worst_v, 1.58, 1e-12));
+}
+
+TEST_CASE("clamp diodes are listed with their reverse voltage and their reason") {
+  Design d = sample::direct_pair();
+  d.bias.grid_clamp = false;
+  const auto none = parts_list(d, {}, {});
+  CHECK(std::none_of(none.begin(), none.end(),
+                     [](const PartLine& p) { return p.label.find("diode") != std::string::npos; }));
+  d.bias.grid_clamp = true;
+  const Record r = sample::record(d);
+  REQUIRE(r.evaluation.at_target.solved == Solved::yes);
+  const auto parts = parts_list(r.design, r.evaluation, {});
+  const PartLine& diode = part(parts, "clamp diode, grid to cathode");
+  CHECK(diode.count == 2);
+  CHECK(diode.what == "silicon");
+  CHECK(diode.note.find("anode at the grid") != std::string::npos);
+  double lowest = 0;
+  for (int i = 0; i < 2; ++i)
+    for (int k = 0; k < r.evaluation.waveforms.instants; ++k)
+      lowest = std::min(lowest, r.evaluation.waveforms.grid_to_cathode_v[i][static_cast<std::size_t>(k)]);
+  CHECK(within(*diode.voltage_worst_v, -lowest, 1e-12));
+  CHECK(*diode.voltage_worst_v > -r.evaluation.operating_point.grid_to_cathode_v[0]);
+  CHECK(diode.note.find("while the tubes are cold") != std::string::npos);
 }

@@ -19,4 +19,6 @@ TEST_CASE("cathode to heater counts from the heater's own voltage, and its peak 
   CHECK(stress_of(d, e).cathode_to_heater_rest_v == -20);
   CHECK(stress_of(d, e).cathode_to_heater_peak_v == -22);
   CHECK(stress_of(d, e).plate_cold_start_v == d.supply_v);
+  d.main_supply_v = 400;
+  CHECK(stress_of(d, e).plate_cold_start_v == 400);
 }

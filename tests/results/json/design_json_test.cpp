@@ -14,6 +14,15 @@ using namespace antiphase;
 
 namespace {
 
+const OutputValve& output_valve() {
+  static const OutputValve valve = [] {
+    OutputValve v;
+    v.name = "EL34";
+    return v;
+  }();
+  return valve;
+}
+
 std::vector<Design> designs() {
   Design mixed = sample::self_biased_pair();
   mixed.tube[1] = &sample::tube_12au7();
@@ -21,7 +30,16 @@ std::vector<Design> designs() {
   mixed.load_f = 61.3e-12;
   Design bare = sample::gain_stage();
   bare.cathode_unbypassed_ohm = 0;
-  return {sample::self_biased_pair(),
+  Design dropped = sample::direct_pair();
+  dropped.supply_v = 0;
+  dropped.main_supply_v = 400;
+  dropped.dropping_ohm = 12e3;
+  dropped.reservoir_f = 22e-6;
+  dropped.bias.grid_clamp = true;
+  dropped.output_valve = &output_valve();
+  dropped.output_valve_bias_v = -38;
+  return {dropped,
+          sample::self_biased_pair(),
           sample::direct_pair(),
           sample::rail_pair(),
           sample::gain_stage(),
@@ -39,10 +57,20 @@ TEST_CASE("a written design has the layout of a design file") {
       "coupling_f": 1e-07, "swing_peak_v": 32, "clean_limit_pct": 3})"));
 }
 
+TEST_CASE("what a design hangs on and drives is written, and no supply that is solved") {
+  const auto j = nlohmann::json::parse(design_json(designs().front()));
+  CHECK_FALSE(j.contains("supply_v"));
+  CHECK(j.at("main_supply_v") == 400);
+  CHECK(j.at("bias") ==
+        nlohmann::json::parse(R"({"form": "direct_coupled", "grid_clamp": true, "grid_v": 90})"));
+  CHECK(j.at("output_valve") == nlohmann::json::parse(R"({"type": "EL34", "bias_v": -38})"));
+}
+
 TEST_CASE("the design reader takes back every written design, value for value") {
   TubeLibrary library;
   library.add(sample::tube_12ax7());
   library.add(sample::tube_12au7());
+  library.add(output_valve());
   const std::string file = "design_json_test.tmp.json";
   for (const Design& written : designs()) {
     std::ofstream(file) << design_json(written);
@@ -52,6 +80,10 @@ TEST_CASE("the design reader takes back every written design, value for value") 
     for (std::size_t i : {0u, 1u})  // the library owns other copies of the same cards
       if (back.tube[i])
         back.tube[i] = back.tube[i]->name == "12AX7" ? &sample::tube_12ax7() : &sample::tube_12au7();
+    if (back.output_valve) {
+      CHECK(back.output_valve == library.find_output_valve("EL34"));
+      back.output_valve = &output_valve();
+    }
     if (sections(written.circuit) == 1) back.tube[1] = written.tube[1];
     CHECK(same_design(back, written));
   }

@@ -57,6 +57,7 @@ inline Design direct_pair() {
   d.bias = {};
   d.bias.form = BiasForm::direct_coupled;
   d.bias.grid_v = 90;
+  d.bias.grid_clamp = true;
   d.tail.ohm = 15e3;
   d.plate_ohm = {33e3, 36e3};
   return d;
