@@ -170,7 +170,7 @@ TEST_CASE("behind a main supply the dropping resistor is a part, and the range o
   CHECK(supply_limit->at_most == 300.0);
 
   Dice dice{std::mt19937_64(4)};
-  int held = 0, tried = 0;
+  int tried = 0;
   double worst = 0;
   Evaluation e;
   for (std::size_t f = 0; f < problem.families().size(); ++f) {
@@ -196,17 +196,20 @@ TEST_CASE("behind a main supply the dropping resistor is a part, and the range o
       // Ohm's law at the dropping resistor
       CHECK(within(330 - o.supply_current_a * d.dropping_ohm, o.supply_v, 1e-6));
       CHECK(*find_figure("supply_v")->measure(d, e) == o.supply_v);
-      // The wish is met but for the steps of the parts: dropping resistor, tail and bias are each off by at
-      // most half the coarsest step of E24 (sqrt(1.0/0.91) and sqrt(1.8/1.6) about, 6 %), and the voltage
-      // that is dropped goes with the product of resistance and current.
+      // A wish for more current than the tube passes with a negative grid is not met by any parts.
+      if (*std::max_element(o.grid_to_cathode_v.begin(), o.grid_to_cathode_v.end()) >
+          d.tube[0]->grid_conduction_v.value)
+        continue;
+      // Otherwise it is met but for the steps of the parts: dropping resistor, tail and bias are each off by
+      // at most half the coarsest step of E24 (sqrt(1.8/1.6), 6 %), and the voltage that is dropped goes with
+      // the product of resistance and current.
       const double off = std::abs(o.supply_v - x[0]) / (330 - x[0]);
+      CHECK(off < 0.13);
       ++tried;
-      held += off < 0.13;
       worst = std::max(worst, off);
     }
   }
-  MESSAGE("supply within the parts' steps: ", held, " of ", tried, ", worst ", worst, " of the drop");
-  CHECK(held >= 0.95 * tried);
+  MESSAGE("supply off by at most ", worst, " of the drop, in ", tried, " designs");
   CHECK(tried > 100);
 }
 
