@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "stagemodels/evaluation.h"
+#include "tests/reference/held_stage.h"
 #include "tests/reference/netlist.h"
 
 namespace antiphase::reference {
@@ -39,5 +40,7 @@ SmallSignal small_signal(const Design& design, const Draw& draw);
 /// Instants: phases k pi / steps, k = 0 ... steps.
 Cycle steady_state(const Design& design, const Draw& draw, const std::vector<double>& capacitor_v,
                    double input_peak_v, int steps);
+/// The same of a stage that is loaded already (many drives, nothing read twice).
+Cycle steady_state(const Design& design, HeldStage& stage, double input_peak_v, int steps, bool output_grids);
 
 }  // namespace antiphase::reference
