@@ -13,8 +13,10 @@ std::complex<double> ac(const std::string& name) {
 
 }  // namespace
 
-Draw drawing_of(const Design& design) {
-  return [&design](Coupling coupling) { return stage_netlist(design, coupling); };
+Draw drawing_of(const Design& design, bool output_grids) {
+  return [&design, output_grids](Coupling coupling) {
+    return stage_netlist(design, coupling, {output_grids, {}, {}});
+  };
 }
 
 Rest rest_point(const Design& design, const Draw& draw) {
@@ -36,26 +38,37 @@ SmallSignal small_signal(const Design& design, const Draw& draw) {
   library.load(draw(Coupling::capacitors).lines);
   const std::string sweep = "ac lin 1 " + exact(kShortedAtHz) + " " + exact(kShortedAtHz);
   const bool pair = design.circuit == CircuitKind::long_tailed_pair;
+  struct Seen {
+    double grid_1, cathode;
+    Pair output;
+  };
+  const auto look = [&] {
+    library.analyse(sweep);
+    return Seen{ac("g1").real(), ac("c").real(), {ac("o1").real(), pair ? ac("o2").real() : 0.0}};
+  };
   SmallSignal out;
-  library.analyse(sweep);
-  out.gain = {ac("o1").real(), pair ? ac("o2").real() : 0.0};
-  out.cathode_gain = ac("c").real();
-  out.input_ohm = -1 / ac("vin#branch").real();
+  const Seen driven = look();
+  out.gain = {driven.output[0] / driven.grid_1, driven.output[1] / driven.grid_1};
+  out.cathode_gain = driven.cathode / driven.grid_1;
+  out.input_ohm = driven.grid_1 / -ac("vin#branch").real();
   if (pair) {
     const Pair size{std::abs(out.gain[0]), std::abs(out.gain[1])};
     out.balance_pct = 200 * (size[0] - size[1]) / (size[0] + size[1]);
   }
 
-  // Load away (1e15 ohm keeps the node tied), drive short, test currents of 1 A in the linearised circuit.
+  // Load away (1e15 ohm keeps the node tied), test currents of 1 A in the linearised circuit; grid 1 stands
+  // still (source a short) once as much drive is added as cancels what the test current does there.
+  library.alter("rl1[resistance]", 1e15);
+  if (pair) library.alter("rl2[resistance]", 1e15);
+  const Seen unloaded = look();
   library.alter("vin[acmag]", 0);
   const auto inject = [&](double first, double second) {
     library.alter("itest1[acmag]", first);
     if (pair) library.alter("itest2[acmag]", second);
-    library.analyse(sweep);
-    return Pair{ac("o1").real(), pair ? ac("o2").real() : 0.0};
+    const Seen seen = look();
+    const double cancel = seen.grid_1 / unloaded.grid_1;
+    return Pair{seen.output[0] - cancel * unloaded.output[0], seen.output[1] - cancel * unloaded.output[1]};
   };
-  library.alter("rl1[resistance]", 1e15);
-  if (pair) library.alter("rl2[resistance]", 1e15);
   out.output_impedance_alone_ohm[0] = inject(1, 0)[0];
   if (!pair) {
     out.output_impedance_differential_ohm[0] = out.output_impedance_alone_ohm[0];
@@ -73,7 +86,8 @@ Cycle steady_state(const Design& design, const Draw& draw, const std::vector<dou
   return steady_state(design, stage, input_peak_v, steps, false);
 }
 
-Cycle steady_state(const Design& design, HeldStage& stage, double input_peak_v, int steps, bool output_grids) {
+Cycle steady_state(const Design& design, HeldStage& stage, double input_peak_v, int steps,
+                   bool output_grids) {
   const int before = stage.sweeps();
   stage.settle(input_peak_v, steps);
   Cycle cycle;

@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "tests/reference/random_designs.h"
+#include "tests/reference/real_stage.h"
 
 namespace antiphase::reference {
 namespace {
@@ -76,8 +77,15 @@ Independent independent_figures(const Design& design, double input_peak_v, int s
   const Draw draw = drawing_of(design);
   const Rest rest = rest_point(design, draw);
   const SmallSignal small = small_signal(design, draw);
-  const Cycle cycle = steady_state(design, draw, rest.capacitor_v, input_peak_v, steps);
-  return {{rest.point, small, cycle.state}, cycle.capacitor_v, std::max(rest.kirchhoff_a, cycle.kirchhoff_a)};
+  const FrequencyFigures frequency = frequency_figures(design, rest);
+  HeldStage stage(draw(Coupling::held), rest.capacitor_v);
+  Cycle cycle = steady_state(design, stage, input_peak_v, steps, false);
+  Independent out{
+      {rest.point, small, cycle.state, frequency}, {}, std::max(rest.kirchhoff_a, cycle.kirchhoff_a)};
+  cycle = steady_state(design, stage, input_peak_v, kFineSteps, false);
+  out.fine = cycle.state;
+  out.kirchhoff_a = std::max(out.kirchhoff_a, cycle.kirchhoff_a);
+  return out;
 }
 
 int solver_steps(const Design& design, double input_peak_v) {
@@ -87,7 +95,8 @@ int solver_steps(const Design& design, double input_peak_v) {
 }
 
 void solve(Case& c) {
-  evaluate(c.design, Depth::full, c.evaluation);
+  evaluate(c.design, Depth::everything, c.evaluation);
+  c.solver.frequency = c.evaluation.frequency;
   c.solver.rest = c.evaluation.operating_point;
   c.solver.small_signal = c.evaluation.small_signal;
   if (c.evaluation.at_target.solved == Solved::yes) {
@@ -100,13 +109,11 @@ void solve(Case& c) {
 }
 
 void solve_independently(Case& c) {
-  const int steps = solver_steps(c.design, c.input_peak_v);
-  const Independent coarse = independent_figures(c.design, c.input_peak_v, steps);
-  const Cycle cycle =
-      steady_state(c.design, drawing_of(c.design), coarse.capacitor_v, c.input_peak_v, kFineSteps);
-  c.independent = c.fine = coarse.figures;
-  c.fine.state = cycle.state;
-  c.kirchhoff_a = std::max(coarse.kirchhoff_a, cycle.kirchhoff_a);
+  const Independent found =
+      independent_figures(c.design, c.input_peak_v, solver_steps(c.design, c.input_peak_v));
+  c.independent = c.fine = found.figures;
+  c.fine.state = found.fine;
+  c.kirchhoff_a = found.kirchhoff_a;
 }
 
 Cases draw_pairs(std::uint64_t seed, int each) {

@@ -18,7 +18,7 @@ struct Case {
   std::string name;
   Design design;
   Rest rest;                ///< independent
-  Evaluation evaluation;    ///< the solver's, Depth::full
+  Evaluation evaluation;    ///< the solver's, Depth::everything
   double input_peak_v = 0;  ///< drive of all states
   Figures solver;
   Figures independent;     ///< its state at the solver's own instants
@@ -42,8 +42,8 @@ void solve_independently(Case& c);
 
 struct Independent {
   Figures figures;
-  std::vector<double> capacitor_v;  ///< held in the steady state
-  double kirchhoff_a = 0;           ///< largest current sum left over
+  SteadyState fine;        ///< the same drive at kFineSteps
+  double kirchhoff_a = 0;  ///< largest current sum left over
 };
 /// The independent figures of one design (such as a changed one).
 Independent independent_figures(const Design& design, double input_peak_v, int steps);

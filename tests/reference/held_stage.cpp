@@ -52,7 +52,8 @@ void HeldStage::set(const std::array<double, 2>& peaks, int steps) {
 }
 
 /// False if the library found no solution at some point of the sweep.
-bool HeldStage::mean_currents(const Sweep& sweep, const std::vector<double>& volts, std::vector<double>& means) {
+bool HeldStage::mean_currents(const Sweep& sweep, const std::vector<double>& volts,
+                              std::vector<double>& means) {
   CircuitLibrary& library = CircuitLibrary::instance();
   for (std::size_t c = 0; c < capacitors_.size(); ++c)
     library.alter(capacitors_[c].source + "[dc]", volts[c]);
@@ -85,8 +86,8 @@ bool HeldStage::probe_slopes(const Sweep& sweep) {
   return true;
 }
 
-/// Newton's method on the held voltages. Broyden's update keeps the slopes; where it does not help enough (a grid
-/// begins to conduct) they are probed anew, and steps that make it worse are halved.
+/// Newton's method on the held voltages. Broyden's update keeps the slopes; where it does not help enough (a
+/// grid begins to conduct) they are probed anew, and steps that make it worse are halved.
 bool HeldStage::settled_at(const std::array<double, 2>& peaks, int steps, const Sweep& sweep) {
   constexpr double kSettledV = 1e-7;  // far below every tolerance of the comparisons
   constexpr double kGoodFall = 0.1, kToleratedRise = 2;

@@ -26,8 +26,9 @@ class HeldStage {
   /// capacitor_v: where to start, in the order of the drawing's capacitors.
   HeldStage(const StageNetlist& netlist, std::vector<double> capacitor_v);
 
-  /// One tone. Leaves the sweep's vectors in the library. Where the capacitor voltages do not settle from those of
-  /// the drive before, drives between are gone through first. Throws CircuitError if that does not help either.
+  /// One tone. Leaves the sweep's vectors in the library. Where the capacitor voltages do not settle from
+  /// those of the drive before, drives between are gone through first. Throws CircuitError if that does not
+  /// help either.
   void settle(double input_peak_v, int steps);
   /// Two tones of these peaks.
   void settle_two_tones(double first_peak_v, double second_peak_v, int steps);

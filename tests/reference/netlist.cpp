@@ -18,7 +18,7 @@ class Drawing {
     if (self_biased) leak_foot = "s";
     if (direct) {
       line("vdirect a g1 dc 0");
-      leak_foot = "a";  // the same plate that grid 1 hangs on
+      leak_foot = "a";                    // the same plate that grid 1 hangs on
       if (coupling_ != Coupling::real) {  // at mid-band no signal current in the leak: its steady part
         line("vgrid gv 0 dc " + exact(grid_v));
         leak_foot = "gv";
@@ -87,6 +87,8 @@ class Drawing {
   void start() {
     line("stage");
     line(tight_options());
+    if (coupling_ == Coupling::real) line(".options temp=26.85 tnom=26.85");  // 300 K, for the noise
+    if (extras_.output_grids && d_.output_valve) line("vobias vobias 0 dc " + exact(d_.output_valve_bias_v));
     if (!(d_.main_supply_v > 0)) {
       line("vb b 0 dc " + exact(d_.supply_v));
       return;
@@ -100,8 +102,7 @@ class Drawing {
     if (coupling_ == Coupling::held) {
       for (const char* source : {"vamp amp", "vamp2 amp2", "vstep step", "vphase phase", "vphase2 phase2"})
         line(std::string(source) + " 0 dc 0");
-      line("bin in 0 v=" + exact(rest_v) +
-           "+v(amp)*cos(v(phase)*v(step))+v(amp2)*cos(v(phase2)*v(step))");
+      line("bin in 0 v=" + exact(rest_v) + "+v(amp)*cos(v(phase)*v(step))+v(amp2)*cos(v(phase2)*v(step))");
     } else {
       line("vin in 0 dc " + exact(rest_v) + " ac 1");
     }
@@ -135,16 +136,21 @@ class Drawing {
       stray("gp" + id, grid, plate, c.grid_plate_f);
       stray("gk" + id, grid, "c", c.grid_cathode_f);
       stray("pk" + id, plate, "c", c.plate_cathode_f);
-      if (extras_.noise_ohm[index] > 0) {  // the voltage of a resistor that carries nothing, in the grid's lead
+      if (extras_.noise_ohm[index] >
+          0) {  // the voltage of a resistor that carries nothing, in the grid's lead
         resistor("n" + id, "n" + id, "0", extras_.noise_ohm[index]);
         line("en" + id + " gn" + id + " " + grid + " n" + id + " 0 1");
         grid = "gn" + id;
+        // Shot noise of the grid's own current, 2 q i: a voltage of 4kT times 1 ohm, turned into that
+        // current.
+        line("rs" + id + " s" + id + " 0 1");
+        line("gs" + id + " " + grid + " c s" + id + " 0 " + exact(extras_.grid_shot_s[index]));
       }
     }
     if (extras_.output_grids && d_.output_valve) {
       line("vog" + id + " " + output + " og" + id + " dc 0");
-      line("bog" + id + " og" + id + " 0 i=" +
-           grid_diode_current(d_.output_valve->grid, "(v(og" + id + ")+" + "(" + exact(d_.output_valve_bias_v) + "))"));
+      line("bog" + id + " og" + id +
+           " 0 i=" + grid_diode_current(d_.output_valve->grid, "(v(og" + id + ")+v(vobias))"));
     }
     for (std::string& text : section_(section, {.plate = plate, .grid = grid, .cathode = "c"}))
       line(std::move(text));

@@ -17,8 +17,8 @@ namespace antiphase::reference {
 
 enum class Coupling {
   capacitors,  ///< open for "op"; as good as shorts in a "ac" at kShortedAtHz. Drive: source vin, AC 1 V
-  held,        ///< DC sources. Drive: cosines of peaks vamp and vamp2, at vphase and vphase2 steps of vstep radians
-  real,        ///< as given, those between electrodes too; what is not given is held as at rest. Drive: vin
+  held,  ///< DC sources. Drive: cosines of peaks vamp and vamp2, at vphase and vphase2 steps of vstep radians
+  real,  ///< as given, those between electrodes too; what is not given is held as at rest. Drive: vin
 };
 
 inline constexpr double kShortedAtHz = 1e6;
@@ -35,16 +35,17 @@ struct StageNetlist {
 
 /// What a drawing may have beyond the stage itself.
 struct DrawingExtras {
-  bool output_grids = false;           ///< the grid of design.output_valve at each output
-  std::vector<double> capacitor_v;     ///< `real` only: rest voltages, in the order of `capacitors`
-  Pair noise_ohm{};                    ///< `real` only: > 0: noise of such a resistance in series with the grid
+  bool output_grids = false;        ///< the grid of design.output_valve at each output; its bias: vobias
+  std::vector<double> capacitor_v;  ///< `real` only: rest voltages, in the order of `capacitors`
+  Pair noise_ohm{};                 ///< `real` only: > 0: noise of such a resistance in series with the grid
+  Pair grid_shot_s{};               ///< `real` only, with noise_ohm: A of grid noise per V of noise of 1 ohm
 };
 
 /// Writes section 0 or 1 between its nodes.
 using SectionWriter = std::function<Netlist(int section, const SectionNodes&)>;
 
-/// `design.tube` is only looked at by the first form, and for capacitances by `real`. itest1 and itest2 push a
-/// current into the outputs (0 until altered).
+/// `design.tube` is only looked at by the first form, and for capacitances by `real`. itest1 and itest2 push
+/// a current into the outputs (0 until altered).
 StageNetlist stage_netlist(const Design& design, Coupling coupling, const DrawingExtras& extras = {});
 StageNetlist stage_netlist(const Design& design, Coupling coupling, const SectionWriter& section,
                            const DrawingExtras& extras = {});

@@ -96,8 +96,8 @@ std::string grid_diode_current(const GridDiode& diode, const std::string& grid_v
 Netlist triode_lines(const std::string& id, const SectionNodes& nodes, const TriodeLaw& law,
                      const GridDiode& diode) {
   Expressions i = std::visit(WriteExpressions{.vg = "v(xg" + id + "," + nodes.cathode + ")",
-                                                    .va = "v(xp" + id + "," + nodes.cathode + ")"},
-                                   law);
+                                              .va = "v(xp" + id + "," + nodes.cathode + ")"},
+                             law);
   if (i.grid.empty() && diode.conducts())
     i.grid = grid_diode_current(diode, "v(xg" + id + "," + nodes.cathode + ")");
   Netlist lines = ammeters(id, nodes);
