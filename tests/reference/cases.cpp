@@ -73,6 +73,12 @@ bool Case::conducts_all_the_time() const {
   return true;
 }
 
+bool Case::grid_conducts() const {
+  for (std::size_t i = 0; i < sections(); ++i)
+    if (fine.state.grid_to_cathode_peak_v[i] > design.tube[i]->grid_conduction_v.value) return true;
+  return false;
+}
+
 Independent independent_figures(const Design& design, double input_peak_v, int steps) {
   const Draw draw = drawing_of(design);
   const Rest rest = rest_point(design, draw);
@@ -106,6 +112,14 @@ void solve(Case& c) {
     c.input_peak_v = kShareOfBias * std::abs(c.rest.point.grid_to_cathode_v[0]);
     c.solver.state = steady_state_at_drive(c.design, c.input_peak_v, nullptr);
   }
+}
+
+void solve_cycles(Case& c) {
+  HeldStage stage(stage_netlist(c.design, Coupling::held), c.rest.capacitor_v);
+  const int steps = solver_steps(c.design, c.input_peak_v);
+  c.independent.rest = c.fine.rest = c.rest.point;
+  c.independent.state = steady_state(c.design, stage, c.input_peak_v, steps, false).state;
+  c.fine.state = steady_state(c.design, stage, c.input_peak_v, kFineSteps, false).state;
 }
 
 void solve_independently(Case& c) {

@@ -28,6 +28,8 @@ struct Case {
   std::size_t sections() const { return design.circuit == CircuitKind::long_tailed_pair ? 2 : 1; }
   /// No section below the cut-off limit of the clean swing (1 % of its rest current) at any instant.
   bool conducts_all_the_time() const;
+  /// Some grid above its card's conduction voltage at some instant.
+  bool grid_conducts() const;
 };
 
 /// True if the library finds a rest point at which every section works; fills `rest`.
@@ -39,6 +41,8 @@ void solve(Case& c);
 
 /// All independent figures at the case's drive. Throws CircuitError if the library finds nothing.
 void solve_independently(Case& c);
+/// The cycles alone: no small signal, no frequencies.
+void solve_cycles(Case& c);
 
 struct Independent {
   Figures figures;
