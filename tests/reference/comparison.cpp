@@ -89,8 +89,9 @@ Numbers curve_db(const Figures& f, std::size_t sections) {
 /// As a unit vector, which has no jump at 180 degrees.
 Numbers curve_direction(const Figures& f, std::size_t sections) {
   return over_curve(f, sections, [](const auto& g, Numbers& out) {
-    out.push_back(g.real() / std::abs(g));
-    out.push_back(g.imag() / std::abs(g));
+    const double size = std::abs(g) > 0 ? std::abs(g) : 1;
+    out.push_back(g.real() / size);
+    out.push_back(g.imag() / size);
   });
 }
 Numbers input_impedance_db(const Figures& f, std::size_t) {
@@ -226,7 +227,7 @@ std::string Tally::compare(const std::string& design_name, CircuitKind circuit, 
           closeness_ == Closeness::promised ? quantity.promised : quantity.same_equations;
       const double allowed = std::max(tolerance.absolute, tolerance.relative * std::abs(want[i]));
       const double apart = std::abs(got[i] - want[i]);
-      double share = apart == 0 ? 0 : apart / allowed;
+      double share = got[i] == want[i] ? 0 : apart / allowed;
       if (!std::isfinite(share)) share = std::numeric_limits<double>::infinity();
       Worst& worst = worst_[q];
       ++worst.compared;

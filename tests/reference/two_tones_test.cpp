@@ -53,11 +53,11 @@ TEST_CASE("intermodulation of clean stages is what both phases stepped through g
   CHECK(compared >= 10);
 }
 
-TEST_CASE("more steps of both phases change nothing, and the tones' shares are kept") {
+TEST_CASE("fewer steps of both phases change nothing") {
   Cases cases = draw_pairs(20261414, 1);
   Case& c = cases.all.front();
-  const auto coarse = two_tones(c.design, c.rest, kLowShare, false, kSteps);
-  const auto fine = two_tones(c.design, c.rest, kLowShare, false, 2 * kSteps - 4);
+  const auto coarse = two_tones(c.design, c.rest, kLowShare, false, 12);
+  const auto fine = two_tones(c.design, c.rest, kLowShare, false, kSteps);
   for (std::size_t o = 0; o < 3; ++o) {
     CHECK(within(coarse[o].second_pct, fine[o].second_pct, 1e-4));
     CHECK(within(coarse[o].third_pct, fine[o].third_pct, 1e-4));
