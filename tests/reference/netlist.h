@@ -39,6 +39,8 @@ struct DrawingExtras {
   std::vector<double> capacitor_v;  ///< `real` only: rest voltages, in the order of `capacitors`
   Pair noise_ohm{};                 ///< `real` only: > 0: noise of such a resistance in series with the grid
   Pair grid_shot_s{};               ///< `real` only, with noise_ohm: A of grid noise per V of noise of 1 ohm
+  /// `real` and direct_coupled only: where grid 1 stands at rest, and what grid 2 draws there.
+  double grid_1_rest_v = 0, grid_2_rest_a = 0;
 };
 
 /// Writes section 0 or 1 between its nodes.

@@ -123,7 +123,7 @@ TEST_CASE("past the target: conducting grids and output valves' grids") {
       REQUIRE(got.solved == Solved::yes);
       ++compared;
       const bool named = c.design.output_valve != nullptr;
-      HeldStage stage(stage_netlist(c.design, Coupling::held, {true, {}, {}, {}}), c.rest.capacitor_v);
+      HeldStage stage(stage_netlist(c.design, Coupling::held, {.output_grids = true}), c.rest.capacitor_v);
       CircuitLibrary& library = CircuitLibrary::instance();
       const auto with_output_grids = [&](bool yes) {  // far below its bias a grid draws nothing
         if (named) library.alter("vobias[dc]", yes ? c.design.output_valve_bias_v : -1e5);
