@@ -128,7 +128,7 @@ class Drawing {
   void side(int section) {
     const std::string id = std::to_string(section + 1), plate = "p" + id, output = "o" + id;
     const auto index = static_cast<std::size_t>(section);
-    std::string grid = "g" + id;
+    const std::string grid = "g" + id;
     resistor("p" + id + "load", "b", plate, d_.plate_ohm[index]);
     capacitor("co" + id, plate, output, d_.coupling_f);
     resistor("l" + id, output, "0", d_.load_ohm);
@@ -139,14 +139,13 @@ class Drawing {
       stray("gp" + id, grid, plate, c.grid_plate_f);
       stray("gk" + id, grid, "c", c.grid_cathode_f);
       stray("pk" + id, plate, "c", c.plate_cathode_f);
-      if (extras_.noise_ohm[index] >
-          0) {  // the voltage of a resistor that carries nothing, in the grid's lead
+      if (extras_.noise_ohm[index] > 0) {
+        // The voltages of resistors that carry nothing else, turned into currents of the section: into the
+        // plate as if the first stood at the grid, and the shot noise of the grid's own current (2 q i, as
+        // 4kT times 1 ohm times that slope squared).
         resistor("n" + id, "n" + id, "0", extras_.noise_ohm[index]);
-        line("en" + id + " gn" + id + " " + grid + " n" + id + " 0 1");
-        grid = "gn" + id;
-        // Shot noise of the grid's own current, 2 q i: a voltage of 4kT times 1 ohm, turned into that
-        // current.
-        line("rs" + id + " s" + id + " 0 1");
+        line("gn" + id + " " + plate + " c n" + id + " 0 " + exact(extras_.noise_gm_s[index]));
+        resistor("s" + id, "s" + id, "0", 1);
         line("gs" + id + " " + grid + " c s" + id + " 0 " + exact(extras_.grid_shot_s[index]));
       }
     }

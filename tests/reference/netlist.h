@@ -35,10 +35,11 @@ struct StageNetlist {
 
 /// What a drawing may have beyond the stage itself.
 struct DrawingExtras {
-  bool output_grids = false;        ///< the grid of design.output_valve at each output; its bias: vobias
-  std::vector<double> capacitor_v;  ///< `real` only: rest voltages, in the order of `capacitors`
-  Pair noise_ohm{};                 ///< `real` only: > 0: noise of such a resistance in series with the grid
-  Pair grid_shot_s{};               ///< `real` only, with noise_ohm: A of grid noise per V of noise of 1 ohm
+  bool output_grids = false;          ///< the grid of design.output_valve at each output; its bias: vobias
+  std::vector<double> capacitor_v{};  ///< `real` only: rest voltages, in the order of `capacitors`
+  /// `real` only: noise of such a resistance (> 0) at each grid, by the section's slope in the plate current;
+  /// and, per volt of noise of 1 ohm, of the grid's own current.
+  Pair noise_ohm{}, noise_gm_s{}, grid_shot_s{};
   /// `real` and direct_coupled only: where grid 1 stands at rest, and what grid 2 draws there.
   double grid_1_rest_v = 0, grid_2_rest_a = 0;
 };

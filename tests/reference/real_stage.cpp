@@ -25,6 +25,7 @@ class RealStage {
                          .grid_2_rest_a = rest.point.grid_current_a[1]};
     for (std::size_t i = 0; i < outputs(); ++i) {
       extras.noise_ohm[i] = kTriodeNoise / rest.point.gm_s[i];
+      extras.noise_gm_s[i] = rest.point.gm_s[i];
       extras.grid_shot_s[i] = std::sqrt(2 * kElementaryCharge * std::max(rest.point.grid_current_a[i], 0.0) /
                                         (4 * kBoltzmann * kKelvin));
     }
