@@ -15,7 +15,6 @@ std::span<const Tube> all_tubes() {
     for (const Tube& card : std::get<TubeLibrary>(read).tubes()) {
       all.push_back(card);
       all.back().name += " (card)";
-      if (!all.back().has_grid_current()) all.back().grid_diode = grid_diode(card.grid_conduction_v.value);
     }
     return all;
   }();

@@ -97,8 +97,8 @@ TEST_CASE("past the target: conducting grids and output valves' grids") {
   // few degrees of the cycle, and the shift that it leaves, sixteen instants resolve to about a tenth: only
   // shown there. At the solver's own instants: the same equations.
   Worst conducting("clean swing, own grids may conduct, V", 0, 0.02),
-      into("the same into output grids, V", 0, 0.02), thd("thd_pct at 0, 6, 12 dB", 0.003, 0.02),
-      peak("output_peak_v", 0, 0.02);
+      into("the same into output grids, V", 0, 0.02), thd("thd_pct, output grids silent", 0.003, 0.02),
+      thd_into("thd_pct, output grids conducting", 0.003, 0.02), peak("output_peak_v", 0, 0.02);
   Worst grid_shift("(shown) grid_shift_v", 0.01, 0.02),
       output_shift("(shown) output_grid_shift_v", 0.01, 0.02),
       output_a("(shown) output_grid_peak_a", 1e-7, 0.02), input_a("(shown) input_peak_a", 1e-7, 0.02);
@@ -111,6 +111,7 @@ TEST_CASE("past the target: conducting grids and output valves' grids") {
   valve.grid_conduction_v = -0.5;
   valve.grid = grid_diode(valve.grid_conduction_v, 1000);
   int compared = 0, starved = 0, never_starved = 0;
+  std::string outside;
   for (Cases cases : {draw_pairs(20261717, 3), draw_gain_stages(20261818, 6)}) {
     int number = 0;
     for (Case& c : cases.all) {
@@ -157,7 +158,12 @@ TEST_CASE("past the target: conducting grids and output valves' grids") {
           CHECK(same_v.keeps(a.grid_shift_v[i], shift(same), where));
           CHECK(same_v.keeps(a.output_grid_shift_v[i], same.state.harmonic_v[i][0], where));
           CHECK(same_a.keeps(a.output_grid_peak_a[i], same.output_grid_a[i], where));
-          CHECK(thd.keeps(a.thd_pct[i], fine.state.thd_pct[i], where));
+          if (fine.output_grid_a[i] < GridDiode::kOnset_a)
+            CHECK(thd.keeps(a.thd_pct[i], fine.state.thd_pct[i], where));
+          else if (!thd_into.keeps(a.thd_pct[i], fine.state.thd_pct[i], where))
+            outside += where + ", output " + std::to_string(i + 1) + ": solver " +
+                       std::to_string(a.thd_pct[i]) + ", independent " +
+                       std::to_string(fine.state.thd_pct[i]) + "\n";
           CHECK(peak.keeps(a.output_peak_v[i], fine.state.output_peak_v[i], where));
           grid_shift.keeps(a.grid_shift_v[i], shift(fine), where);
           output_shift.keeps(a.output_grid_shift_v[i], fine.state.harmonic_v[i][0], where);
@@ -208,12 +214,13 @@ TEST_CASE("past the target: conducting grids and output valves' grids") {
     }
   }
   std::string table;
-  for (const Worst* w : {&conducting, &into, &thd, &peak, &same_pct, &same_v, &same_a, &grid_shift,
+  for (const Worst* w : {&conducting, &into, &thd, &thd_into, &peak, &same_pct, &same_v, &same_a, &grid_shift,
                          &output_shift, &output_a, &input_a})
     table += w->line();
   MESSAGE(compared << " stages past their target; outputs starved " << starved << ", never " << never_starved
                    << "\n"
                    << Worst::kHead << table);
+  CHECK_MESSAGE(outside.empty(), "distortion into conducting output grids, outside 2 %:\n" << outside);
   CHECK(compared >= 15);
 }
 
