@@ -14,7 +14,11 @@ using namespace antiphase::testing;
 
 namespace {
 
+#if defined(__SANITIZE_ADDRESS__) || defined(__SANITIZE_THREAD__)
+constexpr int kDesigns = 10000;  // twenty times slower there
+#else
 constexpr int kDesigns = 100000;
+#endif
 constexpr int kEverythingEach = 100;  // so many of them get every figure there is
 
 struct WideRanges {
@@ -158,10 +162,10 @@ TEST_CASE("a hundred thousand designs from ten times too wide ranges each settle
           " sensible ones not settled: ", sensible_lost, ". Most Newton steps: rest ", most_rest, ", target ",
           most_target, ". Every figure of ", every_figure);
   CHECK(settled > 0.97 * kDesigns);
-  CHECK(sensible > 15000);
+  CHECK(sensible > 0.15 * kDesigns);
   // One of 16,959: at 50 % distortion, where the other output becomes the smaller one just at the target.
   CHECK(sensible_lost <= 1);
-  CHECK(every_figure > 800);
+  CHECK(every_figure > 0.8 * kDesigns / kEverythingEach);
   CHECK(most_rest <= 100);
   CHECK(most_target <= 20000);  // some ten milliseconds: the slow road in its smallest steps
 }
