@@ -88,7 +88,7 @@ TEST_CASE("the clean swing is where bisection of the drive finds it") {
     }
   }
   MESSAGE(compared << " clean swings, " << none << " not clean at a fiftieth of the bias\n"
-                   << Worst::kHead << worst.line());
+                   << Worst::head() << worst.line());
   CHECK(compared >= 30);
 }
 
@@ -219,7 +219,7 @@ TEST_CASE("past the target: conducting grids and output valves' grids") {
     table += w->line();
   MESSAGE(compared << " stages past their target; outputs starved " << starved << ", never " << never_starved
                    << "\n"
-                   << Worst::kHead << table);
+                   << Worst::head() << table);
   CHECK_MESSAGE(outside.empty(), "distortion into conducting output grids, outside 2 %:\n" << outside);
   CHECK(compared >= 15);
 }

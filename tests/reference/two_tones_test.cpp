@@ -46,7 +46,7 @@ TEST_CASE("intermodulation of clean stages is what both phases stepped through g
       }
     }
   }
-  std::string table = std::to_string(compared) + " clean stages, " + Worst::kHead;
+  std::string table = std::to_string(compared) + " clean stages, " + Worst::head();
   for (const auto& kind : worst)
     for (const Worst& w : kind) table += w.line();
   MESSAGE(table);
