@@ -1,8 +1,6 @@
 #include "tests/reference/analyses.h"
 
-#include <Eigen/Dense>
 #include <cmath>
-#include <numbers>
 
 #include "tests/reference/readings.h"
 
@@ -15,8 +13,10 @@ std::complex<double> ac(const std::string& name) {
 
 }  // namespace
 
-Draw drawing_of(const Design& design) {
-  return [&design](Coupling coupling) { return stage_netlist(design, coupling); };
+Draw drawing_of(const Design& design, bool output_grids) {
+  return [&design, output_grids](Coupling coupling) {
+    return stage_netlist(design, coupling, {.output_grids = output_grids});
+  };
 }
 
 Rest rest_point(const Design& design, const Draw& draw) {
@@ -38,26 +38,37 @@ SmallSignal small_signal(const Design& design, const Draw& draw) {
   library.load(draw(Coupling::capacitors).lines);
   const std::string sweep = "ac lin 1 " + exact(kShortedAtHz) + " " + exact(kShortedAtHz);
   const bool pair = design.circuit == CircuitKind::long_tailed_pair;
+  struct Seen {
+    double grid_1, cathode;
+    Pair output;
+  };
+  const auto look = [&] {
+    library.analyse(sweep);
+    return Seen{ac("g1").real(), ac("c").real(), {ac("o1").real(), pair ? ac("o2").real() : 0.0}};
+  };
   SmallSignal out;
-  library.analyse(sweep);
-  out.gain = {ac("o1").real(), pair ? ac("o2").real() : 0.0};
-  out.cathode_gain = ac("c").real();
-  out.input_ohm = -1 / ac("vin#branch").real();
+  const Seen driven = look();
+  out.gain = {driven.output[0] / driven.grid_1, driven.output[1] / driven.grid_1};
+  out.cathode_gain = driven.cathode / driven.grid_1;
+  out.input_ohm = driven.grid_1 / -ac("vin#branch").real();
   if (pair) {
     const Pair size{std::abs(out.gain[0]), std::abs(out.gain[1])};
     out.balance_pct = 200 * (size[0] - size[1]) / (size[0] + size[1]);
   }
 
-  // Load away (1e15 ohm keeps the node tied), drive short, test currents of 1 A in the linearised circuit.
+  // Load away (1e15 ohm keeps the node tied), test currents of 1 A in the linearised circuit; grid 1 stands
+  // still (source a short) once as much drive is added as cancels what the test current does there.
+  library.alter("rl1[resistance]", 1e15);
+  if (pair) library.alter("rl2[resistance]", 1e15);
+  const Seen unloaded = look();
   library.alter("vin[acmag]", 0);
   const auto inject = [&](double first, double second) {
     library.alter("itest1[acmag]", first);
     if (pair) library.alter("itest2[acmag]", second);
-    library.analyse(sweep);
-    return Pair{ac("o1").real(), pair ? ac("o2").real() : 0.0};
+    const Seen seen = look();
+    const double cancel = seen.grid_1 / unloaded.grid_1;
+    return Pair{seen.output[0] - cancel * unloaded.output[0], seen.output[1] - cancel * unloaded.output[1]};
   };
-  library.alter("rl1[resistance]", 1e15);
-  if (pair) library.alter("rl2[resistance]", 1e15);
   out.output_impedance_alone_ohm[0] = inject(1, 0)[0];
   if (!pair) {
     out.output_impedance_differential_ohm[0] = out.output_impedance_alone_ohm[0];
@@ -71,66 +82,21 @@ SmallSignal small_signal(const Design& design, const Draw& draw) {
 
 Cycle steady_state(const Design& design, const Draw& draw, const std::vector<double>& capacitor_v,
                    double input_peak_v, int steps) {
-  CircuitLibrary& library = CircuitLibrary::instance();
-  const StageNetlist netlist = draw(Coupling::held);
-  library.load(netlist.lines);
-  library.alter("vamp[dc]", input_peak_v);
-  library.alter("vstep[dc]", std::numbers::pi / steps);
-  const auto count = static_cast<Eigen::Index>(netlist.capacitors.size());
-  Eigen::VectorXd held = Eigen::VectorXd::Map(capacitor_v.data(), count);
+  HeldStage stage(draw(Coupling::held), capacitor_v);
+  return steady_state(design, stage, input_peak_v, steps, false);
+}
+
+Cycle steady_state(const Design& design, HeldStage& stage, double input_peak_v, int steps,
+                   bool output_grids) {
+  const int before = stage.sweeps();
+  stage.settle(input_peak_v, steps);
   Cycle cycle;
-
-  const auto mean_currents = [&](const Eigen::VectorXd& volts) {
-    for (Eigen::Index c = 0; c < count; ++c) {
-      library.alter(netlist.capacitors[static_cast<std::size_t>(c)].source + "[dc]", volts[c]);
-    }
-    library.analyse("dc vphase 0 " + std::to_string(steps) + " 1");
-    ++cycle.sweeps;
-    Eigen::VectorXd means(count);
-    for (Eigen::Index c = 0; c < count; ++c) {
-      const Curve a = library.real(netlist.capacitors[static_cast<std::size_t>(c)].source + "#branch");
-      if (a.size() != static_cast<std::size_t>(steps) + 1) throw CircuitError("the sweep broke off");
-      means[c] = mean(a);
-    }
-    return means;
-  };
-
-  // Newton's method on the held voltages. Broyden's update keeps the slopes; where it does not
-  // help enough (a grid begins to conduct) they are probed anew.
-  constexpr double kProbeV = 0.01;    // small against the swings, large against solver noise
-  constexpr double kSettledV = 1e-7;  // far below every tolerance of the comparisons
-  constexpr double kGoodFall = 0.1;
-  constexpr int kMostSteps = 60;
-  Eigen::VectorXd means = mean_currents(held);
-  const auto probe_slopes = [&] {
-    Eigen::MatrixXd slopes(count, count);
-    for (Eigen::Index c = 0; c < count; ++c) {
-      Eigen::VectorXd probe = held;
-      probe[c] += kProbeV;
-      slopes.col(c) = (mean_currents(probe) - means) / kProbeV;
-    }
-    return slopes;
-  };
-  Eigen::MatrixXd slopes = probe_slopes();
-  for (int step = 0;; ++step) {
-    const Eigen::VectorXd change = -slopes.partialPivLu().solve(means);
-    held += change;
-    const Eigen::VectorXd after = mean_currents(held);
-    const bool settled = change.lpNorm<Eigen::Infinity>() < kSettledV;
-    const bool fell = after.norm() < kGoodFall * means.norm();
-    if (!settled && fell)
-      slopes += (after - means - slopes * change) * change.transpose() / change.squaredNorm();
-    means = after;
-    if (settled) break;
-    if (step == kMostSteps) throw CircuitError("the capacitor voltages did not settle");
-    if (!fell) slopes = probe_slopes();
-  }
-
-  const Readings readings(design);
+  const Readings readings(design, output_grids);
   cycle.state = cycle_figures(design, readings, input_peak_v);
   cycle.kirchhoff_a = kirchhoff(design, readings);
-  cycle.capacitor_v.assign(held.begin(), held.end());
-  cycle.mean_left_a = means.lpNorm<Eigen::Infinity>();
+  cycle.capacitor_v = stage.capacitor_v();
+  cycle.mean_left_a = stage.mean_left_a();
+  cycle.sweeps = stage.sweeps() - before;
   return cycle;
 }
 

@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "tests/reference/random_designs.h"
+#include "tests/reference/real_stage.h"
 
 namespace antiphase::reference {
 namespace {
@@ -72,12 +73,25 @@ bool Case::conducts_all_the_time() const {
   return true;
 }
 
+bool Case::grid_conducts() const {
+  for (std::size_t i = 0; i < sections(); ++i)
+    if (fine.state.grid_to_cathode_peak_v[i] > design.tube[i]->grid_conduction_v.value) return true;
+  return false;
+}
+
 Independent independent_figures(const Design& design, double input_peak_v, int steps) {
   const Draw draw = drawing_of(design);
   const Rest rest = rest_point(design, draw);
   const SmallSignal small = small_signal(design, draw);
-  const Cycle cycle = steady_state(design, draw, rest.capacitor_v, input_peak_v, steps);
-  return {{rest.point, small, cycle.state}, cycle.capacitor_v, std::max(rest.kirchhoff_a, cycle.kirchhoff_a)};
+  const FrequencyFigures frequency = frequency_figures(design, rest);
+  HeldStage stage(draw(Coupling::held), rest.capacitor_v);
+  Cycle cycle = steady_state(design, stage, input_peak_v, steps, false);
+  Independent out{
+      {rest.point, small, cycle.state, frequency}, {}, std::max(rest.kirchhoff_a, cycle.kirchhoff_a)};
+  cycle = steady_state(design, stage, input_peak_v, kFineSteps, false);
+  out.fine = cycle.state;
+  out.kirchhoff_a = std::max(out.kirchhoff_a, cycle.kirchhoff_a);
+  return out;
 }
 
 int solver_steps(const Design& design, double input_peak_v) {
@@ -87,7 +101,8 @@ int solver_steps(const Design& design, double input_peak_v) {
 }
 
 void solve(Case& c) {
-  evaluate(c.design, Depth::full, c.evaluation);
+  evaluate(c.design, Depth::everything, c.evaluation);
+  c.solver.frequency = c.evaluation.frequency;
   c.solver.rest = c.evaluation.operating_point;
   c.solver.small_signal = c.evaluation.small_signal;
   if (c.evaluation.at_target.solved == Solved::yes) {
@@ -99,14 +114,20 @@ void solve(Case& c) {
   }
 }
 
-void solve_independently(Case& c) {
+void solve_cycles(Case& c) {
+  HeldStage stage(stage_netlist(c.design, Coupling::held), c.rest.capacitor_v);
   const int steps = solver_steps(c.design, c.input_peak_v);
-  const Independent coarse = independent_figures(c.design, c.input_peak_v, steps);
-  const Cycle cycle =
-      steady_state(c.design, drawing_of(c.design), coarse.capacitor_v, c.input_peak_v, kFineSteps);
-  c.independent = c.fine = coarse.figures;
-  c.fine.state = cycle.state;
-  c.kirchhoff_a = std::max(coarse.kirchhoff_a, cycle.kirchhoff_a);
+  c.independent.rest = c.fine.rest = c.rest.point;
+  c.independent.state = steady_state(c.design, stage, c.input_peak_v, steps, false).state;
+  c.fine.state = steady_state(c.design, stage, c.input_peak_v, kFineSteps, false).state;
+}
+
+void solve_independently(Case& c) {
+  const Independent found =
+      independent_figures(c.design, c.input_peak_v, solver_steps(c.design, c.input_peak_v));
+  c.independent = c.fine = found.figures;
+  c.fine.state = found.fine;
+  c.kirchhoff_a = found.kirchhoff_a;
 }
 
 Cases draw_pairs(std::uint64_t seed, int each) {

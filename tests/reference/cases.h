@@ -18,7 +18,7 @@ struct Case {
   std::string name;
   Design design;
   Rest rest;                ///< independent
-  Evaluation evaluation;    ///< the solver's, Depth::full
+  Evaluation evaluation;    ///< the solver's, Depth::everything
   double input_peak_v = 0;  ///< drive of all states
   Figures solver;
   Figures independent;     ///< its state at the solver's own instants
@@ -28,6 +28,8 @@ struct Case {
   std::size_t sections() const { return design.circuit == CircuitKind::long_tailed_pair ? 2 : 1; }
   /// No section below the cut-off limit of the clean swing (1 % of its rest current) at any instant.
   bool conducts_all_the_time() const;
+  /// Some grid above its card's conduction voltage at some instant.
+  bool grid_conducts() const;
 };
 
 /// True if the library finds a rest point at which every section works; fills `rest`.
@@ -39,11 +41,13 @@ void solve(Case& c);
 
 /// All independent figures at the case's drive. Throws CircuitError if the library finds nothing.
 void solve_independently(Case& c);
+/// The cycles alone: no small signal, no frequencies.
+void solve_cycles(Case& c);
 
 struct Independent {
   Figures figures;
-  std::vector<double> capacitor_v;  ///< held in the steady state
-  double kirchhoff_a = 0;           ///< largest current sum left over
+  SteadyState fine;        ///< the same drive at kFineSteps
+  double kirchhoff_a = 0;  ///< largest current sum left over
 };
 /// The independent figures of one design (such as a changed one).
 Independent independent_figures(const Design& design, double input_peak_v, int steps);

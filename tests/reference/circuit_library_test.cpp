@@ -30,6 +30,16 @@ TEST_CASE("the circuit library gives the corner of a resistor and capacitor") {
   CHECK(within_ratio(std::abs(library.complex("b").front()), std::numbers::sqrt2 / 2, 1e-12));  // 1/sqrt(1+1)
 }
 
+TEST_CASE("the circuit library gives the thermal noise of a resistor at 300 K over a band") {
+  // 4 k T R B, k = 1.380649e-23 J/K (SI, exact)
+  CircuitLibrary& library = CircuitLibrary::instance();
+  library.load(
+      {"noise", ".options temp=26.85 tnom=26.85", "v1 a 0 dc 0 ac 1", "r1 a b 47k", "r2 b 0 1e12", ".end"});
+  library.analyse("noise v(b) v1 dec 50 20 20000");
+  CHECK(within_ratio(library.real("onoise_total").front(),
+                     std::sqrt(4 * 1.380649e-23 * 300 * 47e3 * (20e3 - 20)), 1e-5));
+}
+
 TEST_CASE("the circuit library reports what it cannot do as text and goes on") {
   CircuitLibrary& library = CircuitLibrary::instance();
   library.load({"divider", "v1 a 0 dc 10", "r1 a b 1k", "r2 b 0 1k", ".end"});

@@ -15,6 +15,7 @@ struct Figures {
   OperatingPoint rest;
   SmallSignal small_signal;
   SteadyState state;  ///< at one drive, the same in both
+  FrequencyFigures frequency;
 };
 
 /// Allowed difference: the larger of the two.

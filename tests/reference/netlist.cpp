@@ -5,8 +5,8 @@ namespace {
 
 class Drawing {
  public:
-  Drawing(const Design& design, Coupling coupling, const SectionWriter& section)
-      : d_(design), coupling_(coupling), section_(section) {}
+  Drawing(const Design& design, Coupling coupling, const SectionWriter& section, const DrawingExtras& extras)
+      : d_(design), coupling_(coupling), section_(section), extras_(extras) {}
 
   StageNetlist pair() {
     start();
@@ -17,15 +17,21 @@ class Drawing {
     std::string leak_foot = "0";
     if (self_biased) leak_foot = "s";
     if (direct) {
-      line("vdirect in g1 dc 0");
-      line("vgrid gv 0 dc " + exact(grid_v));
-      leak_foot = "gv";
+      line("vdirect a g1 dc 0");
+      if (coupling_ == Coupling::real) {  // the same plate that grid 1 hangs on; at rest as if it were stiff
+        line("vlift lift a dc " + exact(grid_v - extras_.grid_1_rest_v));
+        line("ilift 0 a dc " + exact(extras_.grid_2_rest_a));
+        leak_foot = "lift";
+      } else {  // at mid-band no signal current in the leak: its steady part
+        line("vgrid gv 0 dc " + exact(grid_v));
+        leak_foot = "gv";
+      }
     } else {
-      capacitor("ci", "in", "g1");
+      capacitor("ci", "a", "g1", d_.input_coupling_f);
       resistor("g1", "g1", leak_foot, d_.grid_leak_ohm);
     }
     resistor("g2", "g2", leak_foot, d_.grid_leak_ohm);
-    capacitor("cg", "g2", "0");
+    capacitor("cg", "g2", "0", d_.grid_bypass_f);
 
     std::string tail_foot = "0";
     if (d_.bias.form == BiasForm::negative_rail) {
@@ -42,7 +48,7 @@ class Drawing {
   StageNetlist gain_stage() {
     start();
     drive(0);
-    capacitor("ci", "in", "g1");
+    capacitor("ci", "a", "g1", d_.input_coupling_f);
     resistor("g1", "g1", "0", d_.grid_leak_ohm);
     const double bypassed = d_.cathode_ohm - d_.cathode_unbypassed_ohm;
     const bool has_unbypassed = d_.cathode_unbypassed_ohm > 0;
@@ -50,7 +56,7 @@ class Drawing {
     if (has_unbypassed) resistor("u", "c", bypassed > 0 ? "m" : "0", d_.cathode_unbypassed_ohm);
     if (bypassed > 0) {
       resistor("k", top, "0", bypassed);
-      capacitor("ck", top, "0");
+      capacitor("ck", top, "0", d_.cathode_bypass_f);
     }
     side(0);
     return finish();
@@ -63,31 +69,51 @@ class Drawing {
     line("r" + id + " " + from + " " + to + " " + exact(ohm));
   }
 
-  void capacitor(const std::string& id, const std::string& from, const std::string& to) {
-    if (coupling_ == Coupling::held) {
-      line("v" + id + " " + from + " " + to + " dc 0");
-      out_.capacitors.push_back({"v" + id, from, to});
-    } else {
-      line(id + " " + from + " " + to + " 1");  // 1 F: 0.16 micro-ohm at kShortedAtHz
-      out_.capacitors.push_back({"v" + id, from, to});
-    }
+  void capacitor(const std::string& id, const std::string& from, const std::string& to, double farad) {
+    const std::string between = " " + from + " " + to + " ";
+    if (coupling_ == Coupling::held)
+      line("v" + id + between + "dc 0");
+    else if (coupling_ == Coupling::capacitors)
+      line(id + between + "1");  // 1 F: 0.16 micro-ohm at kShortedAtHz
+    else if (farad > 0)
+      line(id + between + exact(farad));
+    else
+      line("v" + id + between + "dc " + exact(extras_.capacitor_v.at(out_.capacitors.size())));
+    out_.capacitors.push_back({"v" + id, from, to});
+  }
+
+  /// Only of the real circuit: wiring and electrodes.
+  void stray(const std::string& id, const std::string& from, const std::string& to, double farad) {
+    if (coupling_ == Coupling::real && farad > 0) line("c" + id + " " + from + " " + to + " " + exact(farad));
   }
 
   void start() {
     line("stage");
     line(tight_options());
-    line("vb b 0 dc " + exact(d_.supply_v));
+    if (coupling_ == Coupling::real) line(".options temp=26.85 tnom=26.85");  // 300 K, for the noise
+    if (extras_.output_grids && d_.output_valve) line("vobias vobias 0 dc " + exact(d_.output_valve_bias_v));
+    if (!(d_.main_supply_v > 0)) {
+      line("vb b 0 dc " + exact(d_.supply_v));
+      return;
+    }
+    line("vb bm 0 dc " + exact(d_.main_supply_v));
+    resistor("drop", "bm", "b", d_.dropping_ohm);
+    capacitor("cr", "b", "0", d_.reservoir_f);
   }
 
   void drive(double rest_v) {
-    if (coupling_ == Coupling::capacitors) {
+    if (coupling_ == Coupling::held) {
+      for (const char* source : {"vamp amp", "vamp2 amp2", "vstep step", "vphase phase", "vphase2 phase2"})
+        line(std::string(source) + " 0 dc 0");
+      line("bin in 0 v=" + exact(rest_v) + "+v(amp)*cos(v(phase)*v(step))+v(amp2)*cos(v(phase2)*v(step))");
+    } else {
       line("vin in 0 dc " + exact(rest_v) + " ac 1");
-      return;
     }
-    line("vamp amp 0 dc 0");
-    line("vstep step 0 dc 0");
-    line("vphase phase 0 dc 0");
-    line("bin in 0 v=" + exact(rest_v) + "+v(amp)*cos(v(phase)*v(step))");
+    if (d_.source_ohm > 0)
+      resistor("source", "in", "a", d_.source_ohm);
+    else
+      line("vwire in a dc 0");
+    stray("source", "a", "0", d_.source_f);
   }
 
   void tail(const std::string& top, const std::string& foot) {
@@ -100,14 +126,36 @@ class Drawing {
   }
 
   void side(int section) {
-    const std::string id = std::to_string(section + 1);
-    resistor("p" + id + "load", "b", "p" + id, d_.plate_ohm[static_cast<std::size_t>(section)]);
-    capacitor("co" + id, "p" + id, "o" + id);
-    resistor("l" + id, "o" + id, "0", d_.load_ohm);
-    line("itest" + id + " 0 o" + id + " dc 0 ac 0");
-    for (std::string& text : section_(section, {.plate = "p" + id, .grid = "g" + id, .cathode = "c"})) {
-      line(std::move(text));
+    const std::string id = std::to_string(section + 1), plate = "p" + id, output = "o" + id;
+    const auto index = static_cast<std::size_t>(section);
+    const std::string grid = "g" + id;
+    resistor("p" + id + "load", "b", plate, d_.plate_ohm[index]);
+    capacitor("co" + id, plate, output, d_.coupling_f);
+    resistor("l" + id, output, "0", d_.load_ohm);
+    stray("load" + id, output, "0", d_.load_f);
+    line("itest" + id + " 0 " + output + " dc 0 ac 0");
+    if (coupling_ == Coupling::real) {
+      const TubeCapacitances& c = d_.tube[index]->capacitance;
+      stray("gp" + id, grid, plate, c.grid_plate_f);
+      stray("gk" + id, grid, "c", c.grid_cathode_f);
+      stray("pk" + id, plate, "c", c.plate_cathode_f);
+      if (extras_.noise_ohm[index] > 0) {
+        // The voltages of resistors that carry nothing else, turned into currents of the section: into the
+        // plate as if the first stood at the grid, and the shot noise of the grid's own current (2 q i, as
+        // 4kT times 1 ohm times that slope squared).
+        resistor("n" + id, "n" + id, "0", extras_.noise_ohm[index]);
+        line("gn" + id + " " + plate + " c n" + id + " 0 " + exact(extras_.noise_gm_s[index]));
+        resistor("s" + id, "s" + id, "0", 1);
+        line("gs" + id + " " + grid + " c s" + id + " 0 " + exact(extras_.grid_shot_s[index]));
+      }
     }
+    if (extras_.output_grids && d_.output_valve) {
+      line("vog" + id + " " + output + " og" + id + " dc 0");
+      line("bog" + id + " og" + id +
+           " 0 i=" + grid_diode_current(d_.output_valve->grid, "(v(og" + id + ")+v(vobias))"));
+    }
+    for (std::string& text : section_(section, {.plate = plate, .grid = grid, .cathode = "c"}))
+      line(std::move(text));
   }
 
   StageNetlist finish() {
@@ -118,21 +166,26 @@ class Drawing {
   const Design& d_;
   Coupling coupling_;
   const SectionWriter& section_;
+  const DrawingExtras& extras_;
   StageNetlist out_;
 };
 
 }  // namespace
 
-StageNetlist stage_netlist(const Design& design, Coupling coupling, const SectionWriter& section) {
-  Drawing drawing(design, coupling, section);
+StageNetlist stage_netlist(const Design& design, Coupling coupling, const SectionWriter& section,
+                           const DrawingExtras& extras) {
+  Drawing drawing(design, coupling, section, extras);
   return design.circuit == CircuitKind::long_tailed_pair ? drawing.pair() : drawing.gain_stage();
 }
 
-StageNetlist stage_netlist(const Design& design, Coupling coupling) {
-  return stage_netlist(design, coupling, [&](int section, const SectionNodes& nodes) {
-    return triode_lines(std::to_string(section + 1), nodes,
-                        design.tube[static_cast<std::size_t>(section)]->law());
-  });
+StageNetlist stage_netlist(const Design& design, Coupling coupling, const DrawingExtras& extras) {
+  return stage_netlist(
+      design, coupling,
+      [&](int section, const SectionNodes& nodes) {
+        const Tube& tube = *design.tube[static_cast<std::size_t>(section)];
+        return triode_lines(std::to_string(section + 1), nodes, tube.law(), tube.grid_diode);
+      },
+      extras);
 }
 
 std::string text_of(const Netlist& lines) {

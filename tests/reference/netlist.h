@@ -1,7 +1,8 @@
 /// A design as a netlist, drawn from the circuits' definitions (stagemodels/README.md) element by element.
 ///
-/// Nodes: b supply, in drive, g1 g2 grids, p1 p2 plates, c cathode, s leak node (self-biased pair),
-/// o1 o2 outputs behind the coupling capacitors, m foot of the unbypassed cathode resistor.
+/// Nodes: b supply of the stage, bm main supply, in drive, a behind source_ohm, g1 g2 grids, p1 p2 plates,
+/// c cathode, s leak node (self-biased pair), o1 o2 outputs behind the coupling capacitors, m foot of the
+/// unbypassed cathode resistor.
 #pragma once
 
 #include <functional>
@@ -9,13 +10,15 @@
 #include <vector>
 
 #include "stagemodels/design.h"
+#include "stagemodels/evaluation.h"
 #include "tests/reference/triode_lines.h"
 
 namespace antiphase::reference {
 
 enum class Coupling {
   capacitors,  ///< open for "op"; as good as shorts in a "ac" at kShortedAtHz. Drive: source vin, AC 1 V
-  held,        ///< DC sources. Drive: a cosine of peak vamp, at a phase of vphase steps of vstep radians
+  held,  ///< DC sources. Drive: cosines of peaks vamp and vamp2, at vphase and vphase2 steps of vstep radians
+  real,  ///< as given, those between electrodes too; what is not given is held as at rest. Drive: vin
 };
 
 inline constexpr double kShortedAtHz = 1e6;
@@ -30,13 +33,25 @@ struct StageNetlist {
   std::vector<Capacitor> capacitors;
 };
 
+/// What a drawing may have beyond the stage itself.
+struct DrawingExtras {
+  bool output_grids = false;          ///< the grid of design.output_valve at each output; its bias: vobias
+  std::vector<double> capacitor_v{};  ///< `real` only: rest voltages, in the order of `capacitors`
+  /// `real` only: noise of such a resistance (> 0) at each grid, by the section's slope in the plate current;
+  /// and, per volt of noise of 1 ohm, of the grid's own current.
+  Pair noise_ohm{}, noise_gm_s{}, grid_shot_s{};
+  /// `real` and direct_coupled only: where grid 1 stands at rest, and what grid 2 draws there.
+  double grid_1_rest_v = 0, grid_2_rest_a = 0;
+};
+
 /// Writes section 0 or 1 between its nodes.
 using SectionWriter = std::function<Netlist(int section, const SectionNodes&)>;
 
-/// `design.tube` is only looked at by the first form. itest1 and itest2 push a current into the
-/// outputs (0 until altered); source_ohm is taken as 0.
-StageNetlist stage_netlist(const Design& design, Coupling coupling);
-StageNetlist stage_netlist(const Design& design, Coupling coupling, const SectionWriter& section);
+/// `design.tube` is only looked at by the first form, and for capacitances by `real`. itest1 and itest2 push
+/// a current into the outputs (0 until altered).
+StageNetlist stage_netlist(const Design& design, Coupling coupling, const DrawingExtras& extras = {});
+StageNetlist stage_netlist(const Design& design, Coupling coupling, const SectionWriter& section,
+                           const DrawingExtras& extras = {});
 
 /// The lines as one text, for messages.
 std::string text_of(const Netlist& lines);

@@ -12,6 +12,10 @@ Tube tube(std::string name, TriodeLaw law, std::string source) {
   // About where a grid begins to conduct: E88CC data sheet (Philips, Dec 1968) gives -0.75 V;
   // -0.5 V is common practice for the others.
   t.grid_conduction_v = {-0.5, "common practice"};
+  t.grid_diode =
+      grid_diode(t.grid_conduction_v.value);  // for the laws that have no grid current of their own
+  // Of the order of any small double triode's.
+  t.capacitance = {1.6e-12, 1.8e-12, 0.5e-12, "round numbers"};
   t.models.push_back({law, std::move(source)});
   return t;
 }

@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "tests/reference/published_tubes.h"
+#include "tests/reference/card_tubes.h"
 #include "tests/reference/triode_lines.h"
 
 namespace antiphase::reference {
@@ -31,11 +31,36 @@ Estimate estimate(Draws& draws, const TriodeLaw& law, double va) {
   return {vg, va, published_currents(law, vg, va).plate_a};
 }
 
-void draw_surroundings(Draws& draws, Design& d, double current_a) {
+/// What may be given or not; every third or so is not.
+double given(Draws& draws, double low, double high) {
+  const double value = draws.log_between(low, high);
+  return draws.once_in(3) ? 0 : value;
+}
+
+/// Loads, source, supply and capacitors; the target swing is mostly one that the stage can do well.
+/// section_a: current of the first section; supply_a: of all.
+void draw_surroundings(Draws& draws, Design& d, double section_a, double supply_a) {
   d.grid_leak_ohm = draws.log_between(220e3, 2.2e6);
   d.load_ohm = std::max(draws.log_between(47e3, 1e6), 0.8 * d.plate_ohm[0]);
   const double ac_load_ohm = d.plate_ohm[0] * d.load_ohm / (d.plate_ohm[0] + d.load_ohm);
-  d.swing_peak_v = draws.between(0.15, 1.15) * current_a * ac_load_ohm;
+  const bool modest = !draws.once_in(3);
+  d.swing_peak_v = (modest ? draws.between(0.1, 0.5) : draws.between(0.5, 1.15)) * section_a * ac_load_ohm;
+
+  const bool pair = d.circuit == CircuitKind::long_tailed_pair;
+  d.source_ohm = draws.once_in(2) ? 0 : draws.log_between(100, 470e3);
+  if (draws.once_in(3)) {
+    const double dropped = draws.between(0.03, 0.25);  // share of the main supply
+    d.main_supply_v = d.supply_v / (1 - dropped);
+    d.dropping_ohm = (d.main_supply_v - d.supply_v) / supply_a;
+    d.reservoir_f = given(draws, 4.7e-6, 100e-6);
+    d.supply_v = 0;
+  }
+  d.coupling_f = given(draws, 4.7e-9, 1e-6);
+  if (pair) d.grid_bypass_f = given(draws, 10e-9, 1e-6);
+  if (!pair || d.bias.form != BiasForm::direct_coupled) d.input_coupling_f = given(draws, 4.7e-9, 1e-6);
+  if (!pair && d.cathode_unbypassed_ohm < d.cathode_ohm) d.cathode_bypass_f = given(draws, 1e-6, 220e-6);
+  d.load_f = given(draws, 5e-12, 200e-12);
+  d.source_f = given(draws, 20e-12, 300e-12);
 }
 
 }  // namespace
@@ -52,7 +77,7 @@ std::size_t Draws::below(std::size_t count) {
 }
 
 Design random_pair(Draws& draws, BiasForm bias, TailForm tail) {
-  const auto tubes = published_tubes();
+  const auto tubes = all_tubes();
   for (;;) {
     Design d;
     d.circuit = CircuitKind::long_tailed_pair;
@@ -90,13 +115,13 @@ Design random_pair(Draws& draws, BiasForm bias, TailForm tail) {
       d.tail.output_ohm = draws.log_between(10, 1000) * tail_v / total_a;
       d.tail.current_a = total_a - tail_v / d.tail.output_ohm;
     }
-    draw_surroundings(draws, d, total_a / 2);
+    draw_surroundings(draws, d, total_a / 2, total_a);
     return d;
   }
 }
 
 Design random_gain_stage(Draws& draws, Bypass bypass) {
-  const auto tubes = published_tubes();
+  const auto tubes = all_tubes();
   for (;;) {
     Design d;
     d.circuit = CircuitKind::common_cathode;
@@ -109,7 +134,7 @@ Design random_gain_stage(Draws& draws, Bypass bypass) {
     d.cathode_ohm = -e.grid_to_cathode_v / e.current_a;
     if (bypass == Bypass::part) d.cathode_unbypassed_ohm = d.cathode_ohm * draws.between(0.05, 0.5);
     if (bypass == Bypass::none) d.cathode_unbypassed_ohm = d.cathode_ohm;
-    draw_surroundings(draws, d, e.current_a);
+    draw_surroundings(draws, d, e.current_a, e.current_a);
     return d;
   }
 }

@@ -71,10 +71,12 @@ double distortion_pct(const std::array<double, kHarmonics + 1>& c) {
 
 }  // namespace
 
-Readings::Readings(const Design& design) : pair_(design.circuit == CircuitKind::long_tailed_pair) {
+Readings::Readings(const Design& design, bool output_grids)
+    : pair_(design.circuit == CircuitKind::long_tailed_pair) {
   CircuitLibrary& library = CircuitLibrary::instance();
   supply_a = library.real("vb#branch");
   for (double& a : supply_a) a = -a;  // the library counts current into the source
+  supply_v = library.real("b");
   cathode_v = library.real("c");
   leak_node_v = pair_ && design.bias.form == BiasForm::self_biased ? library.real("s") : zero();
   for (int i = 0; i < sections(); ++i) {
@@ -84,6 +86,7 @@ Readings::Readings(const Design& design) : pair_(design.circuit == CircuitKind::
     output_v.push_back(library.real("o" + id));
     plate_a.push_back(library.real("vip" + id + "#branch"));
     grid_a.push_back(library.real("vig" + id + "#branch"));
+    output_grid_a.push_back(output_grids ? library.real("vog" + id + "#branch") : zero());
   }
 }
 
@@ -101,7 +104,8 @@ double kirchhoff(const Design& d, const Readings& r) {
   for (std::size_t k = 0; k < r.instants(); ++k) {
     double cathode_a = 0;
     for (std::size_t i = 0; i < r.plate_v.size(); ++i) {
-      node((d.supply_v - r.plate_v[i][k]) / d.plate_ohm[i] - r.plate_a[i][k] - r.output_v[i][k] / d.load_ohm);
+      node((r.supply_v[k] - r.plate_v[i][k]) / d.plate_ohm[i] - r.plate_a[i][k] -
+           r.output_v[i][k] / d.load_ohm - r.output_grid_a[i][k]);
       cathode_a += r.plate_a[i][k] + r.grid_a[i][k];
     }
     if (r.sections() == 1) continue;  // a held bypass carries what is left there
@@ -120,6 +124,7 @@ double kirchhoff(const Design& d, const Readings& r) {
 OperatingPoint operating_point(const Design& d, const Readings& r) {
   OperatingPoint point;
   point.solved = Solved::yes;
+  point.supply_v = r.supply_v[0];
   point.cathode_v = r.cathode_v[0];
   point.supply_current_a = r.supply_a[0];
   if (r.sections() == 2) {
@@ -127,7 +132,7 @@ OperatingPoint operating_point(const Design& d, const Readings& r) {
     if (d.bias.form == BiasForm::direct_coupled) point.leak_node_v = d.bias.grid_v;
     point.tail_v = tail_voltage(d, r)[0];
     point.tail_current_a = tail_current(d, point.tail_v);
-    point.tail_fraction = point.tail_v / (d.supply_v - tail_foot_v(d));
+    point.tail_fraction = point.tail_v / (point.supply_v - tail_foot_v(d));
   }
   for (std::size_t i = 0; i < r.plate_v.size(); ++i) {
     point.plate_v[i] = r.plate_v[i][0];
@@ -146,6 +151,7 @@ SteadyState cycle_figures(const Design& d, const Readings& r, double input_peak_
   SteadyState s;
   s.solved = Solved::yes;
   s.input_peak_v = input_peak_v;
+  s.supply_v = mean(r.supply_v);
   for (std::size_t i = 0; i < r.plate_v.size(); ++i) {
     for (int h = 0; h <= kHarmonics; ++h)
       s.harmonic_v[i][static_cast<std::size_t>(h)] = harmonic(r.output_v[i], h);
@@ -156,6 +162,7 @@ SteadyState cycle_figures(const Design& d, const Readings& r, double input_peak_
     const Curve cathode_a = over([&](std::size_t k) { return r.plate_a[i][k] + r.grid_a[i][k]; });
     s.grid_to_cathode_peak_v[i] =
         highest(over([&](std::size_t k) { return r.grid_v[i][k] - r.cathode_v[k]; }));
+    s.grid_mean_v[i] = mean(r.grid_v[i]);
     s.plate_current_low_a[i] = lowest(r.plate_a[i]);
     s.plate_dissipation_w[i] = mean(over([&](std::size_t k) { return to_cathode[k] * r.plate_a[i][k]; }));
     s.cathode_current_mean_a[i] = mean(cathode_a);

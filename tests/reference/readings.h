@@ -13,14 +13,15 @@ using Curve = std::vector<double>;
 /// Node voltages and ammeter currents of the last analysis: one value per swept instant, one for "op".
 class Readings {
  public:
-  explicit Readings(const Design& design);
+  explicit Readings(const Design& design, bool output_grids = false);
 
   int sections() const { return pair_ ? 2 : 1; }
   std::size_t instants() const { return supply_a.size(); }
   Curve zero() const { return Curve(instants(), 0.0); }
 
-  Curve supply_a, cathode_v, leak_node_v;
+  Curve supply_a, supply_v, cathode_v, leak_node_v;
   std::vector<Curve> plate_v, grid_v, output_v, plate_a, grid_a;
+  std::vector<Curve> output_grid_a;  ///< into the output valves' grids; zero if none are drawn
 
  private:
   bool pair_;

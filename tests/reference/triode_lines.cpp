@@ -11,6 +11,8 @@ namespace {
 //    the grid offset vct is of later refits.
 //  dempwolf_zoelzer_2011: K. Dempwolf, U. Zoelzer, "A physically-motivated triode model for circuit
 //    simulations", DAFx-11, 2011.
+//  grid diode of laws without grid current: the equation at the head of stagemodels/tubes/grid_diode.h; its
+//    tail below 1e-14 A, which the project's own law leaves out, is written as it stands.
 //  child_langmuir: C. D. Child, Phys. Rev. 32 (1911) 492; I. Langmuir, Phys. Rev. 2 (1913) 450.
 
 /// ln(1 + e^x) in the library's expression language; never overflows.
@@ -85,10 +87,19 @@ Netlist ammeters(const std::string& id, const SectionNodes& nodes) {
 
 }  // namespace
 
-Netlist triode_lines(const std::string& id, const SectionNodes& nodes, const TriodeLaw& law) {
-  const Expressions i = std::visit(WriteExpressions{.vg = "v(xg" + id + "," + nodes.cathode + ")",
-                                                    .va = "v(xp" + id + "," + nodes.cathode + ")"},
-                                   law);
+std::string grid_diode_current(const GridDiode& diode, const std::string& grid_v) {
+  if (!diode.conducts()) return "0";
+  return number(diode.siemens * diode.slope_v) + "*" +
+         softplus("((" + grid_v + "-" + number(diode.knee_v) + ")/" + number(diode.slope_v) + ")");
+}
+
+Netlist triode_lines(const std::string& id, const SectionNodes& nodes, const TriodeLaw& law,
+                     const GridDiode& diode) {
+  Expressions i = std::visit(WriteExpressions{.vg = "v(xg" + id + "," + nodes.cathode + ")",
+                                              .va = "v(xp" + id + "," + nodes.cathode + ")"},
+                             law);
+  if (i.grid.empty() && diode.conducts())
+    i.grid = grid_diode_current(diode, "v(xg" + id + "," + nodes.cathode + ")");
   Netlist lines = ammeters(id, nodes);
   lines.push_back("bp" + id + " xp" + id + " " + nodes.cathode + " i=" + i.plate);
   // A grid that draws nothing still needs an element behind its ammeter.

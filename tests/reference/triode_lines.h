@@ -4,6 +4,7 @@
 
 #include <string>
 
+#include "stagemodels/tubes/grid_diode.h"
 #include "stagemodels/tubes/law.h"
 #include "tests/reference/circuit_library.h"
 
@@ -13,9 +14,14 @@ struct SectionNodes {
   std::string plate, grid, cathode;
 };
 
+/// The current of a grid diode in the library's expression language; grid_v: its voltage in that language.
+std::string grid_diode_current(const GridDiode& diode, const std::string& grid_v);
+
 /// Behavioural current sources `bp<id>` (and `bg<id>` for a law with grid current), each behind an
 /// ammeter: "vip<id>#branch" is the current into the plate, "vig<id>#branch" the one into the grid.
-Netlist triode_lines(const std::string& id, const SectionNodes& nodes, const TriodeLaw& law);
+/// `diode` stands for the grid of laws that have no grid current of their own.
+Netlist triode_lines(const std::string& id, const SectionNodes& nodes, const TriodeLaw& law,
+                     const GridDiode& diode = {});
 
 /// The same with a linear section: a plate resistance and a controlled source, current
 /// (mu vgk + vpk) / rp. For tests with closed small-signal answers.
