@@ -91,21 +91,31 @@ std::string grid_current(const Tube& t) {
                       {"source", quoted(t.grid_diode_source)}});
 }
 
-std::string model(const TubeModel& m) {
+template <std::size_t N>
+std::string number_list(const std::array<double, N>& list) {
+  std::string text;
+  for (double v : list) text += (text.empty() ? "" : ", ") + number(v);
+  return "[" + text + "]";
+}
+
+std::string model(const TubeModel& m, bool first) {
   Members members;
   std::visit(
       [&](const auto& law) {
         members.push_back({"form", quoted(law.kForm)});
         for (const auto& field : law.fields()) members.push_back({field.name, number(law.*field.member)});
+        if constexpr (requires { law.lists(); })
+          for (const auto& list : law.lists()) members.push_back({list.name, number_list(law.*list.member)});
       },
       m.law);
+  if (m.credible && !first) members.push_back({"credible", "true"});
   members.push_back({"source", quoted(m.source)});
   return on_one_line(members);
 }
 
 std::string models(const Tube& tube) {
   std::vector<std::string> items;
-  for (const TubeModel& m : tube.models) items.push_back(model(m));
+  for (const TubeModel& m : tube.models) items.push_back(model(m, items.empty()));
   return on_lines(items, 1, '[', ']');
 }
 
