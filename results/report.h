@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "objectives/demands.h"
+#include "objectives/law_bands.h"
 #include "stagemodels/design.h"
 #include "stagemodels/evaluation.h"
 
@@ -21,7 +22,9 @@ struct Record {
   Evaluation evaluation;
   std::vector<LimitResult> limits;
   std::vector<std::optional<double>> figures;  ///< in the order of figures()
-  std::string remark;                          ///< "least distortion", "knee", "nearest miss", …
+  LawBands bands;  ///< under the other credible laws of the tube; only of ranked and single designs
+  bool rank_in_doubt = false;  ///< under one of them the next in rank comes first
+  std::string remark;          ///< "least distortion", "knee", "nearest miss", …
 };
 
 /// Where the run came from and how it went; everything but `times` is the same for the same

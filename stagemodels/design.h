@@ -5,7 +5,7 @@
 #include <optional>
 
 #include "stagemodels/tubes/output_valve.h"
-#include "stagemodels/tubes/tube.h"
+#include "stagemodels/tubes/section.h"
 
 namespace antiphase {
 
@@ -41,7 +41,9 @@ struct Design {
   CircuitKind circuit = CircuitKind::long_tailed_pair;
   std::array<const Tube*, 2> tube{};  ///< not owned; never null once read; [1] unused by one-section circuits
 
-  double supply_v = 0;       ///< of the stage; not a member but a result (OperatingPoint) with main_supply_v
+  double supply_v = 0;  ///< of the stage; not a member but a result (OperatingPoint) with main_supply_v
+  int law = 0;          ///< which of the tubes' credible laws is used; not a member of files
+  std::array<SectionSpread, 2> spread{};  ///< how the two sections differ from their type
   double main_supply_v = 0;  ///< > 0: the stage hangs on it through dropping_ohm, with reservoir_f to ground
   double dropping_ohm = 0;
   double reservoir_f = 0;  ///< 0: not given (holds the supply still at every frequency)
@@ -69,6 +71,11 @@ struct Design {
 
   double swing_peak_v = 0;     ///< target: fundamental peak per output
   double clean_limit_pct = 3;  ///< distortion at which the clean swing ends
+
+  TriodeSection section(int i) const {
+    const auto n = static_cast<std::size_t>(i);
+    return {tube[n], &tube[n]->law(law), spread[n]};
+  }
 };
 
 /// What the stage's own supply can rise to: before the tubes draw current nothing is dropped.

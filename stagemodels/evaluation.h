@@ -193,6 +193,7 @@ struct LevelCurve {
   static constexpr double kLowest_db = -30, kStep_db = 1.5;
   static constexpr double kClipped_pct = 10;  ///< the curve ends at the first point with this much distortion
   Solved solved = Solved::not_run;
+  Solved ended = Solved::not_run;  ///< yes: where it clips or the list is full; otherwise why it stops early
   int count = 0;
   std::array<LevelPoint, kMostPoints> point{};
 };
@@ -207,6 +208,7 @@ struct OverdriveFigures {
   /// Drive past the drive for the target, dB, at which the crest at an output grid falls kStarvedShare short
   /// of the crest into load_ohm alone. Empty: not named, or not within kMostDrive_db.
   std::optional<double> starved_db;
+  Solved starved_solved = Solved::not_run;  ///< yes: every drive up to where it was looked for was solved
   static constexpr double kStarvedShare = 0.1, kMostDrive_db = 20;
 
   /// One drive, with the output valves' grids if they are named.

@@ -22,7 +22,7 @@ ScalarRoot grid_for_current(const TriodeLaw& law, double current_a, PlateVoltage
 }
 
 double size_pair(const Wishes& w, Design& d) {
-  const TriodeLaw& law = d.tube[0]->law();
+  const TriodeLaw& law = d.tube[0]->law(d.law);
   const double ohm = 0.5 * w.plate_ohm * (1 + w.plate_ohm_ratio);
   const double total = 2 * w.plate_current_a;
   const double above_plate = w.supply_v - w.plate_current_a * ohm;  // plate to ground
@@ -66,7 +66,7 @@ double size_gain_stage(const Wishes& w, Design& d) {
   const double plate_v = w.supply_v - w.plate_current_a * w.plate_ohm;
   if (plate_v < kLeastPlate_v) return kLeastPlate_v - plate_v;
   const ScalarRoot grid =
-      grid_for_current(d.tube[0]->law(), w.plate_current_a, [&](double vgk) { return plate_v + vgk; });
+      grid_for_current(d.tube[0]->law(d.law), w.plate_current_a, [&](double vgk) { return plate_v + vgk; });
   if (!grid.found) return kLeastPlate_v;
   d.cathode_ohm = std::max(kLeastOhm, -grid.x / w.plate_current_a);
   return 0;

@@ -78,6 +78,7 @@ Record make_record(const Design& design, const Demands& demands, Depth depth) {
   record.limits = check_demands(demands, design, record.evaluation);
   record.figures = all_figures(design, record.evaluation);
   record.score = score(demands, design, record.evaluation);
+  if (depth == Depth::everything) record.bands = law_bands(design, demands);
   record.feasible =
       record.evaluation.at_target.solved == Solved::yes &&
       std::all_of(record.limits.begin(), record.limits.end(), [](const auto& l) { return l.kept; });
@@ -99,6 +100,11 @@ Report make_report(const Brief& brief, const DesignProblem& problem, const engin
         problem.with_capacitors(problem.design_at(best[n].family, best[n].x)), problem.demands()));
     report.candidates.back().rank = static_cast<int>(report.candidates.size());
     if (!met) report.candidates.back().remark = report.candidates.size() == 1 ? "nearest miss" : "near miss";
+  }
+  for (std::size_t n = 0; n + 1 < report.candidates.size(); ++n) {
+    Record& r = report.candidates[n];
+    const Record& next = report.candidates[n + 1];
+    r.rank_in_doubt = rank_in_doubt(r.design, r.bands, next.design, next.bands);
   }
   report.pareto = make_front(problem, found.front);
   if (!met) report.blocked_by = what_blocks(report.candidates);

@@ -122,6 +122,9 @@ ValueTable overdrive_table(const Record& r) {
                           " on, the crest at the grids of " + valve + " falls " +
                           engineering_text(100 * OverdriveFigures::kStarvedShare, "%") +
                           " short of the crest into the plain load: the grids are starved.");
+  else if (over.starved_solved != Solved::yes)
+    table.notes.push_back("Where the grids of " + valve + " are starved is not known: " +
+                          std::string(reason(over.starved_solved)) + ".");
   else
     table.notes.push_back("The grids of " + valve + " are not starved within " +
                           engineering_text(OverdriveFigures::kMostDrive_db, "dB") + " past the target.");

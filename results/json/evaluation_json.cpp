@@ -201,6 +201,19 @@ void write_hand(JsonWriter& json, std::string_view name, const HandEstimate& han
   json.end_object();
 }
 
+/// Lowest and highest of each figure over the tube's credible laws, and whether the rank hangs on the law.
+void write_law_bands(JsonWriter& json, const Record& r) {
+  json.key("law_bands").begin_object().member("laws", r.bands.laws);
+  if (r.rank > 0) json.member("rank_in_doubt", r.rank_in_doubt);
+  json.key("figures").begin_object();
+  for (const FigureBand& b : r.bands.figures) {
+    json.key(b.figure->name).begin_object(true).member("low", b.low).member("high", b.high);
+    if (b.missing) json.member("missing_under_some", true);
+    json.end_object();
+  }
+  json.end_object().end_object();
+}
+
 void write_two_tones(JsonWriter& json, const Record& r) {
   const IntermodulationFigures& two = r.evaluation.intermodulation;
   json.key("intermodulation").begin_object();
@@ -294,7 +307,8 @@ void write_overdrive(JsonWriter& json, const Record& r) {
   Part(json, sections(r.design.circuit), recovers).per_section("output_recovery_s", over.output_recovery_s);
   if (!solved || !named || !over.starved_db || !recovers) {
     std::string text(!solved ? reason(why) : !named ? kNoOutputValve : "");
-    if (text.empty() && !over.starved_db) text = never_starved();
+    if (text.empty() && !over.starved_db)
+      text = over.starved_solved == Solved::yes ? never_starved() : std::string(reason(over.starved_solved));
     if (solved && named && !recovers) text += (text.empty() ? "" : "; ") + std::string(kNoCouplingCapacitor);
     json.member("reason", text);
   }
@@ -417,6 +431,7 @@ void write_evaluation(JsonWriter& json, const Record& r, const DesignFactors& fa
   write_hand(json, "from_supply", r.evaluation.hand_from_supply);
   json.end_object();
   write_stress(json, r);
+  write_law_bands(json, r);
   write_two_tones(json, r);
   write_level_curve(json, r);
   write_overdrive(json, r);

@@ -88,7 +88,7 @@ SectionPicture section_picture(const Design& d, const Evaluation& e, int section
   }
   p.plate_v_end = v * kMargin;
   p.current_a_end = a * kMargin;
-  add_curves(p, d.tube[i]->law(), highest_grid_v(e, i));
+  add_curves(p, d.tube[i]->law(d.law), highest_grid_v(e, i));
   return p;
 }
 

@@ -2,6 +2,7 @@
 
 #include "results/describe/cautions.h"
 #include "results/describe/hand_comparison.h"
+#include "results/describe/law_bands.h"
 #include "results/describe/level_table.h"
 #include "results/describe/limit_rows.h"
 #include "results/describe/overdrive.h"
@@ -169,6 +170,8 @@ std::string entry_block(const Report& report, const PageEntry& entry, std::size_
   out +=
       card(values("Harmonics at the target, % of the fundamental", harmonic_values(r), r.design, "output") +
            value_table(two_tone_table(r), Numbers::plain));
+  if (const std::string bands = value_table(law_band_table(r), Numbers::with_units); !bands.empty())
+    out += card(bands);
   if (const auto lines = frequency_values(r); !lines.empty())
     out += card(values("Against frequency, with the capacitors that are given", lines, r.design, "output") +
                 folded("The response in numbers", value_table(response_table(r), Numbers::with_units)));

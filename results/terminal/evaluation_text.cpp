@@ -4,6 +4,7 @@
 
 #include "results/describe/cautions.h"
 #include "results/describe/hand_comparison.h"
+#include "results/describe/law_bands.h"
 #include "results/describe/level_table.h"
 #include "results/describe/limit_rows.h"
 #include "results/describe/overdrive.h"
@@ -131,6 +132,7 @@ std::string evaluation_text(const Record& r, const DesignFactors& factors) {
   text += values_block("Harmonics there, % of the fundamental", harmonic_values(r), r.design, "output");
   text += values_block("Against frequency, with the capacitors that are given", frequency_values(r), r.design,
                        "output");
+  text += table_block(law_band_table(r), A::right);
   text += table_block(two_tone_table(r), A::point);
   text += table_block(level_table(r), A::point);
   if (const std::string clean = clean_swing_in_words(r); !clean.empty()) text += wrapped(clean) + "\n";

@@ -2,8 +2,9 @@
 
 #include <algorithm>
 
-#include "results/describe/cautions.h"
 #include "results/describe/candidate_columns.h"
+#include "results/describe/cautions.h"
+#include "results/describe/law_bands.h"
 #include "results/describe/safety.h"
 #include "results/describe/trade_off.h"
 #include "results/describe/values.h"
@@ -98,6 +99,16 @@ std::string report_text(const Report& report) {
     text += "\n";
   }
   text += ranked_table(report);
+  const ValueTable bands = ranked_band_table(report.candidates);
+  if (!bands.empty()) {
+    std::vector<Table::Column> headings;
+    for (const std::string& c : bands.columns) headings.push_back({c, Table::Align::right});
+    headings.back().align = Table::Align::left;
+    Table table(headings, 2);
+    for (const auto& row : bands.rows) table.add_row(row);
+    text += "\n" + bands.caption + "\n\n" + table.text();
+    for (const std::string& note : bands.notes) text += wrapped(note);
+  }
   const std::string ends = pareto_summary(report);
   if (!ends.empty())
     text += "\nThe trade-off (" + std::to_string(report.pareto.size()) +

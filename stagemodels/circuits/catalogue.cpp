@@ -19,7 +19,7 @@ double parallel_ohm(double a, double b) {
 void add_hand_estimates(const Design& design, Evaluation& out) {
   const OperatingPoint& at = out.operating_point;
   const double load = parallel_ohm(design.plate_ohm[0], design.load_ohm);
-  const TriodeLaw& law = design.tube[0]->law();
+  const TriodeLaw& law = design.tube[0]->law(design.law);
   out.hand_at_rest_point = hand_estimate(
       law, {at.plate_to_cathode_v[0] + at.plate_current_a[0] * load, load, at.plate_current_a[0]},
       design.swing_peak_v);

@@ -10,6 +10,7 @@ namespace antiphase {
 template <Surroundings kAround>
 CommonCathode<kAround>::CommonCathode(const Design& design, bool)
     : design_(design),
+      section_(design.section(0)),
       plate_(1 / design.plate_ohm[0]),
       load_(1 / design.load_ohm),
       leak_(1 / design.grid_leak_ohm),
@@ -24,7 +25,7 @@ bool CommonCathode<kAround>::guess_rest(State& state) const {
   const double ohm = 1 / plate_ + (main_ > 0 ? 1 / main_ : 0);
   const auto excess = [&](double current) {
     const double vk = current * design_.cathode_ohm;
-    return currents_at(tube(0).law(), -vk, from_v - current * ohm - vk).plate_a - current;
+    return section_.currents_at(-vk, from_v - current * ohm - vk).plate_a - current;
   };
   // At zero current the section wants some; at the short-circuit current it has no plate voltage.
   const ScalarRoot root = find_root(excess, 0.0, from_v / ohm, 1e-9 * from_v / ohm);
@@ -55,7 +56,7 @@ ANTIPHASE_INLINE void CommonCathode<kAround>::sweep(const Instants& instants, co
     out.section.grid_v[k] = vg - state.x[cathode][k];
     out.section.plate_v[k] = state.x[plate][k] - state.x[cathode][k];
   }
-  sweep_sections<N, 1>(design_.tube, out.section);
+  sweep_sections<N, 1>({section_, section_}, out.section);
 }
 
 template <Surroundings kAround>
@@ -159,7 +160,7 @@ void CommonCathode<kAround>::describe(const Instants& instants, const State& sta
     out.plate_current_a[0][k] = (out.supply_v - vp) * plate_ - out.output_v[0][k] * load_;
     out.grid_to_cathode_v[0][k] = vg - vk;
     out.grid_current_a[0][k] =
-        tube(0).has_grid_current() ? tube(0).currents_at(vg - vk, vp - vk).grid_a : 0.0;
+        section_.grid_silent_at(vg - vk) ? 0.0 : section_.currents_at(vg - vk, vp - vk).grid_a;
     out.tail_v[k] = vk;
   }
 }

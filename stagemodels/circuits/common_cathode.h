@@ -68,13 +68,14 @@ class CommonCathode {
   void describe(const Instants& instants, const State& state, Waveforms& out) const;
 
   static double output_sign(int) { return -1; }
-  const Tube& tube(int) const { return *design_.tube[0]; }
+  const TriodeSection& section(int) const { return section_; }
   double load_siemens(int) const { return load_; }
   double input_siemens(double) const { return leak_; }
   double leak_node_v(double, double) const { return 0; }
 
  private:
   const Design& design_;
+  TriodeSection section_;
   double plate_ = 0, load_ = 0, leak_ = 0, source_ = 0, main_ = 0;  // S; main_ 0: stiff supply
   double bare_ohm_ = 0, bypassed_ohm_ = 0;  // next to the cathode without, then with a capacitor across
 };

@@ -11,11 +11,11 @@ namespace {
 constexpr double kBracketTolerance_v = 1e-11;
 
 /// Plate voltage at which the section's current is what comes through its plate resistor.
-double plate_at_rest(const Tube& tube, double supply_v, double plate_siemens, double grid_v,
+double plate_at_rest(const TriodeSection& section, double supply_v, double plate_siemens, double grid_v,
                      double cathode_v) {
   const auto excess = [&](double plate_v) {
     return (supply_v - plate_v) * plate_siemens -
-           tube.currents_at(grid_v - cathode_v, plate_v - cathode_v).plate_a;
+           section.currents_at(grid_v - cathode_v, plate_v - cathode_v).plate_a;
   };
   // At the supply no current comes; far below it the section passes none.
   double low = std::fmin(cathode_v, supply_v) - 1;
@@ -27,6 +27,7 @@ double plate_at_rest(const Tube& tube, double supply_v, double plate_siemens, do
 
 PairNetwork::PairNetwork(const Design& design, bool output_grids) : design_(design) {
   for (std::size_t i = 0; i < 2; ++i) {
+    section_[i] = design.section(static_cast<int>(i));
     plate_[i] = 1 / design.plate_ohm[i];
     load_[i] = 1 / design.load_ohm;
   }
@@ -96,7 +97,7 @@ bool PairNetwork::guess_rest(RestGuess& at) const {
   double slope = 0;
   const auto excess = [&](double vk) {
     const double each = 0.5 * tail_current_a(vk);
-    const TriodeCurrents c = currents_at(tube(0).law(), grid_rest_v(vk) - vk, from_v - each * ohm - vk);
+    const TriodeCurrents c = section(0).currents_at(grid_rest_v(vk) - vk, from_v - each * ohm - vk);
     slope = c.plate_per_grid_s * (grid_slope - 1) - c.plate_per_plate_s * (1 + 0.5 * tail_slope * ohm) -
             0.5 * tail_slope;
     return c.plate_a - each;
@@ -134,9 +135,11 @@ double PairNetwork::conducting_grid_v(int section, double cathode_v) const {
   const double foot = grid_rest_v(cathode_v);
   const bool held = section == 0 && grid_1_held();
   // With self-bias no grid is positive at rest, and what little current flows is left to Newton.
-  if (held || design_.bias.form == BiasForm::self_biased || !tube(section).has_grid_current()) return foot;
+  if (held || design_.bias.form == BiasForm::self_biased || !this->section(section).has_grid_current())
+    return foot;
   const auto excess = [&](double grid_v) {
-    return grid_v - foot + design_.grid_leak_ohm * tube(section).currents_at(grid_v - cathode_v, foot).grid_a;
+    return grid_v - foot +
+           design_.grid_leak_ohm * this->section(section).currents_at(grid_v - cathode_v, foot).grid_a;
   };
   const double at_foot = excess(foot);  // what the leak would drop if the grid stood at its foot
   return at_foot > 0 ? find_root(excess, foot - at_foot, foot, kBracketTolerance_v).x : foot;
@@ -146,7 +149,7 @@ bool PairNetwork::bracket_rest(RestGuess& at, std::array<double, 2>& grid_v) con
   const auto plates = [&](double supply_v, double vk) {
     for (int i = 0; i < 2; ++i) {
       grid_v[i] = conducting_grid_v(i, vk);
-      at.plate_v[i] = plate_at_rest(tube(i), supply_v, plate_siemens(i), grid_v[i], vk);
+      at.plate_v[i] = plate_at_rest(section(i), supply_v, plate_siemens(i), grid_v[i], vk);
     }
   };
   const auto supply = [&](double vk) {
@@ -167,7 +170,7 @@ bool PairNetwork::bracket_rest(RestGuess& at, std::array<double, 2>& grid_v) con
     double sum = -tail_current_a(vk);
     for (int i = 0; i < 2; ++i)
       sum += (at.supply_v - at.plate_v[i]) * plate_[i] +
-             tube(i).currents_at(grid_v[i] - vk, at.plate_v[i] - vk).grid_a;
+             section(i).currents_at(grid_v[i] - vk, at.plate_v[i] - vk).grid_a;
     return sum;
   };
   double low = tail_foot_v_;
@@ -256,7 +259,7 @@ ANTIPHASE_INLINE void LongTailedPair<kAround>::sweep(const Instants& instants, c
     out.section.plate_v[k] = state.x[plate_1][k] - vk;
     out.section.plate_v[N + k] = state.x[plate_2][k] - vk;
   }
-  sweep_sections<N, 2>(design_.tube, out.section);
+  sweep_sections<N, 2>(section_, out.section);
   if constexpr (kReal) {
     alignas(64) Row grid_v;
     for (int k = 0; k < N; ++k)
@@ -389,7 +392,6 @@ void LongTailedPair<kAround>::describe(const Instants& instants, const State& st
   out.supply_v = kReal ? state.y[kBorder - 1] : design_.supply_v;
   const Pair capacitor_v{state.y[capacitor_1], state.y[capacitor_2]};
   const bool conducting = output_grid_.conducts();
-  bool grid_current = false;
   for (int k = 0; k < n; ++k) {
     double vg = 0;
     if constexpr (kReal)
@@ -406,13 +408,12 @@ void LongTailedPair<kAround>::describe(const Instants& instants, const State& st
     describe_instant(k, vg, state.y[grid_2], out.supply_v, capacitor_v, out);
   }
   for (int i = 0; i < 2; ++i) {
-    grid_current = has_grid_current(tube(i).law());
     const double highest =
         *std::max_element(out.grid_to_cathode_v[i].begin(), out.grid_to_cathode_v[i].begin() + n);
-    if (grid_current || !tube(i).grid_diode.silent_at(highest))
+    if (!section(i).grid_silent_at(highest))
       for (int k = 0; k < n; ++k)
         out.grid_current_a[i][k] =
-            tube(i).currents_at(out.grid_to_cathode_v[i][k], out.plate_v[i][k] - out.cathode_v[k]).grid_a;
+            section(i).currents_at(out.grid_to_cathode_v[i][k], out.plate_v[i][k] - out.cathode_v[k]).grid_a;
   }
 }
 

@@ -24,7 +24,7 @@ class PairNetwork {
   explicit PairNetwork(const Design& design, bool output_grids);
 
   static double output_sign(int output) { return output == 0 ? -1 : 1; }
-  const Tube& tube(int section) const { return *design_.tube[static_cast<std::size_t>(section)]; }
+  const TriodeSection& section(int i) const { return section_[static_cast<std::size_t>(i)]; }
   double load_siemens(int output) const { return load_[static_cast<std::size_t>(output)]; }
   double plate_siemens(int section) const { return plate_[static_cast<std::size_t>(section)]; }
   /// Current into grid 1's terminal per volt there, given the cathode's signal per volt; the leak's only.
@@ -50,6 +50,7 @@ class PairNetwork {
                         Waveforms& out) const;
 
   const Design& design_;
+  std::array<TriodeSection, 2> section_;
   std::array<double, 2> plate_{}, load_{};  // S
   double tail_siemens_ = 0, tail_source_a_ = 0, tail_foot_v_ = 0;
   double leak_siemens_ = 0;     // of one grid leak

@@ -1,9 +1,7 @@
 /// The currents of a stage's sections at all instants of a sweep, grid current of every kind included.
 #pragma once
 
-#include <algorithm>
-
-#include "stagemodels/tubes/tube.h"
+#include "stagemodels/tubes/section.h"
 
 namespace antiphase {
 
@@ -22,26 +20,35 @@ inline void add_grid_diode(const GridDiode& diode, const double* grid_v, double*
   if (!diode.silent_at(highest)) diode.add(grid_v, N, grid_a, grid_s);
 }
 
-/// Fills the currents from the voltages. Sections of the same tube share one sweep of its law.
+/// Fills the currents from the voltages. Sections that are alike share one sweep of their law.
 template <int N, int Sections>
-inline void sweep_sections(const std::array<const Tube*, 2>& tube, SectionRows& s) {
-  const auto sweep = [&](const TriodeLaw& law, int from, int count, TriodeRows& out) {
-    std::visit([&](const auto& l) { l.currents(&s.grid_v[from], &s.plate_v[from], count, out); }, law);
+inline void sweep_sections(const std::array<TriodeSection, 2>& section, SectionRows& s) {
+  const auto sweep = [&](int first, int count, TriodeRows& out) {
+    std::visit(
+        [&](const auto& l) { l.currents(&s.grid_v[first * N], &s.plate_v[first * N], count * N, out); },
+        *section[first].law);
   };
-  if (Sections == 2 && tube[0] != tube[1]) {
-    TriodeRows second;
-    sweep(tube[0]->law(), 0, N, s.rows);
-    sweep(tube[1]->law(), N, N, second);
-    for (Row TriodeRows::*row :
-         {&TriodeRows::plate_a, &TriodeRows::plate_per_grid_s, &TriodeRows::plate_per_plate_s,
-          &TriodeRows::grid_a, &TriodeRows::grid_per_grid_s})
-      std::copy_n((second.*row).begin(), N, (s.rows.*row).begin() + N);
+  const bool alike = Sections == 1 || section[0] == section[1];
+  if (alike && section[0].spread.none()) {
+    sweep(0, Sections, s.rows);
   } else {
-    sweep(tube[0]->law(), 0, Sections * N, s.rows);
+    for (int i = 0; i < Sections; ++i) {
+      TriodeRows own;
+      const double current = section[i].spread.current, per_mu = 1 / section[i].spread.mu;
+      for (int k = i * N; k < (i + 1) * N; ++k) s.plate_v[k] *= per_mu;
+      sweep(i, 1, own);
+      for (int k = 0; k < N; ++k) {
+        s.rows.plate_a[i * N + k] = own.plate_a[k] * current;
+        s.rows.plate_per_grid_s[i * N + k] = own.plate_per_grid_s[k] * current;
+        s.rows.plate_per_plate_s[i * N + k] = own.plate_per_plate_s[k] * current * per_mu;
+        s.rows.grid_a[i * N + k] = own.grid_a[k];
+        s.rows.grid_per_grid_s[i * N + k] = own.grid_per_grid_s[k];
+      }
+    }
   }
   for (int i = 0; i < Sections; ++i)
-    if (!has_grid_current(tube[i]->law()))
-      add_grid_diode<N>(tube[i]->grid_diode, &s.grid_v[i * N], &s.rows.grid_a[i * N],
+    if (!has_grid_current(*section[i].law))
+      add_grid_diode<N>(section[i].tube->grid_diode, &s.grid_v[i * N], &s.rows.grid_a[i * N],
                         &s.rows.grid_per_grid_s[i * N]);
 }
 

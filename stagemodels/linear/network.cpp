@@ -124,7 +124,7 @@ void LinearNetwork::noise(Node from, Node to, double density) {
 void LinearNetwork::section(const Design& d, const OperatingPoint& rest, int i) {
   const Node grid = kGrid[i], plate = kPlate[i], out = kOut[i];
   const TubeCapacitances& c = d.tube[i]->capacitance;
-  const TriodeCurrents now = d.tube[i]->currents_at(rest.grid_to_cathode_v[i], rest.plate_to_cathode_v[i]);
+  const TriodeCurrents now = d.section(i).currents_at(rest.grid_to_cathode_v[i], rest.plate_to_cathode_v[i]);
   transconductance(plate, Node::cathode, grid, Node::cathode, now.plate_per_grid_s);
   connect(plate, Node::cathode, now.plate_per_plate_s);
   noise(plate, Node::cathode, k4kT * kTriodeNoise * now.plate_per_grid_s);

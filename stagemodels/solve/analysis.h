@@ -120,7 +120,7 @@ void Analysis<Circuit>::rest(OperatingPoint& out) {
   out.leak_node_v = circuit_.leak_node_v(out.cathode_v, out.grid_v[0] + out.grid_v[1]);
   for (int i = 0; i < Circuit::kSections; ++i) {
     const TriodeCurrents c =
-        circuit_.tube(i).currents_at(out.grid_to_cathode_v[i], out.plate_to_cathode_v[i]);
+        circuit_.section(i).currents_at(out.grid_to_cathode_v[i], out.plate_to_cathode_v[i]);
     out.gm_s[i] = c.plate_per_grid_s;
     if (c.plate_per_plate_s > 0) {
       out.rp_ohm[i] = 1 / c.plate_per_plate_s;
@@ -160,7 +160,7 @@ void Analysis<Circuit>::small_signal(const OperatingPoint& at, SmallSignal& out)
   }
   for (int r = 0; r < M; ++r) signal_[node(r)] = response(r) * per_source;
   const double grid_siemens =
-      circuit_.tube(0).currents_at(at.grid_to_cathode_v[0], at.plate_to_cathode_v[0]).grid_per_grid_s;
+      circuit_.section(0).currents_at(at.grid_to_cathode_v[0], at.plate_to_cathode_v[0]).grid_per_grid_s;
   const double input = circuit_.input_siemens(out.cathode_gain) + grid_siemens * (1 - out.cathode_gain);
   out.input_ohm = input > 0 ? 1 / input : 0;
 

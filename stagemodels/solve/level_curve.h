@@ -23,7 +23,10 @@ void Analysis<Circuit>::level_curve(const SteadyState& target, LevelCurve& out) 
   Waveforms waves;
   SteadyState now;
   for (out.count = 0; out.count < LevelCurve::kMostPoints; drive *= step) {
-    if (!follow(drive, now, waves)) break;
+    if (!follow(drive, now, waves)) {
+      out.ended = now.solved;
+      break;
+    }
     LevelPoint& p = out.point[static_cast<std::size_t>(out.count++)];
     p.input_peak_v = drive;
     p.output_peak_v = now.output_peak_v;
@@ -41,6 +44,7 @@ void Analysis<Circuit>::level_curve(const SteadyState& target, LevelCurve& out) 
       break;
   }
   // A curve that ends early still says what it says; one without a point says nothing.
+  if (out.ended == Solved::not_run) out.ended = Solved::yes;
   out.solved = out.count > 0 ? Solved::yes : Solved::no_convergence;
 }
 

@@ -45,12 +45,15 @@ void overdrive(const Design& design, const Evaluation& known, OverdriveFigures& 
   Waveforms waves, waves_alone;
   SteadyState now, now_alone;
   if (named) {
+    out.starved_solved = Solved::yes;
     constexpr double kStep_db = 1;
     double before_db = -OverdriveFigures::kMostDrive_db, before = 0;
     for (double db = before_db; db <= OverdriveFigures::kMostDrive_db; db += kStep_db) {
       if (!driving.analysis.follow(drive_at(db), now, waves) ||
-          !alone.analysis.follow(drive_at(db), now_alone, waves_alone))
+          !alone.analysis.follow(drive_at(db), now_alone, waves_alone)) {
+        out.starved_solved = Solved::no_convergence;
         break;
+      }
       double lost = 0;
       for (int o = 0; o < outputs; ++o) lost = std::fmax(lost, 1 - crest(waves, o) / crest(waves_alone, o));
       if (lost >= OverdriveFigures::kStarvedShare) {

@@ -70,11 +70,10 @@ struct Tube {
   std::vector<TubeModel> models;  ///< the first is used; never empty
   std::vector<PublishedPoint> published_points;
 
-  const TriodeLaw& law() const { return models.front().law; }
-  /// Plate and grid current at one point, grid diode included.
-  TriodeCurrents currents_at(double grid_to_cathode_v, double plate_to_cathode_v) const;
-  /// True if some grid voltage makes current flow into the grid.
-  bool has_grid_current() const { return antiphase::has_grid_current(law()) || grid_diode.conducts(); }
+  /// How many laws stand for the type: the first, and each that its card calls credible.
+  int credible_laws() const;
+  /// The one that is used, or the n-th credible one (the last, if there are fewer). Reference to `models`.
+  const TriodeLaw& law(int which = 0) const;
 };
 
 }  // namespace antiphase

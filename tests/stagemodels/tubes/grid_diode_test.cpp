@@ -5,7 +5,7 @@
 
 #include <cmath>
 
-#include "stagemodels/tubes/tube.h"
+#include "stagemodels/tubes/section.h"
 #include "tests/support/stages.h"
 #include "tests/support/within.h"
 
@@ -55,8 +55,9 @@ TEST_CASE("the derivative is that of the current, and a silent grid draws exactl
 TEST_CASE("a tube uses the diode only where its law has no grid current of its own") {
   Tube koren = tube_with(kKoren12AX7), measured = tube_with(kRsd2);
   koren.grid_diode = measured.grid_diode = grid_diode(-0.5);
-  CHECK(within_ratio(koren.currents_at(0, 200).grid_a, koren.grid_diode.current_a(0), 1e-14));
-  CHECK(measured.currents_at(0, 200).grid_a == currents_at(measured.law(), 0, 200).grid_a);
+  const auto of = [](const Tube& t) { return TriodeSection{&t, &t.law(), {}}; };
+  CHECK(within_ratio(of(koren).currents_at(0, 200).grid_a, koren.grid_diode.current_a(0), 1e-14));
+  CHECK(of(measured).currents_at(0, 200).grid_a == currents_at(measured.law(), 0, 200).grid_a);
   // plate current is the law's either way
-  CHECK(koren.currents_at(0, 200).plate_a == currents_at(koren.law(), 0, 200).plate_a);
+  CHECK(of(koren).currents_at(0, 200).plate_a == currents_at(koren.law(), 0, 200).plate_a);
 }

@@ -1,0 +1,58 @@
+#include "objectives/law_bands.h"
+
+#include <algorithm>
+#include <cmath>
+
+namespace antiphase {
+
+LawBands law_bands(const Design& design, const Demands& demands) {
+  LawBands out;
+  for (int i = 0; i < sections(design.circuit); ++i)
+    out.laws = std::max(out.laws, design.tube[static_cast<std::size_t>(i)]->credible_laws());
+  Evaluation evaluation;
+  for (int n = 0; n < out.laws; ++n) {
+    Design under = design;
+    under.law = n;
+    evaluate(under, Depth::full, evaluation);
+    out.score.push_back(score(demands, under, evaluation));
+    // What needs more than Depth::full (a corner) hardly depends on the law and is not looked at.
+    const std::vector<LimitResult> limits = check_demands(demands, under, evaluation);
+    out.feasible.push_back(
+        evaluation.at_target.solved == Solved::yes &&
+        std::all_of(limits.begin(), limits.end(), [](const LimitResult& r) { return r.kept || !r.known; }));
+    if (n == 0)
+      for (const Figure& figure : figures())
+        if (figure.needs <= Depth::full)
+          if (const std::optional<double> v = figure.measure(under, evaluation); v && std::isfinite(*v))
+            out.figures.push_back({&figure, *v, *v, *v, false});
+    for (FigureBand& band : out.figures) {
+      const std::optional<double> v = band.figure->measure(under, evaluation);
+      if (!v || !std::isfinite(*v)) {
+        band.missing = true;
+        continue;
+      }
+      band.low = std::min(band.low, *v);
+      band.high = std::max(band.high, *v);
+    }
+  }
+  return out;
+}
+
+bool rank_in_doubt(const Design& better, const LawBands& better_bands, const Design& next,
+                   const LawBands& next_bands) {
+  const auto cost = [](const LawBands& b, std::size_t n) {
+    // a law under which a limit breaks ranks behind every law that keeps them
+    return b.feasible[n] && b.score[n] ? *b.score[n] : INFINITY;
+  };
+  if (better.tube == next.tube && better_bands.laws == next_bands.laws) {
+    for (std::size_t n = 0; n < better_bands.score.size(); ++n)
+      if (cost(next_bands, n) < cost(better_bands, n)) return true;
+    return false;
+  }
+  double worst = -INFINITY, best = INFINITY;
+  for (std::size_t n = 0; n < better_bands.score.size(); ++n) worst = std::max(worst, cost(better_bands, n));
+  for (std::size_t n = 0; n < next_bands.score.size(); ++n) best = std::min(best, cost(next_bands, n));
+  return best < worst;
+}
+
+}  // namespace antiphase

@@ -1,0 +1,76 @@
+#include "results/describe/law_bands.h"
+
+#include <algorithm>
+#include <array>
+#include <string_view>
+
+#include "results/text/engineering.h"
+
+namespace antiphase {
+namespace {
+
+constexpr std::array<std::string_view, 9> kShown{
+    "plate_current_a", "gain",        "input_peak_v",       "distortion_pct",      "thd_differential_pct",
+    "balance_pct",     "headroom_db", "clean_swing_peak_v", "output_impedance_ohm"};
+
+const FigureBand* band_of(const LawBands& bands, std::string_view name) {
+  const auto it = std::find_if(bands.figures.begin(), bands.figures.end(),
+                               [&](const FigureBand& b) { return b.figure->name == name; });
+  return it == bands.figures.end() ? nullptr : &*it;
+}
+
+std::string text_of(const Figure& figure, double value) {
+  return engineering_text(value, figure.unit, 3);
+}
+
+/// "0.42 % (0.3 - 0.7)" without repeating the unit of a per cent or a decibel.
+std::string band_text(const LawBands& bands, std::string_view name) {
+  const FigureBand* b = band_of(bands, name);
+  if (!b) return "-";
+  return text_of(*b->figure, b->low) + " \u2013 " + text_of(*b->figure, b->high) +
+         (b->missing ? " or none" : "");
+}
+
+}  // namespace
+
+ValueTable law_band_table(const Record& r) {
+  ValueTable table;
+  if (r.bands.laws < 2) return table;
+  table.caption = "If the tube follows another of the " + std::to_string(r.bands.laws) +
+                  " laws that its card calls credible";
+  table.columns = {"", "as solved", "lowest", "highest"};
+  bool missing = false;
+  for (std::string_view name : kShown) {
+    const FigureBand* b = band_of(r.bands, name);
+    if (!b) continue;
+    table.rows.push_back({std::string(b->figure->label) + (b->missing ? " *" : ""),
+                          text_of(*b->figure, b->value), text_of(*b->figure, b->low),
+                          text_of(*b->figure, b->high)});
+    missing = missing || b->missing;
+  }
+  if (missing)
+    table.notes.push_back("* Under one of them the stage has no such figure: the target is out of reach.");
+  table.notes.push_back("This is what is not known of the type; how single tubes differ comes on top of it.");
+  return table;
+}
+
+ValueTable ranked_band_table(const std::vector<Record>& candidates) {
+  ValueTable table;
+  if (std::none_of(candidates.begin(), candidates.end(), [](const Record& r) { return r.bands.laws > 1; }))
+    return table;
+  table.caption = "From law to law: what the credible laws of the tubes make of them";
+  table.columns = {"rank", "distortion", "headroom", "plate current", "rank holds"};
+  table.words_last = true;
+  for (const Record& r : candidates) {
+    const bool last = &r == &candidates.back();
+    table.rows.push_back({std::to_string(r.rank), band_text(r.bands, "distortion_pct"),
+                          band_text(r.bands, "headroom_db"), band_text(r.bands, "plate_current_a"),
+                          last              ? ""
+                          : r.rank_in_doubt ? "not under every law"
+                                            : "yes"});
+  }
+  table.notes = {"Where a rank does not hold, the next one comes first under some credible law."};
+  return table;
+}
+
+}  // namespace antiphase
