@@ -331,3 +331,36 @@ TEST_CASE("every file that the README names is there, and its commands end with 
   }
   CHECK(commands >= 3);
 }
+
+TEST_CASE(
+    "with a low frequency every candidate and every entry of the trade-off carries capacitors that keep it") {
+  Folder folder;
+  json brief = json::parse(read_text(kBriefs + "first_stage.json"));
+  brief["tubes"] = {"12AX7"};
+  brief["low_frequency_hz"] = 10;
+  write_text(folder / "brief.json", brief.dump());
+  const Answer answer = run("search " + (folder / "brief.json").string() + " --effort quick --json --out " +
+                            (folder / "r").string());
+  REQUIRE(answer.code == 0);
+  const json document = json::parse(answer.out);
+  for (const char* list : {"candidates", "pareto"}) {
+    REQUIRE_FALSE(document.at(list).empty());
+    for (const json& entry : document.at(list)) {
+      for (const char* name : {"coupling_f", "cathode_bypass_f"}) CHECK(entry.at("design").at(name) > 0);
+      CHECK_FALSE(entry.at("design").contains("input_coupling_f"));
+      write_text(folder / "design.json", entry.at("design").dump());
+      const json again = json::parse(run("evaluate " + (folder / "design.json").string() + " --json").out);
+      CHECK(again.at("frequency").at("low_corner_hz").at(0) <= 10);
+    }
+  }
+  for (const json& entry : document.at("candidates")) {
+    bool told = false;
+    for (const json& limit : entry.at("evaluation").at("limits"))
+      if (limit.at("name") == "low_corner_hz") {
+        told = true;
+        CHECK(limit.at("limit") == 10);
+        CHECK(limit.at("kept") == true);
+      }
+    CHECK(told);
+  }
+}
