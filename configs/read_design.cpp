@@ -37,6 +37,20 @@ void read_tubes(ObjectReader& in, const TubeLibrary& library, Design& design) {
     for (std::size_t i = 0; i < 2; ++i) design.tube[i] = read_tube_name((*items)[i], library);
 }
 
+/// How each section differs from its type: {"current": 1.1, "mu": 0.97}, one per section.
+void read_sections(ObjectReader& in, Design& design) {
+  const auto member = in.find("sections");
+  if (!member) return;
+  const auto count = static_cast<std::size_t>(sections(design.circuit));
+  const auto items = member->items(count, count);
+  if (!items) return;
+  for (std::size_t i = 0; i < count; ++i) {
+    ObjectReader part((*items)[i]);
+    if (const auto v = part.number("current", {"1", 0.2, 3})) design.spread[i].current = *v;
+    if (const auto v = part.number("mu", {"1", 0.5, 2})) design.spread[i].mu = *v;
+  }
+}
+
 /// The two plate resistors of a pair; the one of a gain stage, as a number or a list of one.
 void read_plate_resistors(ObjectReader& in, Design& design) {
   const auto field = [](std::size_t i) {
@@ -136,12 +150,13 @@ Design read_members(const Cursor& root, const TubeLibrary& library) {
   const auto stage = in.require("stage", one_of(names_of(kCircuitKinds)));
   const auto kind = stage ? stage->choice(names_of(kCircuitKinds)) : std::nullopt;
   if (!kind) {
-    for (const auto name : {"tube", "output_valve"}) in.know(name);
+    for (const auto name : {"tube", "sections", "output_valve"}) in.know(name);
     for (const auto& field : design_fields()) in.know(steps_of(field).first);
     return design;
   }
   design.circuit = kCircuitKinds[*kind];
   read_tubes(in, library, design);
+  read_sections(in, design);
   read_plate_resistors(in, design);
   read_form(in, "bias", "how the pair is biased", kBiasForms, design.bias.form, design);
   read_form(in, "tail", "what the common cathode current runs through", kTailForms, design.tail.form, design);

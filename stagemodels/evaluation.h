@@ -152,7 +152,7 @@ struct FrequencyFigures {
     double phase_deg = 0;  ///< how far the outputs are from opposite
   };
   std::array<Balance, 3> balance{};  ///< at 20 Hz, 1 kHz and 20 kHz
-  double input_f = 0;                ///< what grid 1 and the wiring add up to at 20 kHz, Miller part included
+  double input_f = 0;                ///< of grid 1 at 20 kHz, Miller part included; wiring comes on top
   NoiseFigures noise;
 
   /// Ten points a decade.
@@ -236,7 +236,8 @@ struct Evaluation {
   CleanSwing clean;
   HandEstimate hand_at_rest_point;  ///< AC line through the solved rest point
   HandEstimate hand_from_supply;    ///< AC line drawn from the supply end (common practice)
-  FrequencyFigures frequency;       ///< only at Depth::everything, if the rest point is solved
+  FrequencyFigures
+      frequency;  ///< from Depth::with_frequency on, its curve only at everything; see frequency_known
   bool frequency_known = false;
   IntermodulationFigures intermodulation;  ///< these three only at Depth::everything
   LevelCurve level_curve;

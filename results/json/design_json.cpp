@@ -46,6 +46,17 @@ void write_design(JsonWriter& json, const Design& design) {
     json.begin_array(true).value(design.tube[0]->name).value(design.tube[1]->name).end_array();
   }
 
+  const bool differs =
+      !design.spread[0].none() || (sections(design.circuit) == 2 && !design.spread[1].none());
+  if (differs) {
+    json.key("sections").begin_array();
+    for (int i = 0; i < sections(design.circuit); ++i) {
+      const SectionSpread& s = design.spread[static_cast<std::size_t>(i)];
+      json.begin_object(true).member("current", s.current).member("mu", s.mu).end_object();
+    }
+    json.end_array();
+  }
+
   Place open;  // the object or array that is being written
   const auto end_open = [&] {
     if (!open.member.empty()) open.indexed() ? json.end_array() : json.end_object();
