@@ -33,8 +33,9 @@ class Worst {
                   100 * share_, where_.c_str(), compared_);
     return text;
   }
-  static constexpr const char* kHead =
-      "worst of each: solver, independent, share of what is allowed, where\n";
+  static std::string head() {
+    return "worst of each: solver, independent, share of what is allowed, where\n";
+  }
 
  private:
   const char* name_;
