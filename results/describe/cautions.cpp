@@ -32,7 +32,7 @@ std::vector<std::string> cautions(const Record& r) {
   bool conducts = false, cut_off = false;
   for (int i = 0; i < count; ++i) {
     conducts = conducts || (at.grid_to_cathode_peak_v[i] > d.tube[i]->grid_conduction_v.value &&
-                            !d.tube[i]->has_grid_current());
+                            !d.section(static_cast<int>(i)).has_grid_current());
     cut_off =
         cut_off || at.plate_current_low_a[i] < kCutOffShare * r.evaluation.operating_point.plate_current_a[i];
   }

@@ -27,12 +27,9 @@ void add_hand_estimates(const Design& design, Evaluation& out) {
       hand_estimate(law, {at.supply_v - at.cathode_v, load, at.plate_current_a[0]}, design.swing_peak_v);
 }
 
-/// A circuit in its two kinds of surroundings.
-template <template <Surroundings> class Circuit>
+/// A circuit in its two kinds of surroundings; Fine: for output valves' grids that conduct.
+template <class Ideal, class Real, class Fine>
 struct Both {
-  using Ideal = Circuit<Surroundings::ideal>;
-  using Real = Circuit<Surroundings::real>;
-
   template <class One>
   static void evaluate_in(const Design& design, Depth depth, Evaluation& out) {
     Analysis<One> analysis(design);
@@ -51,7 +48,7 @@ struct Both {
     if (depth < Depth::everything) return;
     analysis.intermodulation(out.intermodulation);
     analysis.level_curve(out.at_target, out.level_curve);
-    overdrive<Real>(design, out, out.overdrive);
+    overdrive<Real, Fine>(design, out, out.overdrive);
   }
 
   static void evaluate(const Design& design, Depth depth, Evaluation& out) {
@@ -88,16 +85,21 @@ struct Both {
   }
 };
 
-template <template <Surroundings> class Circuit>
+using PairSolvers = Both<LongTailedPair<Surroundings::ideal>, LongTailedPair<Surroundings::real>,
+                         LongTailedPair<Surroundings::real, kFineInstants>>;
+using GainStageSolvers = Both<CommonCathode<Surroundings::ideal>, CommonCathode<Surroundings::real>,
+                              CommonCathode<Surroundings::real>>;
+
+template <class Solvers>
 constexpr CircuitEntry entry(CircuitKind kind, std::string_view label, std::string_view says) {
-  return {kind, label, says, &Both<Circuit>::evaluate, &Both<Circuit>::at_drive};
+  return {kind, label, says, &Solvers::evaluate, &Solvers::at_drive};
 }
 
 constexpr std::array kCircuits{
-    entry<LongTailedPair>(CircuitKind::long_tailed_pair, "long-tailed pair",
-                          "two sections with a common cathode: phase splitter"),
-    entry<CommonCathode>(CircuitKind::common_cathode, "common-cathode stage",
-                         "one section with a cathode resistor: first gain stage"),
+    entry<PairSolvers>(CircuitKind::long_tailed_pair, "long-tailed pair",
+                       "two sections with a common cathode: phase splitter"),
+    entry<GainStageSolvers>(CircuitKind::common_cathode, "common-cathode stage",
+                            "one section with a cathode resistor: first gain stage"),
 };
 
 }  // namespace

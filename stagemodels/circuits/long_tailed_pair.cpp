@@ -58,7 +58,6 @@ PairNetwork::PairNetwork(const Design& design, bool output_grids) : design_(desi
   drop_1_ohm_ = grid_1_held() ? 0 : design.grid_leak_ohm;
   drop_2_ohm_ = design.grid_leak_ohm;
   source_siemens_ = 1 / std::fmax(design.source_ohm, kLeastSource_ohm);
-  source_leak_siemens_ = grid_1_held() ? 0 : leak_siemens_;
   if (design.main_supply_v > 0) main_siemens_ = 1 / design.dropping_ohm;
   if (output_grids && design.output_valve) {
     output_grid_ = design.output_valve->grid;
@@ -187,8 +186,8 @@ bool PairNetwork::bracket_rest(RestGuess& at, std::array<double, 2>& grid_v) con
 }
 
 double PairNetwork::input_siemens(double cathode_gain) const {
-  if (grid_1_held()) return 0;
-  if (design_.bias.form == BiasForm::negative_rail) return leak_siemens_;
+  // directly coupled, the leak of grid 2 hangs on grid 1
+  if (design_.bias.form != BiasForm::self_biased) return leak_siemens_;
   return leak_siemens_ * (1 - leak_from_cathode_ * cathode_gain - leak_from_grids_);
 }
 
@@ -208,8 +207,8 @@ void PairNetwork::describe_instant(int k, double grid_1_v, double grid_2_v, doub
   out.tail_v[k] = top - tail_foot_v_;
 }
 
-template <Surroundings kAround>
-bool LongTailedPair<kAround>::guess_rest(State& state) const {
+template <Surroundings kAround, int kCount>
+bool LongTailedPair<kAround, kCount>::guess_rest(State& state) const {
   RestGuess at;
   if (!PairNetwork::guess_rest(at)) return false;
   for (int i = 0; i < 2; ++i) {
@@ -225,8 +224,8 @@ bool LongTailedPair<kAround>::guess_rest(State& state) const {
   return true;
 }
 
-template <Surroundings kAround>
-bool LongTailedPair<kAround>::bracket_rest(State& state) const {
+template <Surroundings kAround, int kCount>
+bool LongTailedPair<kAround, kCount>::bracket_rest(State& state) const {
   RestGuess at;
   std::array<double, 2> grid_v{};
   if (!PairNetwork::bracket_rest(at, grid_v)) return false;
@@ -243,10 +242,10 @@ bool LongTailedPair<kAround>::bracket_rest(State& state) const {
   return true;
 }
 
-template <Surroundings kAround>
+template <Surroundings kAround, int kCount>
 template <int N>
-ANTIPHASE_INLINE void LongTailedPair<kAround>::sweep(const Instants& instants, const State& state,
-                                                     Sweep& out) const {
+ANTIPHASE_INLINE void LongTailedPair<kAround, kCount>::sweep(const Instants& instants, const State& state,
+                                                             Sweep& out) const {
   for (int k = 0; k < N; ++k) {
     const double vk = state.x[cathode][k];
     double vg = 0;
@@ -271,11 +270,12 @@ ANTIPHASE_INLINE void LongTailedPair<kAround>::sweep(const Instants& instants, c
   }
 }
 
-template <Surroundings kAround>
+template <Surroundings kAround, int kCount>
 template <int N>
-ANTIPHASE_INLINE void LongTailedPair<kAround>::local(int k, double cosine, const double (&x)[kLocal],
-                                                     const std::array<double, kBorder>& y, const Sweep& s,
-                                                     InstantEquations<kLocal, kBorder>& e) const {
+ANTIPHASE_INLINE void LongTailedPair<kAround, kCount>::local(int k, double cosine, const double (&x)[kLocal],
+                                                             const std::array<double, kBorder>& y,
+                                                             const Sweep& s,
+                                                             InstantEquations<kLocal, kBorder>& e) const {
   const TriodeRows& rows = s.section.rows;
   const double a = leak_from_cathode_, b = leak_from_grids_, to_tail = grids_to_tail_;
   const double vk = x[cathode];
@@ -319,14 +319,15 @@ ANTIPHASE_INLINE void LongTailedPair<kAround>::local(int k, double cosine, const
     // is held by the stage before.
     const double drop = i == 0 ? drop_1_ohm_ : drop_2_ohm_;
     const bool held = i == 0 && kReal && grid_1_held();
-    e.g[grid_1 + i] = (i == 0 ? vg_1 : vg_2) - node + drop * rows.grid_a[n];
+    const double foot = i == 1 && kReal && grid_1_held() ? vg_1 : node;  // of the grid's leak
+    e.g[grid_1 + i] = (i == 0 ? vg_1 : vg_2) - foot + drop * rows.grid_a[n];
     e.g_x[grid_1 + i][cathode] = -a - drop * gg;
     e.g_y[grid_1 + i][grid_2] = -b + (i == 1 ? 1 + drop * gg : 0);
     const double by_grid_1 = -b + (i == 0 ? 1 + drop * gg : 0);
     if constexpr (kReal) {
       e.F_y[i][supply] = plate_[i];
       e.g[grid_1 + i] = held ? y[grid_1] - leak_offset_v_ : e.g[grid_1 + i];
-      e.g_x[grid_1 + i][grid] = held ? 0 : by_grid_1;
+      e.g_x[grid_1 + i][grid] = held ? 0 : i == 1 && grid_1_held() ? -1 : by_grid_1;
       if constexpr (i == 0) e.g_y[grid_1][grid_1] = held ? 1 : 0;
     } else {
       e.g_y[grid_1 + i][grid_1] = by_grid_1;
@@ -340,14 +341,16 @@ ANTIPHASE_INLINE void LongTailedPair<kAround>::local(int k, double cosine, const
     } else if constexpr (kReal) {
       e.F_x[plate_1][grid] = -gm;
       e.F_x[cathode][grid] = into_cathode;
-      const double leak = source_leak_siemens_;
-      e.F[grid] =
-          source_siemens_ * (y[grid_1] + y[drive] * cosine - vg_1) - rows.grid_a[n] - leak * (vg_1 - node);
+      // Its leak runs to the leak node or ground; directly coupled, that of grid 2 hangs on it.
+      const double leak = leak_siemens_;
+      const double leak_foot = grid_1_held() ? vg_2 : node;
+      e.F[grid] = source_siemens_ * (y[grid_1] + y[drive] * cosine - vg_1) - rows.grid_a[n] -
+                  leak * (vg_1 - leak_foot);
       e.F_x[grid][grid] = -source_siemens_ - gg - leak * (1 - b);
       e.F_x[grid][cathode] = gg + leak * a;
       e.F_y[grid][grid_1] = source_siemens_;
       e.F_y[grid][drive] = source_siemens_ * cosine;
-      e.F_y[grid][grid_2] = leak * b;
+      e.F_y[grid][grid_2] = grid_1_held() ? leak : leak * b;
     } else {
       e.F_y[plate_1][grid_1] = -gm;
       e.F_y[plate_1][drive] = -gm * cosine;
@@ -375,8 +378,9 @@ ANTIPHASE_INLINE void LongTailedPair<kAround>::local(int k, double cosine, const
   }
 }
 
-template <Surroundings kAround>
-void LongTailedPair<kAround>::at_rest(const State& state, InstantEquations<kLocal, kBorder>& e) const {
+template <Surroundings kAround, int kCount>
+void LongTailedPair<kAround, kCount>::at_rest(const State& state,
+                                              InstantEquations<kLocal, kBorder>& e) const {
   Sweep s;
   sweep<1>(rest_instant(), state, s);
   double x[kLocal];
@@ -384,8 +388,9 @@ void LongTailedPair<kAround>::at_rest(const State& state, InstantEquations<kLoca
   local<1>(0, 0, x, state.y, s, e);
 }
 
-template <Surroundings kAround>
-void LongTailedPair<kAround>::describe(const Instants& instants, const State& state, Waveforms& out) const {
+template <Surroundings kAround, int kCount>
+void LongTailedPair<kAround, kCount>::describe(const Instants& instants, const State& state,
+                                               Waveforms& out) const {
   const int n = instants.count;
   out.instants = n;
   out.drive = instants.cosine;
@@ -420,6 +425,7 @@ void LongTailedPair<kAround>::describe(const Instants& instants, const State& st
 // One solver for each kind of surroundings; those of the cycle are compiled for every width of vectors.
 using Ideal = LongTailedPair<Surroundings::ideal>;
 using Real = LongTailedPair<Surroundings::real>;
+using Fine = LongTailedPair<Surroundings::real, kFineInstants>;
 
 template <>
 ANTIPHASE_WIDE NewtonEnd Ideal::solve(const Instants& at, const DriveCondition& condition, State& state,
@@ -431,13 +437,20 @@ ANTIPHASE_WIDE NewtonEnd Real::solve(const Instants& at, const DriveCondition& c
                                      NewtonWork<kLocal, kBorder, kInstants>& work, int& steps) const {
   return newton::solve<Real, kInstants>(*this, at, condition, state, work, steps);
 }
-template <Surroundings kAround>
-NewtonEnd LongTailedPair<kAround>::solve(const Instants& at, const DriveCondition& condition, State& state,
-                                         NewtonWork<kLocal, kBorder, 1>& work, int& steps) const {
+template <>
+ANTIPHASE_WIDE NewtonEnd Fine::solve(const Instants& at, const DriveCondition& condition, State& state,
+                                     NewtonWork<kLocal, kBorder, kFineInstants>& work, int& steps) const {
+  return newton::solve<Fine, kFineInstants>(*this, at, condition, state, work, steps);
+}
+template <Surroundings kAround, int kCount>
+NewtonEnd LongTailedPair<kAround, kCount>::solve(const Instants& at, const DriveCondition& condition,
+                                                 State& state, NewtonWork<kLocal, kBorder, 1>& work,
+                                                 int& steps) const {
   return newton::solve<LongTailedPair, 1>(*this, at, condition, state, work, steps);
 }
 
 template class LongTailedPair<Surroundings::ideal>;
 template class LongTailedPair<Surroundings::real>;
+template class LongTailedPair<Surroundings::real, kFineInstants>;
 
 }  // namespace antiphase

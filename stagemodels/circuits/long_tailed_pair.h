@@ -60,20 +60,22 @@ class PairNetwork {
   // leak node = leak_from_cathode * vk + leak_from_grids * (vg1 + vg2) + leak_offset
   double leak_from_cathode_ = 0, leak_from_grids_ = 0, leak_offset_v_ = 0;
   double drop_1_ohm_ = 0, drop_2_ohm_ = 0;  // what the mean grid currents run through; 0 for a held grid
-  double source_siemens_ = 0, source_leak_siemens_ = 0;
+  double source_siemens_ = 0;
   double main_siemens_ = 0;  // of the dropping resistor; 0: stiff supply
   GridDiode output_grid_;    // draws nothing unless asked for
   double output_bias_v_ = 0;
 };
 
-template <Surroundings kAround>
+/// kCount: instants of the cycle, kInstants or kFineInstants.
+template <Surroundings kAround, int kCount = kInstants>
 class LongTailedPair : public PairNetwork {
   static constexpr bool kReal = kAround == Surroundings::real;
 
  public:
   static constexpr int kLocal = kReal ? 4 : 3, kBorder = kReal ? 6 : 5, kOutputs = 2, kSections = 2;
   static constexpr bool kOutputGrids = kReal;  ///< the load may be output valves' grids
-  using State = CycleState<kLocal, kBorder>;
+  static constexpr int kCycle = kCount;
+  using State = CycleState<kLocal, kBorder, kCount>;
   enum { plate_1, plate_2, cathode = kReal ? 3 : 2, grid = 2 };      // x; `grid` (of section 1) only if real
   enum { drive, capacitor_1, capacitor_2, grid_1, grid_2, supply };  // y; `supply` only if real
   /// The node that follows the source, as a row of x; -1 if grid 1 is the source itself.
@@ -134,7 +136,7 @@ class LongTailedPair : public PairNetwork {
                               InstantEquations<kLocal, kBorder>& e) const;
 
   /// newton::solve for the cycle and for one instant.
-  NewtonEnd solve(const Instants&, const DriveCondition&, State&, NewtonWork<kLocal, kBorder, kInstants>&,
+  NewtonEnd solve(const Instants&, const DriveCondition&, State&, NewtonWork<kLocal, kBorder, kCount>&,
                   int& steps) const;
   NewtonEnd solve(const Instants&, const DriveCondition&, State&, NewtonWork<kLocal, kBorder, 1>&,
                   int& steps) const;

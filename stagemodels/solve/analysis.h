@@ -34,7 +34,7 @@ class Analysis {
   /// `output_grids`: the grids of the output valves that the design names are part of the load. Allowed: only
   /// for circuits in real surroundings.
   explicit Analysis(const Design& design, bool output_grids = false)
-      : design_(design), circuit_(design, output_grids), instants_(cycle_instants()) {}
+      : design_(design), circuit_(design, output_grids), instants_(cycle_instants(Circuit::kCycle)) {}
 
   /// Operating point and its linearisation. Everything else needs it to have been solved.
   void rest(OperatingPoint& out);
@@ -86,7 +86,7 @@ class Analysis {
 
   const Design& design_;
   Circuit circuit_;
-  NewtonWork<L, B, kInstants> work_;
+  NewtonWork<L, B, Circuit::kCycle> work_;
   Instants instants_;  // of one tone; of two while they are solved
   State rest_;
   std::array<double, L> signal_{};  // node voltages per volt of the source, mid-band

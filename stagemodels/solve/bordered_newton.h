@@ -250,8 +250,8 @@ ANTIPHASE_INLINE double make_step(NewtonWork<L, B, N>& work) {
   return sum == 0 ? largest : std::numeric_limits<double>::infinity();
 }
 
-template <int L, int B, int N>
-ANTIPHASE_INLINE void move(const NewtonWork<L, B, N>& work, double share, CycleState<L, B>& state) {
+template <int L, int B, int N, class State>
+ANTIPHASE_INLINE void move(const NewtonWork<L, B, N>& work, double share, State& state) {
   for (int r = 0; r < L; ++r)
     for (int k = 0; k < N; ++k) state.x[r][k] += share * work.step[r][k];
   for (int b = 0; b < B; ++b) state.y[b] += share * work.step_y[b];
@@ -292,8 +292,8 @@ ANTIPHASE_INLINE NewtonEnd solve(const Circuit& circuit, const Instants& instant
 
 /// Moves `state` along the solution's tangent for a change of the drive condition's value.
 /// Allowed: right after a settled solve of the same kind of condition.
-template <int L, int B, int N>
-void predict(const NewtonWork<L, B, N>& work, double change, CycleState<L, B>& state) {
+template <int L, int B, int N, class State>
+void predict(const NewtonWork<L, B, N>& work, double change, State& state) {
   for (int b = 0; b < B; ++b) state.y[b] += work.tangent[b] * change;
   for (int r = 0; r < L; ++r)
     for (int k = 0; k < N; ++k) {

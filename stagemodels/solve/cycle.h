@@ -10,10 +10,10 @@ namespace antiphase {
 /// Code that has to end up inside a caller compiled for wide vectors.
 #define ANTIPHASE_INLINE __attribute__((always_inline)) inline
 
-template <int L, int B>
+template <int L, int B, int N = kInstants>
 struct CycleState {
-  alignas(64) std::array<CycleRow, L> x{};  ///< node voltages, #L by #instants, V
-  std::array<double, B> y{};                ///< [0] drive peak V, then what stands still over the cycle
+  alignas(64) std::array<std::array<double, N>, L> x{};  ///< node voltages, #L by #instants, V
+  std::array<double, B> y{};  ///< [0] drive peak V, then what stands still over the cycle
 };
 
 /// A circuit's equations at one instant, with derivatives. Only entries that its pattern names are set.

@@ -15,22 +15,28 @@ double distortion_pct(const std::array<double, kHarmonics + 1>& c) {
   return c[1] != 0 ? 100 * std::sqrt(squares) / std::abs(c[1]) : 0;
 }
 
-/// Partial sums in a fixed order, whatever the width of vectors.
+/// Partial sums in a fixed order, whatever the width of vectors. N: a multiple of 8.
+template <int N>
 ANTIPHASE_INLINE double dot(const double* a, const double* b) {
-  alignas(64) double part[8];
-  for (int lane = 0; lane < 8; ++lane) part[lane] = a[lane] * b[lane] + a[lane + 8] * b[lane + 8];
+  alignas(64) double part[8] = {};
+  for (int first = 0; first < N; first += 8)
+    for (int lane = 0; lane < 8; ++lane) part[lane] += a[first + lane] * b[first + lane];
   return ((part[0] + part[4]) + (part[2] + part[6])) + ((part[1] + part[5]) + (part[3] + part[7]));
 }
 
 struct Extremes {
   double low, high;
 };
+template <int N>
 ANTIPHASE_INLINE Extremes extremes(const double* a) {
   alignas(64) double low[8], high[8];
-  for (int lane = 0; lane < 8; ++lane) {
-    low[lane] = a[lane] < a[lane + 8] ? a[lane] : a[lane + 8];
-    high[lane] = a[lane] > a[lane + 8] ? a[lane] : a[lane + 8];
-  }
+  for (int lane = 0; lane < 8; ++lane) low[lane] = high[lane] = a[lane];
+  for (int first = 8; first < N; first += 8)
+    for (int lane = 0; lane < 8; ++lane) {
+      const double v = a[first + lane];
+      low[lane] = v < low[lane] ? v : low[lane];
+      high[lane] = v > high[lane] ? v : high[lane];
+    }
   for (int half = 4; half > 0; half /= 2)
     for (int lane = 0; lane < half; ++lane) {
       low[lane] = low[lane] < low[lane + half] ? low[lane] : low[lane + half];
@@ -40,19 +46,21 @@ ANTIPHASE_INLINE Extremes extremes(const double* a) {
 }
 
 /// The cosine sums of a wave; one row of weights per instant, so that all orders are summed side by side.
+template <int N>
 struct HarmonicWeights {
   static constexpr int kOrders = 16;  // of which kHarmonics + 1 count
-  alignas(64) double by_instant[kInstants][kOrders] = {};
+  alignas(64) double by_instant[N][kOrders] = {};
   HarmonicWeights() {
-    for (int k = 0; k < kInstants; ++k)
-      for (int h = 0; h <= kHarmonics; ++h) by_instant[k][h] = cycle_instants().harmonic[h][k];
+    for (int k = 0; k < N; ++k)
+      for (int h = 0; h <= kHarmonics; ++h) by_instant[k][h] = cycle_instants(N).harmonic[h][k];
   }
 };
+template <int N>
 ANTIPHASE_INLINE void transform(const Row& wave, std::array<double, kHarmonics + 1>& out) {
-  static const HarmonicWeights weights;
-  alignas(64) double sum[HarmonicWeights::kOrders] = {};
-  for (int k = 0; k < kInstants; ++k)
-    for (int h = 0; h < HarmonicWeights::kOrders; ++h) sum[h] += wave[k] * weights.by_instant[k][h];
+  static const HarmonicWeights<N> weights;
+  alignas(64) double sum[HarmonicWeights<N>::kOrders] = {};
+  for (int k = 0; k < N; ++k)
+    for (int h = 0; h < HarmonicWeights<N>::kOrders; ++h) sum[h] += wave[k] * weights.by_instant[k][h];
   for (int h = 0; h <= kHarmonics; ++h) out[h] = sum[h];
 }
 
@@ -81,42 +89,42 @@ void describe_rest(const Design& design, const Waveforms& still, OperatingPoint&
   out.tail_fraction = out.tail_v / (rail ? out.supply_v - design.bias.rail_v : out.supply_v);
 }
 
-ANTIPHASE_WIDE
-void describe_steady_state(const Design& design, const Waveforms& waves, double input_peak_v,
-                           SteadyState& out) {
+template <int N>
+ANTIPHASE_INLINE void describe_of(const Design& design, const Waveforms& waves, double input_peak_v,
+                                  SteadyState& out) {
   const int count = sections(design.circuit);
-  const Instants& instants = cycle_instants();
+  const Instants& instants = cycle_instants(N);
   out = SteadyState{};
   out.input_peak_v = input_peak_v;
   out.supply_v = waves.supply_v;
   const double* const mean = instants.mean.data();
   for (int i = 0; i < count; ++i) {
-    transform(waves.output_v[i], out.harmonic_v[i]);
+    transform<N>(waves.output_v[i], out.harmonic_v[i]);
     out.output_peak_v[i] = std::abs(out.harmonic_v[i][1]);
     out.thd_pct[i] = distortion_pct(out.harmonic_v[i]);
 
-    alignas(64) CycleRow across, cathode_a, used_w, from_supply_a, grid_v;
+    alignas(64) std::array<double, N> across, cathode_a, used_w, from_supply_a, grid_v;
     const double per_ohm = 1 / design.plate_ohm[i];
-    for (int k = 0; k < kInstants; ++k) {
+    for (int k = 0; k < N; ++k) {
       across[k] = waves.plate_v[i][k] - waves.cathode_v[k];
       cathode_a[k] = waves.plate_current_a[i][k] + waves.grid_current_a[i][k];
       used_w[k] = across[k] * waves.plate_current_a[i][k];
       from_supply_a[k] = (waves.supply_v - waves.plate_v[i][k]) * per_ohm;
       grid_v[k] = waves.grid_to_cathode_v[i][k] + waves.cathode_v[k];
     }
-    out.grid_to_cathode_peak_v[i] = extremes(waves.grid_to_cathode_v[i].data()).high;
-    out.plate_current_low_a[i] = extremes(waves.plate_current_a[i].data()).low;
-    out.plate_dissipation_w[i] = dot(mean, used_w.data());
-    out.cathode_current_mean_a[i] = dot(mean, cathode_a.data());
-    out.cathode_current_peak_a[i] = std::fmax(0.0, extremes(cathode_a.data()).high);
-    out.plate_to_cathode_peak_v[i] = extremes(across.data()).high;
-    out.supply_current_a += dot(mean, from_supply_a.data());
-    out.grid_mean_v[i] = dot(mean, grid_v.data());
+    out.grid_to_cathode_peak_v[i] = extremes<N>(waves.grid_to_cathode_v[i].data()).high;
+    out.plate_current_low_a[i] = extremes<N>(waves.plate_current_a[i].data()).low;
+    out.plate_dissipation_w[i] = dot<N>(mean, used_w.data());
+    out.cathode_current_mean_a[i] = dot<N>(mean, cathode_a.data());
+    out.cathode_current_peak_a[i] = std::fmax(0.0, extremes<N>(cathode_a.data()).high);
+    out.plate_to_cathode_peak_v[i] = extremes<N>(across.data()).high;
+    out.supply_current_a += dot<N>(mean, from_supply_a.data());
+    out.grid_mean_v[i] = dot<N>(mean, grid_v.data());
   }
-  const Extremes cathode = extremes(waves.cathode_v.data());
+  const Extremes cathode = extremes<N>(waves.cathode_v.data());
   out.cathode_low_v = cathode.low;
   out.cathode_high_v = cathode.high;
-  out.tail_low_v = extremes(waves.tail_v.data()).low;
+  out.tail_low_v = extremes<N>(waves.tail_v.data()).low;
   if (count == 2) {
     for (int h = 0; h <= kHarmonics; ++h)
       out.harmonic_differential_v[h] = out.harmonic_v[0][h] - out.harmonic_v[1][h];
@@ -127,6 +135,15 @@ void describe_steady_state(const Design& design, const Waveforms& waves, double 
     out.harmonic_differential_v = out.harmonic_v[0];
     out.thd_differential_pct = out.thd_pct[0];
   }
+}
+
+ANTIPHASE_WIDE
+void describe_steady_state(const Design& design, const Waveforms& waves, double input_peak_v,
+                           SteadyState& out) {
+  if (waves.instants == kFineInstants)
+    describe_of<kFineInstants>(design, waves, input_peak_v, out);
+  else
+    describe_of<kInstants>(design, waves, input_peak_v, out);
 }
 
 }  // namespace antiphase

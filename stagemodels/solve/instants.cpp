@@ -23,9 +23,9 @@ Instants make_instants(int intervals) {
   return table;
 }
 
-const Instants& cycle_instants() {
-  static const Instants table = make_instants(kIntervals);
-  return table;
+const Instants& cycle_instants(int count) {
+  static const Instants usual = make_instants(kIntervals), fine = make_instants(kFineInstants - 1);
+  return count == kFineInstants ? fine : usual;
 }
 
 const Instants& rest_instant() {

@@ -6,7 +6,7 @@
 namespace antiphase {
 
 /// Most instants that one sweep handles; a multiple of 8 so that rows fill whole vectors.
-inline constexpr int kMaxInstants = 32;
+inline constexpr int kMaxInstants = 64;
 
 /// One number per instant. Entries past the instants in use hold no meaning.
 using Row = std::array<double, kMaxInstants>;

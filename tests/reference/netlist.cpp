@@ -18,14 +18,7 @@ class Drawing {
     if (self_biased) leak_foot = "s";
     if (direct) {
       line("vdirect a g1 dc 0");
-      if (coupling_ == Coupling::real) {  // the same plate that grid 1 hangs on; at rest as if it were stiff
-        line("vlift lift a dc " + exact(grid_v - extras_.grid_1_rest_v));
-        line("ilift 0 a dc " + exact(extras_.grid_2_rest_a));
-        leak_foot = "lift";
-      } else {  // at mid-band no signal current in the leak: its steady part
-        line("vgrid gv 0 dc " + exact(grid_v));
-        leak_foot = "gv";
-      }
+      leak_foot = "g1";  // the plate that grid 1 hangs on
     } else {
       capacitor("ci", "a", "g1", d_.input_coupling_f);
       resistor("g1", "g1", leak_foot, d_.grid_leak_ohm);

@@ -40,8 +40,6 @@ struct DrawingExtras {
   /// `real` only: noise of such a resistance (> 0) at each grid, by the section's slope in the plate current;
   /// and, per volt of noise of 1 ohm, of the grid's own current.
   Pair noise_ohm{}, noise_gm_s{}, grid_shot_s{};
-  /// `real` and direct_coupled only: where grid 1 stands at rest, and what grid 2 draws there.
-  double grid_1_rest_v = 0, grid_2_rest_a = 0;
 };
 
 /// Writes section 0 or 1 between its nodes.

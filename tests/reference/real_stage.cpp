@@ -20,9 +20,7 @@ constexpr double kTriodeNoise = 2.5;
 class RealStage {
  public:
   RealStage(const Design& design, const Rest& rest) : design_(design) {
-    DrawingExtras extras{.capacitor_v = rest.capacitor_v,
-                         .grid_1_rest_v = rest.point.grid_v[0],
-                         .grid_2_rest_a = rest.point.grid_current_a[1]};
+    DrawingExtras extras{.capacitor_v = rest.capacitor_v};
     for (std::size_t i = 0; i < outputs(); ++i) {
       extras.noise_ohm[i] = kTriodeNoise / rest.point.gm_s[i];
       extras.noise_gm_s[i] = rest.point.gm_s[i];

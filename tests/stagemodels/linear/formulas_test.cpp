@@ -225,7 +225,7 @@ TEST_CASE("a conducting grid loads its source by the slope of its current") {
   tube.grid_diode = grid_diode(-0.9);
   OperatingPoint rest = rest_of(100);
   Design d = gain_stage(tube, 100e3, 330e3, 1500);
-  const double slope = tube.currents_at(-1, 200).grid_per_grid_s;
+  const double slope = TriodeSection{&tube, &tube.law(), {}}.currents_at(-1, 200).grid_per_grid_s;
   REQUIRE(slope > 1e-7);
   const LinearResponse r = LinearNetwork(d, rest).from_input(1e3);
   CHECK(within_ratio(r.input_ohm.real(), 1 / (slope + 1 / d.grid_leak_ohm), 1e-9));

@@ -145,7 +145,7 @@ TEST_CASE("a grid that conducts makes shot noise in what it sees") {
   tube.grid_diode = grid_diode(-0.9);
   Design d = gain_stage(tube, 100e3, 330e3, 1500);
   d.source_ohm = Rs;
-  const TriodeCurrents now = tube.currents_at(-1, 200);
+  const TriodeCurrents now = TriodeSection{&tube, &tube.law(), {}}.currents_at(-1, 200);
   REQUIRE(now.grid_a > 1e-8);
   const double y = 1 / Rs + 1 / d.grid_leak_ohm, out_ohm = parallel(parallel(100e3, 330e3), rp),
                A = gm * out_ohm;

@@ -79,7 +79,7 @@ Balance balance_of(const Design& d, const SteadyState& s, const Waveforms& w) {
   for (int i = 0; i < sections; ++i) {
     for (int k = 0; k < kInstants; ++k) {
       const double across = w.plate_v[i][k] - w.cathode_v[k];
-      const TriodeCurrents c = d.tube[i]->currents_at(w.grid_to_cathode_v[i][k], across);
+      const TriodeCurrents c = d.section(static_cast<int>(i)).currents_at(w.grid_to_cathode_v[i][k], across);
       plate_a[i][k] = c.plate_a;
       grid_a[i][k] = c.grid_a;
       grid_v[i][k] = w.grid_to_cathode_v[i][k] + w.cathode_v[k];

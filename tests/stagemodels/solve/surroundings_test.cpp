@@ -22,9 +22,9 @@ Tube conducting_tube() {
   return t;
 }
 
-double mean_of(const Row& row) {
+double mean_of(const Row& row, int count = kInstants) {
   double sum = 0;
-  for (int k = 0; k < kInstants; ++k) sum += cycle_instants().mean[k] * row[k];
+  for (int k = 0; k < count; ++k) sum += cycle_instants(count).mean[k] * row[k];
   return sum;
 }
 
@@ -158,26 +158,28 @@ TEST_CASE("starved is where the crest is a tenth short: checked by solving at th
   const double drive = e.at_target.input_peak_v * std::pow(10, *e.overdrive.starved_db / 20);
   // Independently of the drive scan: one cycle each with and without the grids, from nothing.
   const auto crest_at = [&](bool grids) {
-    using Real = LongTailedPair<Surroundings::real>;
+    using Real = LongTailedPair<Surroundings::real, kFineInstants>;
+    const Instants& instants = cycle_instants(kFineInstants);
     const Real circuit(d, grids);
     Real::State s;
     REQUIRE(circuit.guess_rest(s));
     NewtonWork<Real::kLocal, Real::kBorder, 1> rest_work;
-    NewtonWork<Real::kLocal, Real::kBorder, kInstants> work;
+    NewtonWork<Real::kLocal, Real::kBorder, kFineInstants> work;
     int steps = 0;
     REQUIRE(circuit.solve(rest_instant(), {.output = -1, .sign = 1, .value = 0}, s, rest_work, steps) ==
             NewtonEnd::settled);
-    for (CycleRow& row : s.x) row.fill(row[0]);
+    for (auto& row : s.x) row.fill(row[0]);
     for (int part = 1; part <= 20; ++part)
-      REQUIRE(circuit.solve(cycle_instants(), {.output = -1, .sign = 1, .value = drive * part / 20}, s, work,
+      REQUIRE(circuit.solve(instants, {.output = -1, .sign = 1, .value = drive * part / 20}, s, work,
                             steps) == NewtonEnd::settled);
     Waveforms w;
-    circuit.describe(cycle_instants(), s, w);
+    circuit.describe(instants, s, w);
     Pair crest{};
     for (int i = 0; i < 2; ++i) {
-      crest[i] = *std::max_element(w.output_v[i].begin(), w.output_v[i].begin() + kInstants);
+      crest[i] = *std::max_element(w.output_v[i].begin(), w.output_v[i].begin() + kFineInstants);
       // charge: load and grid together pass no mean current
-      const double mean_a = mean_of(w.output_v[i]) / d.load_ohm + mean_of(w.output_grid_a[i]);
+      const double mean_a =
+          mean_of(w.output_v[i], kFineInstants) / d.load_ohm + mean_of(w.output_grid_a[i], kFineInstants);
       CHECK(std::abs(mean_a) < 1e-9 * crest[i] / d.load_ohm);
     }
     return crest;
