@@ -103,7 +103,7 @@ Balance balance_of(const Design& d, const SteadyState& s, const Waveforms& w) {
 
   // From the cathode to ground.
   const double foot_v = rail ? d.bias.rail_v : 0;
-  const auto leak_foot = [&](int k) { return self_biased ? w.tail_v[k] : direct ? d.bias.grid_v : 0.0; };
+  const auto leak_foot = [&](int k) { return self_biased ? w.tail_v[k] : direct ? grid_v[0][k] : 0.0; };
   const auto leak_a = [&](int i, int k) { return (grid_v[i][k] - leak_foot(k)) / d.grid_leak_ohm; };
   if (pair) {
     const auto tail_a = [&](int k) {
@@ -133,7 +133,7 @@ Balance balance_of(const Design& d, const SteadyState& s, const Waveforms& w) {
 
   // Grids: the source through its resistance (and a capacitor), leaks, the bypass of grid 2.
   const auto source_v = [&](int k) { return s.input_peak_v * w.drive[k] + (direct ? d.bias.grid_v : 0.0); };
-  const auto source_a = [&](int k) { return grid_a[0][k] + (direct ? 0.0 : leak_a(0, k)); };
+  const auto source_a = [&](int k) { return grid_a[0][k] + (direct ? -leak_a(1, k) : leak_a(0, k)); };
   gives([&](int k) { return source_v(k) * source_a(k); });
   // Where a dropping resistor calls for the whole equations, a source without resistance has a milliohm.
   const double source_ohm = d.main_supply_v > 0 ? std::max(d.source_ohm, kLeastSource_ohm) : d.source_ohm;
@@ -147,7 +147,6 @@ Balance balance_of(const Design& d, const SteadyState& s, const Waveforms& w) {
     stands_still([&](int k) { return grid_v[1][k]; });
     no_charge([&](int k) { return grid_a[1][k] + leak_a(1, k); });
     takes([&](int k) { return leak_a(1, k) * leak_a(1, k) * d.grid_leak_ohm; });
-    if (direct) gives([&](int k) { return -d.bias.grid_v * leak_a(1, k); });
   }
   b.energy = std::abs(taken / given - 1);
   return b;
