@@ -76,6 +76,15 @@ TriodeLaw read_parameters(ObjectReader& in) {
         may_be_left_out ? in.number(field.name, rule) : in.required_number(field.name, field.says, rule);
     if (value) law.*field.member = *value;
   }
+  if constexpr (requires { Law::lists(); }) {
+    for (const auto& list : Law::lists()) {
+      const auto member = in.require(list.name, list.says);
+      const auto items = member ? member->items(list.size, list.size) : std::nullopt;
+      if (!items) continue;
+      const NumberRule rule{list.unit, list.low, list.high};
+      for (std::size_t k = 0; k < list.size; ++k) (law.*list.member)[k] = (*items)[k].number(rule).value_or(0);
+    }
+  }
   return law;
 }
 

@@ -16,4 +16,13 @@ struct Field {
   double low, high;  ///< allowed range, both ends included
 };
 
+/// The same for a list of N numbers with one range.
+template <class T, std::size_t N>
+struct ListField {
+  std::string_view name, unit, says;
+  std::array<double, N> T::*member;
+  double low, high;
+  static constexpr std::size_t size = N;
+};
+
 }  // namespace antiphase

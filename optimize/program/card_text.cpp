@@ -89,6 +89,12 @@ std::string grid_current(const Tube& t) {
   return on_one_line({{"series_ohm", number(std::round(kDigits / t.grid_diode.siemens) / kDigits)},
                       {"slope_v", number(t.grid_diode.slope_v)},
                       {"source", quoted(t.grid_diode_source)}});
+
+template <std::size_t N>
+std::string number_list(const std::array<double, N>& list) {
+  std::string text;
+  for (double v : list) text += (text.empty() ? "" : ", ") + number(v);
+  return "[" + text + "]";
 }
 
 std::string model(const TubeModel& m) {
@@ -97,6 +103,8 @@ std::string model(const TubeModel& m) {
       [&](const auto& law) {
         members.push_back({"form", quoted(law.kForm)});
         for (const auto& field : law.fields()) members.push_back({field.name, number(law.*field.member)});
+        if constexpr (requires { law.lists(); })
+          for (const auto& list : law.lists()) members.push_back({list.name, number_list(law.*list.member)});
       },
       m.law);
   members.push_back({"source", quoted(m.source)});

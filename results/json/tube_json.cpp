@@ -37,6 +37,12 @@ void write_tube(JsonWriter& json, const Tube& tube) {
     std::visit(
         [&](const auto& law) {
           for (const auto& field : law.fields()) json.member(field.name, law.*field.member);
+          if constexpr (requires { law.lists(); })
+            for (const auto& list : law.lists()) {
+              json.key(list.name).begin_array();
+              for (double v : law.*list.member) json.value(v);
+              json.end_array();
+            }
         },
         model.law);
     json.end_object().member("source", model.source).end_object();

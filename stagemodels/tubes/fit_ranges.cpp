@@ -23,6 +23,19 @@ std::span<const FitRange> usual_ranges(const TriodeLaw& law) {
   static constexpr std::array kChild{FitRange{"k", 1e-6, 0.1, false, false}, FitRange{"mu", 2, 200},
                                      FitRange{"offset_v", -0.5, 1}};
   if (std::holds_alternative<Koren1996>(law)) return kKoren;
+  // The form under a measured surface is fitted first, then the correction (surface_fit.h).
+  static constexpr std::array kSurface{FitRange{"mu", 2, 200},
+                                       FitRange{"ex", 0.9, 1.8},
+                                       FitRange{"kg1", 30, 3e4, false, false},
+                                       FitRange{"kp", 10, 5e3},
+                                       FitRange{"kvb", 1, 3e4},
+                                       FitRange{"vct", -0.5, 1},
+                                       FitRange{"reference_a", 0, 0, true},
+                                       FitRange{"current_low", 0, 0, true},
+                                       FitRange{"current_step", 0, 0, true},
+                                       FitRange{"plate_low", 0, 0, true},
+                                       FitRange{"plate_step", 0, 0, true}};
+  if (std::holds_alternative<MeasuredSurface>(law)) return kSurface;
   if (std::holds_alternative<DempwolfZoelzer2011>(law)) return kDempwolf;
   if (std::holds_alternative<ChildLangmuir>(law)) return kChild;
   return {};
