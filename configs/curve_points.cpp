@@ -146,7 +146,9 @@ class Parser {
       }
       sound = false;
     }
-    if (sound) out_.points.push_back(point);
+    if (!sound) return;
+    out_.points.push_back(point);
+    out_.lines.push_back(line_);
   }
 
   CurveFile out_;

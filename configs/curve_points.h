@@ -14,6 +14,7 @@ struct CurveFile {
   std::string file;
   std::vector<std::string> comments;  ///< the lines that begin with #, without it: source and accuracy
   std::vector<CurvePoint> points;     ///< in the order of the file, SI
+  std::vector<int> lines;             ///< of each point, from 1
 };
 
 /// The layout: lines that begin with # are comments; the first other line names the columns, `vg_v`,

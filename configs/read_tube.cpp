@@ -105,13 +105,15 @@ std::optional<TubeModel> read_model(const Cursor& cursor) {
   constexpr auto kLaws = std::make_index_sequence<std::variant_size_v<TriodeLaw>>{};
   ObjectReader in(cursor);
   const auto source = read_source(in);
+  const auto credible = in.find("credible");
+  const bool is_credible = credible && credible->boolean().value_or(false);
   const auto member = in.require("form", "the law: " + one_of(law_forms(kLaws)));
   const auto form = member ? member->choice(law_forms(kLaws)) : std::nullopt;
   if (!form) {
     in.know_all();
     return std::nullopt;
   }
-  return TubeModel{*read_law(in, *form, kLaws), source};
+  return TubeModel{*read_law(in, *form, kLaws), source, is_credible};
 }
 
 PublishedPoint read_point(const Cursor& cursor) {
@@ -155,6 +157,7 @@ Tube read_card(const Cursor& root) {
     if (const auto items = m->items(1, 20))
       for (const auto& item : *items)
         if (auto model = read_model(item)) t.models.push_back(std::move(*model));
+  if (!t.models.empty()) t.models.front().credible = true;
   if (const auto m = in.find("published_points"))
     if (const auto items = m->items(0, 1000))
       for (const auto& item : *items) t.published_points.push_back(read_point(item));

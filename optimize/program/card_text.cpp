@@ -89,6 +89,7 @@ std::string grid_current(const Tube& t) {
   return on_one_line({{"series_ohm", number(std::round(kDigits / t.grid_diode.siemens) / kDigits)},
                       {"slope_v", number(t.grid_diode.slope_v)},
                       {"source", quoted(t.grid_diode_source)}});
+}
 
 template <std::size_t N>
 std::string number_list(const std::array<double, N>& list) {
@@ -97,7 +98,7 @@ std::string number_list(const std::array<double, N>& list) {
   return "[" + text + "]";
 }
 
-std::string model(const TubeModel& m) {
+std::string model(const TubeModel& m, bool first) {
   Members members;
   std::visit(
       [&](const auto& law) {
@@ -107,13 +108,14 @@ std::string model(const TubeModel& m) {
           for (const auto& list : law.lists()) members.push_back({list.name, number_list(law.*list.member)});
       },
       m.law);
+  if (m.credible && !first) members.push_back({"credible", "true"});
   members.push_back({"source", quoted(m.source)});
   return on_one_line(members);
 }
 
 std::string models(const Tube& tube) {
   std::vector<std::string> items;
-  for (const TubeModel& m : tube.models) items.push_back(model(m));
+  for (const TubeModel& m : tube.models) items.push_back(model(m, items.empty()));
   return on_lines(items, 1, '[', ']');
 }
 

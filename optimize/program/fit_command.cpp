@@ -13,8 +13,11 @@
 #include "configs/tube_library.h"
 #include "optimize/program/card_text.h"
 #include "optimize/program/exit_codes.h"
+#include "optimize/program/fit_checks.h"
+#include "optimize/program/fit_plot.h"
 #include "optimize/program/fit_report.h"
 #include "stagemodels/tubes/fit.h"
+#include "stagemodels/tubes/surface_fit.h"
 
 namespace antiphase {
 namespace {
@@ -24,6 +27,8 @@ constexpr std::string_view kOwnFit = "own fit";
 /// A law that fits a real triode stays well below this, readings near cut-off included.
 constexpr double kPoorPct = 40;
 constexpr int kDigits = 5;  // of a parameter in a card: more than any curve tells
+
+constexpr double kListDigits = 1e4;  // coefficients of a surface: a hundredth of a per cent of the current
 
 bool is_own_fit(const TubeModel& m) {
   return m.source.starts_with(kOwnFit);
@@ -61,6 +66,10 @@ void round_parameters(FitOutcome& fit, const std::vector<FitObservation>& observ
       [](auto& law) {
         for (const auto& field : law.fields())
           law.*field.member = std::clamp(rounded(law.*field.member), field.low, field.high);
+        if constexpr (requires { law.lists(); })
+          for (const auto& list : law.lists())
+            for (double& v : law.*list.member)
+              v = std::clamp(std::round(v * kListDigits) / kListDigits, list.low, list.high);
       },
       fit.law);
   for (std::size_t k = 0; k < observations.size(); ++k)
@@ -74,6 +83,7 @@ int report(const Faults& faults, std::ostream& err) {
 
 struct Data {
   std::vector<CurvePoint> curve;
+  std::vector<PlacedPoint> placed;  // #curve
   std::vector<FitObservation> observations;
   std::size_t readings = 0;  // the first ones of `observations` are from curves
   double typical_a = 0;
@@ -88,8 +98,9 @@ int read_points(const std::vector<std::string>& files, Data& data, std::ostream&
       code = std::max(code, report(*faults, err));
       continue;
     }
-    const auto& points = std::get<CurveFile>(read).points;
+    const auto& [name, comments, points, lines] = std::get<CurveFile>(read);
     data.curve.insert(data.curve.end(), points.begin(), points.end());
+    for (std::size_t k = 0; k < points.size(); ++k) data.placed.push_back({points[k], file, lines[k]});
   }
   return code;
 }
@@ -103,14 +114,16 @@ struct Reference {
 Reference reference_for(const FitArguments& a, const Tube& tube, const Tube* other, TriodeLaw law,
                         std::string& fault) {
   const Tube& from = other ? *other : tube;
+  const std::string_view wanted = form_of(law);  // of a measured surface: the form under it
   for (const TubeModel& m : from.models) {
-    if (form_of(m.law) != a.model || (&from == &tube && is_own_fit(m))) continue;
+    if (form_of(m.law) != wanted || (&from == &tube && is_own_fit(m))) continue;
     if (a.towards.empty()) return {m.law, ""};
     return {m.law, &from == &tube ? "the published set on this card (" + m.source + ")"
-                                  : "the " + a.model + " law of the " + from.name + " card"};
+                                  : "the " + std::string(wanted) + " law of the " + from.name + " card"};
   }
   if (!a.towards.empty())
-    fault = "--towards " + a.towards + ": its card has no published " + a.model + " set to pull towards\n";
+    fault = "--towards " + a.towards + ": its card has no published " + std::string(wanted) +
+            " set to pull towards\n";
   return {law, ""};
 }
 
@@ -180,14 +193,56 @@ int explain(const FitOutcome& fit, const FitArguments& a, const Data& data, std:
   }
 }
 
+/// The form under a measured surface first, then its correction. `fault` if the readings are too few.
+FitOutcome fit_it(const TriodeLaw& form, const TriodeLaw& from, const Data& data, const FitOptions& options,
+                  SurfaceFit& surface, std::string& fault) {
+  FitOutcome fit = fit_law(from, data.observations, options);
+  if (fit.stop != FitStop::fitted || !std::holds_alternative<MeasuredSurface>(form)) return fit;
+  surface = fit_surface(std::get<Koren1996>(fit.law), data.observations);
+  if (!surface.fitted)
+    fault = "measured_surface follows curve readings: it needs at least " +
+            std::to_string(SurfaceFit::kLeastPoints) + " of them, and there are " +
+            std::to_string(data.readings) + "\n";
+  fit.law = surface.law;
+  return fit;
+}
+
+/// Its place: that of an earlier own fit of the same form and with the same law to lean on, else the first.
+void put_on_card(Tube& tube, TubeModel model, const std::string& towards) {
+  const auto same = [&](const TubeModel& m) {
+    if (!is_own_fit(m) || form_of(m.law) != form_of(model.law)) return false;
+    const auto at = m.source.find(" --towards ");
+    return (at == std::string::npos ? std::string() : m.source.substr(at + 11)) == towards;
+  };
+  const auto old = std::find_if(tube.models.begin(), tube.models.end(), same);
+  if (old != tube.models.end())
+    *old = std::move(model);
+  else
+    tube.models.insert(tube.models.begin(), std::move(model));
+}
+
 void tell(const FitArguments& a, const Tube& tube, const Data& data, const FitOutcome& fit,
-          const std::string& towards, bool has_card, std::ostream& says) {
+          const SurfaceFit& surface, const std::string& towards, bool has_card, std::ostream& says) {
   says << tube.name << ": " << a.model << " fitted to " << data.readings << " curve readings and "
        << data.observations.size() - data.readings << " published characteristics\n";
   if (const std::size_t none = data.curve.size() - data.readings; none > 0)
     says << "  " << none << " readings of no current left out: the law has a foot and cannot meet them\n";
   if (!towards.empty()) says << "  pulled towards " << towards << "\n";
+  says << oddities(data.placed, has_card ? &tube : nullptr);
   says << fit_report(fit, data.observations, data.readings, data.typical_a);
+  if (surface.fitted) {
+    char text[200];
+    std::snprintf(
+        text, sizeof text,
+        "  correction: as smooth as the readings allow, worth %.0f free numbers; left over %.2f of the "
+        "reading error\n",
+        surface.parameters, surface.rms_share);
+    says << text;
+  }
+  std::vector<PlacedPoint> with_current;
+  for (const PlacedPoint& p : data.placed)
+    if (p.point.plate_current_a > 0) with_current.push_back(p);
+  says << strays(with_current, std::span(fit.modelled).first(data.readings), data.typical_a);
   if (rms_error_pct(data.observations, fit.modelled) > kPoorPct)
     says << "  the law misses these points by more than " << kPoorPct
          << " %: look at the columns, the units and the type\n";
@@ -220,7 +275,13 @@ int run_fit(const FitArguments& a, std::ostream& out, std::ostream& err) {
     err << "--towards " << a.towards << ": there is no card of that name in " << a.tube_folder << "\n";
     return kBadInput;
   }
-  const Reference reference = reference_for(a, tube, towards == card ? nullptr : towards, *form, fault);
+  const std::string wrong = contradictions(data.placed, card);
+  if (!wrong.empty()) {
+    err << wrong;
+    return kBadInput;
+  }
+  const TriodeLaw start = std::holds_alternative<MeasuredSurface>(*form) ? TriodeLaw(Koren1996{}) : *form;
+  const Reference reference = reference_for(a, tube, towards == card ? nullptr : towards, start, fault);
   if (!fault.empty()) {
     err << fault;
     return kBadInput;
@@ -232,15 +293,24 @@ int run_fit(const FitArguments& a, std::ostream& out, std::ostream& err) {
       data.curve.begin(), data.curve.end(), [](const CurvePoint& p) { return p.plate_current_a > 0; }));
   FitOptions options;
   options.towards_given = !a.towards.empty();
-  FitOutcome fit = fit_law(reference.law, data.observations, options);
+  SurfaceFit surface;
+  FitOutcome fit = fit_it(*form, reference.law, data, options, surface, fault);
   if (fit.stop != FitStop::fitted) return explain(fit, a, data, err);
+  if (!fault.empty()) {
+    err << fault;
+    return kBadInput;
+  }
   round_parameters(fit, data.observations);
 
-  std::erase_if(tube.models, is_own_fit);
-  tube.models.insert(tube.models.begin(), {fit.law, source_text(a, data, fit, reference.words)});
+  const bool credible = rms_error_pct(data.observations, fit.modelled) <= kPoorPct;
+  put_on_card(tube, {fit.law, source_text(a, data, fit, reference.words), credible}, a.towards);
   const std::string text = card ? card_text(tube) : card_fragment_text(tube);
 
-  tell(a, tube, data, fit, reference.words, card != nullptr, a.out.empty() ? err : out);
+  tell(a, tube, data, fit, surface, reference.words, card != nullptr, a.out.empty() ? err : out);
+  if (!a.plot.empty() && !write_file(a.plot, fit_plot(tube, fit.law, data.curve))) {
+    err << a.plot << ": cannot be written\n";
+    return kFileTrouble;
+  }
   if (a.out.empty()) {
     out << text;
   } else if (!write_file(a.out, text)) {

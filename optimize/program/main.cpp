@@ -106,11 +106,18 @@ int run(int argc, char** argv) {
 
   FitArguments fit;
   CLI::App* fit_command = app.add_subcommand("fit", "Fit a triode law to curve readings; write a tube card");
+  fit_command->footer(
+      "POINTS.csv: lines that begin with # are comments; the first other line is vg_v,va_v,ia_ma (volts, "
+      "volts,\n"
+      "milliamperes; ia_a for amperes; any order); then one reading a line. FORM: koren_1996,\n"
+      "dempwolf_zoelzer_2011, child_langmuir or measured_surface.");
   fit_command->add_option("points", fit.point_files, "Curve readings (CSV)")->type_name("POINTS.csv");
   fit_command->add_option("--tube", fit.tube, "Type number the card is for")->required()->type_name("NAME");
   fit_command->add_option("--model", fit.model, "Law to fit; default koren_1996")->type_name("FORM");
   fit_command->add_option("--towards", fit.towards, "Card whose published law holds a fit to a few points")
       ->type_name("NAME");
+  fit_command->add_option("--plot", fit.plot, "Picture of the curves over the readings")
+      ->type_name("FILE.svg");
   fit_command->add_option("-o,--out", fit.out, "File for the card; default: standard output")
       ->type_name("CARD.json");
   tubes_option(fit_command);

@@ -45,7 +45,8 @@ void write_tube(JsonWriter& json, const Tube& tube) {
             }
         },
         model.law);
-    json.end_object().member("source", model.source).end_object();
+    json.end_object().member("credible", model.credible);
+    json.member("source", model.source).end_object();
   }
   json.end_array().key("published_points").begin_array();
   for (std::size_t row = 0; row < against.front().size(); ++row) {

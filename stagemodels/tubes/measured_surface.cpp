@@ -20,12 +20,12 @@ void MeasuredSurface::currents(const double* grid_v, const double* plate_v, int 
   double* const by_plate = out.plate_per_plate_s.data();
 #pragma GCC ivdep
   for (int k = 0; k < instants; ++k) {
-    const bool some = ia[k] > kLeastBase && plate_v[k] > kLeastPlate_v;
-    const double K = some ? ia[k] : 1.0, va = some ? plate_v[k] : 1.0;
+    const double K = ia[k] > kLeastBase ? ia[k] : kLeastBase;
+    const double va = plate_v[k] > kLeastPlate_v ? plate_v[k] : kLeastPlate_v;
     const double p_all = (::log(K * per_reference) - first_p) * per_p;
     const double q_all = (::log(va / kPlate_v) - first_q) * per_q;
-    const double p = p_all < 0 ? 0.0 : p_all > kLastCurrent ? kLastCurrent : p_all;
-    const double q = q_all < 0 ? 0.0 : q_all > kLastPlate ? kLastPlate : q_all;
+    const double p = p_all > 0 ? (p_all < kLastCurrent ? p_all : kLastCurrent) : 0.0;
+    const double q = q_all > 0 ? (q_all < kLastPlate ? q_all : kLastPlate) : 0.0;
     const int ip_all = static_cast<int>(p), iq_all = static_cast<int>(q);
     const int ip = ip_all < static_cast<int>(kLastCurrent) ? ip_all : static_cast<int>(kLastCurrent) - 1;
     const int iq = iq_all < static_cast<int>(kLastPlate) ? iq_all : static_cast<int>(kLastPlate) - 1;
@@ -41,11 +41,13 @@ void MeasuredSurface::currents(const double* grid_v, const double* plate_v, int 
       by_p += bq.value[n] * slope;
       by_q += bq.slope[n] * along;
     }
-    const double ratio = some ? ::exp(value) : 1.0;
-    const double stretch = ratio * (1 + (some ? by_p * per_p : 0.0));
-    ia[k] *= ratio;
+    // Beyond the knots c stands still.
+    by_p = p == p_all ? by_p * per_p : 0.0;
+    by_q = q == q_all ? by_q * per_q : 0.0;
+    const double ratio = ::exp(value), stretch = ratio * (1 + by_p);
     by_grid[k] *= stretch;
-    by_plate[k] = by_plate[k] * stretch + (some ? ratio * K * by_q * per_q / va : 0.0);
+    by_plate[k] = by_plate[k] * stretch + ratio * ia[k] * by_q / va;
+    ia[k] *= ratio;
   }
 }
 

@@ -66,11 +66,13 @@ void set_coefficients(const VectorXd& free, MeasuredSurface& law) {
     for (int ip = 0; ip < NP; ++ip) law.log_ratio[iq * NP + ip] = free[free_index(ip, iq)];
 }
 
-/// Looks at both slopes over the region that stages use.
+/// Looks at both slopes wherever currents can be measured: from a microampere or so up to grids driven far
+/// positive, and plates beyond the readings.
 bool rises_everywhere(const MeasuredSurface& law) {
+  constexpr double kBeyond = 2, kPlateStep = 1.1, kMostGrid_v = 15;
   const double top_v = MeasuredSurface::kPlate_v * std::exp(law.plate_low + law.plate_step * (NQ - 3));
-  for (double va = 2; va < 1.5 * top_v; va *= 1.1)
-    for (double vg = 1; vg > -1.5 * va / law.mu - 2; vg -= 0.02 * va / law.mu + 0.05) {
+  for (double va = 0.5; va < kBeyond * top_v; va *= kPlateStep)
+    for (double vg = kMostGrid_v; vg > -1.5 * va / law.mu - 2; vg -= 0.02 * va / law.mu + 0.1) {
       TriodeRows rows;
       law.currents(&vg, &va, 1, rows);
       if (rows.plate_a[0] < 1e-9) continue;
@@ -126,7 +128,8 @@ SurfaceFit fit_surface(const Koren1996& base, std::span<const FitObservation> ob
   // From stiff to loose: the first that meets the readings as well as they were read and rises everywhere.
   constexpr double kStiffest = 1e7, kLoosest = 1, kRatio = 2;
   for (double smoothing = kStiffest; smoothing >= kLoosest; smoothing /= kRatio) {
-    const VectorXd free = (data + smoothing * rough).ldlt().solve(target);
+    const Eigen::LDLT<MatrixXd> factors(data + smoothing * rough);
+    const VectorXd free = factors.solve(target);
     MeasuredSurface trial = law;
     set_coefficients(free, trial);
     if (!rises_everywhere(trial)) {
@@ -139,6 +142,7 @@ SurfaceFit fit_surface(const Koren1996& base, std::span<const FitObservation> ob
       sum += off * off;
     }
     law = trial;
+    out.parameters = factors.solve(data).trace();
     out.fitted = out.rises = true;
     out.smoothing = smoothing;
     out.rms_share = std::sqrt(sum / static_cast<double>(known.size()));

@@ -11,9 +11,10 @@ namespace antiphase {
 struct SurfaceFit {
   bool fitted = false;  ///< false: fewer than kLeastPoints plate currents, or none that the base can reach
   MeasuredSurface law;
-  double rms_share = 0;  ///< left over, rms of ln(current / reading) in units of each reading's uncertainty
-  double smoothing = 0;  ///< the penalty that was taken
-  bool rises = false;    ///< current rises with grid and plate everywhere that was looked at
+  double rms_share = 0;   ///< left over, rms of ln(current / reading) in units of each reading's uncertainty
+  double smoothing = 0;   ///< the penalty that was taken
+  double parameters = 0;  ///< how many free numbers the correction comes to: trace of the smoother matrix
+  bool rises = false;     ///< current rises with grid and plate everywhere that was looked at
 
   static constexpr int kLeastPoints = 20;
 };

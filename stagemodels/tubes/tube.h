@@ -50,6 +50,8 @@ struct PublishedPoint {
 struct TubeModel {
   TriodeLaw law;
   std::string source;  ///< publication, or how it was fitted and to what
+  bool credible =
+      false;  ///< meets what is published well enough to stand for the type; the first always does
 };
 
 struct Tube {
