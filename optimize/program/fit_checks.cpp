@@ -105,24 +105,23 @@ std::string oddities(std::span<const PlacedPoint> points, const Tube* card) {
   return text;
 }
 
-std::string strays(std::span<const PlacedPoint> points, std::span<const std::optional<double>> modelled,
-                   double typical_a) {
-  constexpr double kFar = 5, kShare = 0.1;
-  std::string text;
-  std::size_t count = 0;
+Strays strays(std::span<const PlacedPoint> points, std::span<const std::optional<double>> modelled,
+              double typical_a) {
+  constexpr double kFar = 5, kShare = 0.1, kMostOfAll = 0.1;
+  Strays found;
   for (std::size_t k = 0; k < points.size(); ++k) {
     const double read = points[k].point.plate_current_a, law = modelled[k].value_or(0);
     if (std::max(read, law) < kShare * typical_a) continue;
     if (read < kFar * law && law < kFar * read) continue;
-    if (++count > kListed) continue;
-    text +=
+    found.which.push_back(k);
+    const double factor = law > 0 && read > 0 ? std::max(read / law, law / read) : 0;
+    found.words +=
         "  " + place(points[k]) +
-        words("reads %.3g mA where the law gives %.3g mA; counts little in the fit", 1e3 * read, 1e3 * law);
-    const double factor = law > 0 ? std::max(read / law, law / read) : 0;
-    text += factor > 200 && factor < 5000 ? ": another unit?\n" : "\n";
+        words("reads %.3g mA where the law gives %.3g mA; left out of the fit", 1e3 * read, 1e3 * law) +
+        (factor > 200 && factor < 5000 ? ": another unit?\n" : "\n");
   }
-  if (count > kListed) text += words("  and %zu more of that kind\n", count - kListed);
-  return text;
+  if (static_cast<double>(found.which.size()) > kMostOfAll * static_cast<double>(points.size())) return {};
+  return found;
 }
 
 }  // namespace antiphase

@@ -25,8 +25,14 @@ std::string contradictions(std::span<const PlacedPoint>, const Tube* card);
 /// What is odd and used all the same: readings beyond the ratings, currents that fall as the plate rises.
 std::string oddities(std::span<const PlacedPoint>, const Tube* card);
 
-/// Readings many times off the fitted law, with their lines. `modelled`: #readings. `typical_a`: A.
-std::string strays(std::span<const PlacedPoint>, std::span<const std::optional<double>> modelled,
-                   double typical_a);
+struct Strays {
+  std::vector<std::size_t> which;  ///< ascending
+  std::string words;               ///< a line for each, with its place
+};
+
+/// Readings many times off the fitted law: another unit, a slip. None if they are more than a tenth of all:
+/// then it is the law that is off. `modelled`: #readings, what the law gives. `typical_a`: A.
+Strays strays(std::span<const PlacedPoint>, std::span<const std::optional<double>> modelled,
+              double typical_a);
 
 }  // namespace antiphase

@@ -84,6 +84,7 @@ int report(const Faults& faults, std::ostream& err) {
 struct Data {
   std::vector<CurvePoint> curve;
   std::vector<PlacedPoint> placed;  // #curve
+  std::string strays;               // readings that were left out, a line for each
   std::vector<FitObservation> observations;
   std::size_t readings = 0;  // the first ones of `observations` are from curves
   double typical_a = 0;
@@ -207,6 +208,34 @@ FitOutcome fit_it(const TriodeLaw& form, const TriodeLaw& from, const Data& data
   return fit;
 }
 
+void make_observations(const Tube& tube, Data& data) {
+  data.typical_a = typical_current_a(tube.published_points, data.curve);
+  data.observations = observations_of(tube.published_points, data.curve);
+  data.readings = static_cast<std::size_t>(std::count_if(
+      data.curve.begin(), data.curve.end(), [](const CurvePoint& p) { return p.plate_current_a > 0; }));
+}
+
+/// True if there were some: the fit is then to be made again.
+bool leave_out_strays(const Tube& tube, Data& data, const FitOutcome& fit) {
+  std::vector<PlacedPoint> with_current;  // as the observations stand
+  std::vector<std::size_t> place;         // of each in `placed`
+  for (std::size_t k = 0; k < data.placed.size(); ++k) {
+    if (!(data.placed[k].point.plate_current_a > 0)) continue;
+    with_current.push_back(data.placed[k]);
+    place.push_back(k);
+  }
+  const Strays found = strays(with_current, std::span(fit.modelled).first(data.readings), data.typical_a);
+  for (auto k = found.which.rbegin(); k != found.which.rend(); ++k) {
+    const auto at = static_cast<std::ptrdiff_t>(place[*k]);
+    data.placed.erase(data.placed.begin() + at);
+    data.curve.erase(data.curve.begin() + at);
+  }
+  data.strays = found.words;
+  if (found.which.empty()) return false;
+  make_observations(tube, data);
+  return true;
+}
+
 /// Its place: that of an earlier own fit of the same form and with the same law to lean on, else the first.
 void put_on_card(Tube& tube, TubeModel model, const std::string& towards) {
   const auto same = [&](const TubeModel& m) {
@@ -228,7 +257,7 @@ void tell(const FitArguments& a, const Tube& tube, const Data& data, const FitOu
   if (const std::size_t none = data.curve.size() - data.readings; none > 0)
     says << "  " << none << " readings of no current left out: the law has a foot and cannot meet them\n";
   if (!towards.empty()) says << "  pulled towards " << towards << "\n";
-  says << oddities(data.placed, has_card ? &tube : nullptr);
+  says << data.strays << oddities(data.placed, has_card ? &tube : nullptr);
   says << fit_report(fit, data.observations, data.readings, data.typical_a);
   if (surface.fitted) {
     char text[200];
@@ -239,10 +268,6 @@ void tell(const FitArguments& a, const Tube& tube, const Data& data, const FitOu
         surface.parameters, surface.rms_share);
     says << text;
   }
-  std::vector<PlacedPoint> with_current;
-  for (const PlacedPoint& p : data.placed)
-    if (p.point.plate_current_a > 0) with_current.push_back(p);
-  says << strays(with_current, std::span(fit.modelled).first(data.readings), data.typical_a);
   if (rms_error_pct(data.observations, fit.modelled) > kPoorPct)
     says << "  the law misses these points by more than " << kPoorPct
          << " %: look at the columns, the units and the type\n";
@@ -287,14 +312,13 @@ int run_fit(const FitArguments& a, std::ostream& out, std::ostream& err) {
     return kBadInput;
   }
 
-  data.typical_a = typical_current_a(tube.published_points, data.curve);
-  data.observations = observations_of(tube.published_points, data.curve);
-  data.readings = static_cast<std::size_t>(std::count_if(
-      data.curve.begin(), data.curve.end(), [](const CurvePoint& p) { return p.plate_current_a > 0; }));
+  make_observations(tube, data);
   FitOptions options;
   options.towards_given = !a.towards.empty();
   SurfaceFit surface;
   FitOutcome fit = fit_it(*form, reference.law, data, options, surface, fault);
+  if (fit.stop == FitStop::fitted && leave_out_strays(tube, data, fit))
+    fit = fit_it(*form, reference.law, data, options, surface, fault);
   if (fit.stop != FitStop::fitted) return explain(fit, a, data, err);
   if (!fault.empty()) {
     err << fault;

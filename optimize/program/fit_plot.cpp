@@ -97,7 +97,9 @@ std::string line_to_the_edge(const Sheet& s, const char* kind, double from_v, Cu
     if (over_the_top) break;
   }
   if (path.empty()) return {};
-  return text_of("<path class=\"%s\" d=\"", kind) + path + "\"/>\n" +
+  const std::string line = text_of("<path class=\"%s\" d=\"", kind) + path + "\"/>\n";
+  if (label.empty()) return line;
+  return line +
          text_of("<text class=\"label\" x=\"%.1f\" y=\"%.1f\"%s>", s.x(end_v) + (over_the_top ? 0 : 5),
                  s.y(end_a) + (over_the_top ? -6 : 4), over_the_top ? " text-anchor=\"middle\"" : "") +
          label + "</text>\n";
@@ -138,14 +140,19 @@ std::string fit_plot(const Tube& tube, const TriodeLaw& law, std::span<const Cur
   text +=
       "<style>svg{background:#fff;color:#111}.grid{stroke:currentColor;stroke-opacity:.18}"
       ".law{fill:none;stroke:currentColor;stroke-width:1.6}.read{fill:none;stroke:#b03a00;stroke-width:1.3}"
-      ".watt{fill:none;stroke:currentColor;stroke-dasharray:6 5}text{fill:currentColor}"
-      "@media(prefers-color-scheme:dark){svg{background:#16181c;color:#eee}.read{stroke:#ffa163}}</style>\n";
+      ".watt{fill:none;stroke:currentColor;stroke-dasharray:6 "
+      "5}text{fill:currentColor}.halo{paint-order:stroke;stroke:#fff;stroke-width:5px}"
+      "@media(prefers-color-scheme:dark){svg{background:#16181c;color:#eee}.read{stroke:#ffa163}.halo{stroke:"
+      "#16181c}}</style>\n";
   text +=
       text_of("<text x=\"%g\" y=\"24\" font-size=\"16\">", kLeft) + escaped(title) + "</text>\n" + axes(s);
-  if (tube.ratings.plate_w_max) {
-    const double most_w = tube.ratings.plate_w_max->value;
-    text += line_to_the_edge(
-        s, "watt", most_w / s.most_a, [&](double v) { return most_w / v; }, text_of("%.3g W", most_w));
+  std::string rating;
+  if (tube.ratings.plate_w_max) {  // named where it comes in: at its end the curves have their names
+    const double most_w = tube.ratings.plate_w_max->value, from_v = most_w / s.most_a;
+    if (from_v < s.most_v) {
+      text += line_to_the_edge(
+          s, "watt", from_v, [&](double v) { return most_w / v; }, "");
+    }
   }
   for (std::size_t k = 0; k < drawn.size(); k += every)
     text += line_to_the_edge(
@@ -159,7 +166,7 @@ std::string fit_plot(const Tube& tube, const TriodeLaw& law, std::span<const Cur
       if (grid_voltage_of(p) && p.plate_current_a)
         text += text_of("<circle class=\"read\" cx=\"%.1f\" cy=\"%.1f\" r=\"4\"/>\n", s.x(p.plate_v),
                         s.y(*p.plate_current_a));
-  return text + "</svg>\n";
+  return text + rating + "</svg>\n";
 }
 
 }  // namespace antiphase

@@ -9,16 +9,25 @@ namespace {
 /// Grid voltages between which small triodes are driven, with room to spare.
 constexpr double kGridLow = -500, kGridHigh = 50;
 
-/// Bisection: every law's plate current rises with the grid. Stops at the resolution of doubles.
+/// Newton's method on the logarithm of the current, which is nearly straight, kept within a bracket: every
+/// law's plate current rises with the grid. Ends at the resolution of doubles.
 std::optional<double> grid_for_current(const TriodeLaw& law, double plate_v, double current_a) {
   double low = kGridLow, high = kGridHigh;
   if (currents_at(law, low, plate_v).plate_a > current_a) return std::nullopt;
   if (currents_at(law, high, plate_v).plate_a < current_a) return std::nullopt;
-  for (int k = 0; k < 60; ++k) {
-    const double middle = 0.5 * (low + high);
-    (currents_at(law, middle, plate_v).plate_a < current_a ? low : high) = middle;
+  constexpr double kClose_v = 1e-13;
+  double grid_v = 0;
+  for (int k = 0; k < 100 && high - low > kClose_v; ++k) {
+    const TriodeCurrents c = currents_at(law, grid_v, plate_v);
+    (c.plate_a < current_a ? low : high) = grid_v;
+    const double step = c.plate_a > 0 && c.plate_per_grid_s > 0
+                            ? std::log(current_a / c.plate_a) * c.plate_a / c.plate_per_grid_s
+                            : INFINITY;
+    const double next = grid_v + step;
+    if (std::abs(step) < kClose_v) break;
+    grid_v = next > low && next < high ? next : 0.5 * (low + high);
   }
-  return 0.5 * (low + high);
+  return grid_v;
 }
 
 }  // namespace

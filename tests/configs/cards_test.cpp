@@ -60,16 +60,17 @@ void judge(const char* which, const std::vector<double>& currents, const std::ve
 }  // namespace
 
 TEST_CASE("all cards load, and the usual names of driver tubes are found") {
-  CHECK(library().tubes().size() >= 14);
+  CHECK(library().tubes().size() >= 24);
   const std::map<std::string, std::string> names{
-      {"12AX7", "12AX7"},     {"ECC83", "12AX7"}, {"12AT7", "12AT7"},  {"ECC81", "12AT7"},
-      {"12AU7", "12AU7"},     {"ecc82", "12AU7"}, {"6SN7", "6SN7GT"},  {"6SN7GT", "6SN7GT"},
-      {"6SN7GTB", "6SN7GTB"}, {"6SL7", "6SL7GT"}, {"12BH7", "12BH7A"}, {"12BH7A", "12BH7A"},
-      {"6DJ8", "6DJ8"},       {"ECC88", "6DJ8"},  {"E88CC", "E88CC"},  {"6922", "E88CC"},
-      {"ECC85", "ECC85"},     {"6AQ8", "ECC85"},  {"12AY7", "12AY7"},  {"5751", "5751"},
-      {"6CG7", "6CG7"},       {"6FQ7", "6CG7"},   {"ECC99", "ECC99"},  {"5687", "5687"},
-      {"5965", "5965"},       {"6N1P", "6N1P"},   {"6N2P", "6N2P"},    {"6N6P", "6N6P"},
-      {"12BZ7", "12BZ7"}};
+      {"12AX7", "12AX7"},     {"ECC83", "12AX7"}, {"12AT7", "12AT7"},   {"ECC81", "12AT7"},
+      {"12AU7", "12AU7"},     {"ecc82", "12AU7"}, {"6SN7", "6SN7GT"},   {"6SN7GT", "6SN7GT"},
+      {"6SN7GTB", "6SN7GTB"}, {"6SL7", "6SL7GT"}, {"12BH7", "12BH7A"},  {"12BH7A", "12BH7A"},
+      {"6DJ8", "6DJ8"},       {"ECC88", "6DJ8"},  {"E88CC", "E88CC"},   {"6922", "6922"},
+      {"ECC85", "ECC85"},     {"6AQ8", "ECC85"},  {"12AY7", "12AY7"},   {"5751", "5751"},
+      {"6CG7", "6CG7"},       {"6FQ7", "6CG7"},   {"ECC99", "ECC99"},   {"5687", "5687"},
+      {"5965", "5965"},       {"6N1P", "6N1P"},   {"6N2P", "6N2P"},     {"6N6P", "6N6P"},
+      {"12BZ7", "12BZ7"},     {"7025", "12AX7A"}, {"12AX7A", "12AX7A"}, {"12AU7A", "12AU7A"},
+      {"12AV7", "12AV7"},     {"5670", "5670"},   {"2C51", "5670"}};
   for (const auto& [name, card] : names) {
     CAPTURE(name);
     const Tube* tube = library().find(name);
@@ -177,6 +178,42 @@ TEST_CASE("the first model of every card meets the published points") {
   }
   judge("all cards", current_errors, slope_errors);
   judge("cards fitted to plate curves", curve_current_errors, curve_slope_errors);
+}
+
+TEST_CASE("every card holds at least two credible laws, and a credible law meets the points of its card") {
+  // 15 % is the spread that the cards state for plate current; slopes of single points are printed less
+  // exactly than that on some sheets, so that theirs is a root mean square, and 20 % for one.
+  constexpr double kCurrent = 0.15, kSlopesRms = 0.15, kSlope = 0.20;
+  // Laws fitted to curves that the typical points of the same sheet contradict: see the notes on these cards.
+  const std::map<std::string, std::string> explained{{"12AT7", "disagree"}};
+  for (const Tube& tube : library().tubes()) {
+    CAPTURE(tube.name);
+    CHECK(tube.models.front().credible);
+    CHECK(std::count_if(tube.models.begin(), tube.models.end(),
+                        [](const TubeModel& m) { return m.credible; }) >= 2);
+    for (const TubeModel& model : tube.models) {
+      if (!model.credible) continue;
+      CAPTURE(model.source);
+      double squares = 0, slopes = 0, largest = 0;
+      for (const FitObservation& o : observations_of(tube.published_points, 0)) {
+        const auto is = characteristic_of(model.law, o);
+        REQUIRE(is);
+        const double error = *is / o.value - 1;
+        if (o.what == Characteristic::plate_current) {
+          CHECK(std::abs(error) <= kCurrent);
+        } else {
+          squares += error * error, ++slopes;
+          largest = std::max(largest, std::abs(error));
+        }
+      }
+      if (const auto e = explained.find(tube.name); e != explained.end()) {
+        CHECK(tube.notes.find(e->second) != std::string::npos);
+        continue;
+      }
+      CHECK(std::sqrt(squares / std::max(1.0, slopes)) <= kSlopesRms);
+      CHECK(largest <= kSlope);
+    }
+  }
 }
 
 TEST_CASE("a 12AT7 section at 105 V and about -1.5 V draws about 2 mA") {

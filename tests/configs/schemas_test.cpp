@@ -23,7 +23,17 @@ void check_law(const Json& schema) {
   for (const auto& branch : schema["properties"]["models"]["items"]["oneOf"]) {
     const auto& properties = branch["properties"];
     if (properties["form"]["const"] != Law::kForm) continue;
-    CHECK(properties.size() == Law::fields().size() + 2);  // and "form" and "source"
+    std::size_t count = Law::fields().size() + 3;  // and "form", "credible" and "source"
+    if constexpr (requires { Law::lists(); })
+      for (const auto& given : Law::lists()) {
+        const std::string name(given.name);
+        CHECK(properties[name]["minItems"] == given.size);
+        CHECK(properties[name]["maxItems"] == given.size);
+        CHECK(properties[name]["items"]["minimum"] == given.low);
+        CHECK(properties[name]["items"]["maximum"] == given.high);
+        ++count;
+      }
+    CHECK(properties.size() == count);
     for (const auto& field : Law::fields()) {
       const std::string name(field.name);
       CAPTURE(name);
@@ -77,6 +87,7 @@ TEST_CASE("the laws in the schema of cards are those of the program") {
   check_law<Koren1996>(schema);
   check_law<DempwolfZoelzer2011>(schema);
   check_law<ChildLangmuir>(schema);
+  check_law<MeasuredSurface>(schema);
 }
 
 TEST_CASE("every card obeys the schema") {

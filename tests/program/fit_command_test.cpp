@@ -92,6 +92,104 @@ TEST_CASE("fit writes a whole card: a new first law, everything else as it was")
   CHECK(has(new_card.models[0].source, "antiphase fit " + kCurve + " --tube ECC82"));
 }
 
+TEST_CASE("a measured surface takes its place on the card, and the curves are drawn over the readings") {
+  const Scratch scratch;
+  const std::string card = scratch.file("12AU7.json"), plot = scratch.file("12AU7.svg");
+  const Run run = fit(scratch, in_single_quotes(kCurve) + "--tube 12AU7 --model measured_surface --out " +
+                                   in_single_quotes(card) + "--plot " + in_single_quotes(plot));
+  CAPTURE(run.err);
+  REQUIRE(run.code == 0);
+  CHECK(has(run.out, "correction: as smooth as the readings allow"));
+  CHECK(has(run.out, "beyond the ratings, and used: 16 readings above 300 V"));
+  const auto before = read_tube(kConfigs + "/tubes/12AU7.json"), after = read_tube(card);
+  REQUIRE(std::holds_alternative<Tube>(after));
+  const auto &old_models = std::get<Tube>(before).models, &models = std::get<Tube>(after).models;
+  REQUIRE(models.size() == old_models.size());
+  for (std::size_t k = 0; k < models.size(); ++k) {
+    CHECK(models[k].law.index() == old_models[k].law.index());
+    CHECK(models[k].credible == old_models[k].credible);
+  }
+  REQUIRE(std::holds_alternative<MeasuredSurface>(models[1].law));
+  CHECK(within_ratio(currents_at(models[1].law, -8.5, 250).plate_a,
+                     currents_at(old_models[1].law, -8.5, 250).plate_a, 1e-3));
+
+  const std::string picture = whole(plot);
+  CHECK(has(picture, "<svg "));
+  CHECK(has(picture, "plate voltage, V"));
+  CHECK(has(picture, "plate current, mA"));
+  CHECK(has(picture, ">-10 V</text>"));  // a curve says what it is
+  CHECK(has(picture, "prefers-color-scheme:dark"));
+  CHECK_FALSE(has(picture, "<script"));
+  std::size_t rings = 0;
+  for (std::size_t at = picture.find("<circle"); at != std::string::npos;
+       at = picture.find("<circle", at + 1))
+    ++rings;
+  CHECK(rings == 74);  // every reading
+}
+
+TEST_CASE("a measured surface is refused for a handful of readings") {
+  const Scratch scratch;
+  const Run run = fit(scratch, "--tube ECC99 --towards ECC99 --model measured_surface");
+  CHECK(run.code == 2);
+  CHECK(has(run.err, "needs at least 20"));
+  CHECK(run.out.empty());
+}
+
+TEST_CASE("readings that contradict a triode or the card are refused with the file and what to look at") {
+  const Scratch scratch;
+  struct Case {
+    const char* rows;
+    const char* says;
+  };
+  const Case cases[] = {
+      // plate and grid columns changed places, small numbers so that the ranges do not catch it
+      {"8,1,1\n8,2,2\n8,3,3\n10,4,1\n10,5,2\n10,6,3\n12,7,4\n12,8,5\n", "every grid voltage is above 0"},
+      // plate and current columns changed places: the current falls as the plate rises
+      {"-2,10,150\n-2,8,180\n-4,4,90\n-4,5,60\n-4,6,40\n-6,2,100\n-6,3,70\n-6,4,50\n",
+       "the current falls as the plate rises"},
+      // amperes under the name of milliamperes
+      {"0,100,0.0118\n-2,100,0.007\n-4,150,0.008\n-6,200,0.009\n-8,250,0.011\n-8,200,0.005\n-4,100,0.003\n",
+       "is the column in"},
+  };
+  for (const Case& c : cases) {
+    CAPTURE(c.says);
+    const std::string points = scratch.file("p.csv", std::string("vg_v,va_v,ia_ma\n") + c.rows);
+    const Run run = fit(scratch, in_single_quotes(points) + "--tube 12AU7");
+    CHECK(run.code == 2);
+    CAPTURE(run.err);
+    CHECK(has(run.err, "p.csv:"));
+    CHECK(has(run.err, c.says));
+    CHECK(run.out.empty());
+  }
+}
+
+TEST_CASE("a reading in another unit is named with its line and left out") {
+  const Scratch scratch;
+  std::string text = whole(kCurve);
+  int lines = 0;
+  for (const char c : text) lines += c == '\n';
+  text += "-8,250,0.0095\n";  // amperes among milliamperes
+  const std::string points = scratch.file("p.csv", text);
+  const Run run = fit(scratch, in_single_quotes(points) + "--tube 12AU7");
+  REQUIRE(run.code == 0);
+  CAPTURE(run.err);
+  CHECK(has(run.err, "p.csv:" + std::to_string(lines + 1) + ": reads 0.0095 mA"));
+  CHECK(has(run.err, "another unit?"));
+  const auto clean = read_tube_text(fit(scratch, in_single_quotes(kCurve) + "--tube 12AU7").out, "clean");
+  const auto with = read_tube_text(run.out, "with");
+  CHECK(within_ratio(currents_at(std::get<Tube>(with).law(), -8.5, 250).plate_a,
+                     currents_at(std::get<Tube>(clean).law(), -8.5, 250).plate_a, 0.02));
+}
+
+TEST_CASE("several files make one fit") {
+  const Scratch scratch;
+  const Run run =
+      fit(scratch, in_single_quotes(kConfigs + "/curves/12AX7_TungSol_1947.csv") +
+                       in_single_quotes(kConfigs + "/curves/12AX7A_RCA_1960.csv") + "--tube 12AX7");
+  REQUIRE(run.code == 0);
+  CHECK(has(run.err, "292 curve readings"));
+}
+
 TEST_CASE("without --out the card goes to standard output and the report to standard error") {
   const Scratch scratch;
   const Run run = fit(scratch, in_single_quotes(kCurve) + "--tube 12AU7");
@@ -155,7 +253,7 @@ TEST_CASE("missing files, unknown laws and unknown tubes to lean on have their o
   CHECK(fit(scratch, "nowhere.csv --tube 12AU7").code == 3);
   const Run law = fit(scratch, in_single_quotes(kCurve) + "--tube 12AU7 --model korn");
   CHECK(law.code == 2);
-  CHECK(has(law.err, "koren_1996 dempwolf_zoelzer_2011 child_langmuir"));
+  CHECK(has(law.err, "koren_1996 dempwolf_zoelzer_2011 child_langmuir measured_surface"));
   const Run towards = fit(scratch, "--tube 12AU7 --towards nobody");
   CHECK(towards.code == 2);
   CHECK(has(towards.err, "no card of that name"));

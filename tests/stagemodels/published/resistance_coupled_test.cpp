@@ -1,14 +1,15 @@
-// The gain stage against published resistance-coupled tables.
+// The gain stage against published resistance-coupled tables: every row, the first law of each card.
 //
-// Tolerances: an ordinary tube's current is good to 12 %, its gain to 15 %; distortion at the grid-current
-// limit within a factor 0.5 to 1.6 or 2 points, whichever is wider. Reason: five published parameter sets of
-// one type, put into the same rows, scatter by as much (current -12 to +6 %, gain -14 to +14 %, distortion
-// -3 to +1.8 points), and the sheets round Vo to whole volts.
+// Held: plate current within 12 %, gain within 10 % (20 % where a sheet contradicts itself), distortion
+// within a factor 1.6 or one point. A row outside is named in `Reason` with why; any other fails. All rows
+// are printed, with what the card's other credible laws give.
 #include <doctest/doctest.h>
 
 #include <algorithm>
 #include <cmath>
+#include <cstdio>
 #include <string>
+#include <vector>
 
 #include "configs/tube_library.h"
 #include "stagemodels/evaluate.h"
@@ -17,198 +18,240 @@ using namespace antiphase;
 
 namespace {
 
-struct Row {
-  double supply_v, plate_ohm, next_ohm, cathode_ohm, current_a, gain, output_rms_v, distortion_pct;
-};
 constexpr double kNotGiven = -1;
+constexpr double kOpen_ohm = 1e8;  // "open output"
 
-struct Tally {
-  int rows = 0, current = 0, gain = 0, distortion = 0, distortion_rows = 0;
+struct TableRow {
+  double supply_v, plate_ohm, next_ohm, cathode_ohm, current_ma, gain, output_rms_v, distortion_pct;
 };
 
-const Tube& tube_named(const char* name) {
-  static const auto library = read_tube_library(ANTIPHASE_SOURCE "/configs/tubes");
-  REQUIRE(std::holds_alternative<TubeLibrary>(library));
-  const Tube* tube = std::get<TubeLibrary>(library).find(name);
-  REQUIRE(tube);
-  return *tube;
+/// Why rows of a table cannot be met. Applies to rows of that quantity with a supply and plate resistor in
+/// range.
+struct Reason {
+  char quantity;  // 'I' current, 'A' gain, 'd' distortion
+  double supply_to_v, plate_from_ohm, plate_to_ohm;
+  const char* why;
+};
+
+struct Table {
+  const char* tube;
+  const char* sheet;
+  std::vector<TableRow> rows;
+  std::vector<Reason> reasons;
+  double gain_tolerance = 0.10;
+  double least_inside = 0.6;  // of the rows: exceptions must stay exceptions
+};
+
+const TubeLibrary& library() {
+  static const auto read = read_tube_library(ANTIPHASE_SOURCE "/configs/tubes");
+  REQUIRE(std::holds_alternative<TubeLibrary>(read));
+  return std::get<TubeLibrary>(read);
 }
 
-Tally hold(const char* name, std::initializer_list<Row> rows, double gain_tolerance = 0.15) {
-  const Tube& tube = tube_named(name);
-  Tally tally;
-  for (const Row& row : rows) {
-    Design d;
-    d.circuit = CircuitKind::common_cathode;
-    d.tube = {&tube, &tube};
-    d.supply_v = row.supply_v;
-    d.plate_ohm[0] = row.plate_ohm;
-    d.load_ohm = row.next_ohm;
-    d.cathode_ohm = row.cathode_ohm;
-    d.swing_peak_v = std::max(1.0, row.output_rms_v) * std::sqrt(2.0);
-    Evaluation e;
-    evaluate(d, Depth::at_target, e);
-    REQUIRE(e.operating_point.solved == Solved::yes);
-    ++tally.rows;
-    const std::string where = std::string(name) + " " + std::to_string(int(row.supply_v)) + " V " +
-                              std::to_string(int(row.plate_ohm / 1000)) + "k/" +
-                              std::to_string(int(row.next_ohm / 1000)) + "k: ";
-    if (row.current_a > 0) {
-      const double off = e.operating_point.plate_current_a[0] / row.current_a - 1;
-      if (std::abs(off) <= 0.12)
-        ++tally.current;
-      else
-        MESSAGE(where, "current off by ", 100 * off, " %");
-    } else {
-      ++tally.current;
+struct Stage {
+  double current_ma, gain, distortion_pct;
+};
+
+Stage solve(const Tube& tube, const TableRow& row) {
+  Design d;
+  d.circuit = CircuitKind::common_cathode;
+  d.tube = {&tube, &tube};
+  d.supply_v = row.supply_v;
+  d.plate_ohm[0] = row.plate_ohm;
+  d.load_ohm = row.next_ohm;
+  d.cathode_ohm = row.cathode_ohm;
+  d.swing_peak_v = std::max(1.0, row.output_rms_v) * std::sqrt(2.0);
+  Evaluation e;
+  evaluate(d, Depth::at_target, e);
+  REQUIRE(e.operating_point.solved == Solved::yes);
+  if (row.distortion_pct > 0) REQUIRE(e.at_target.solved == Solved::yes);
+  return {1e3 * e.operating_point.plate_current_a[0], std::abs(e.small_signal.gain[0]),
+          e.at_target.thd_pct[0]};
+}
+
+struct Count {
+  int inside = 0, asked = 0;
+};
+
+void hold(const Table& table) {
+  const Tube* found = library().find(table.tube);
+  REQUIRE(found);
+  const Tube& tube = *found;
+  std::vector<Tube> others;  // with each other credible law
+  for (std::size_t m = 1; m < tube.models.size(); ++m)
+    if (tube.models[m].credible) {
+      others.push_back(tube);
+      others.back().models = {tube.models[m]};
     }
-    const double gain_off = std::abs(e.small_signal.gain[0]) / row.gain - 1;
-    if (std::abs(gain_off) <= gain_tolerance)
-      ++tally.gain;
-    else
-      MESSAGE(where, "gain off by ", 100 * gain_off, " %");
-    if (row.distortion_pct > 0) {
-      ++tally.distortion_rows;
-      REQUIRE(e.at_target.solved == Solved::yes);
-      const double got = e.at_target.thd_pct[0], want = row.distortion_pct;
-      if ((got >= 0.5 * want && got <= 1.6 * want) || std::abs(got - want) <= 2)
-        ++tally.distortion;
-      else
-        MESSAGE(where, "distortion ", got, " %, published ", want, " %");
-    }
+  std::printf("\n%s, %s (in brackets: the card's other credible laws)\n", table.tube, table.sheet);
+  Count current, gain, distortion;
+  for (const TableRow& row : table.rows) {
+    const Stage is = solve(tube, row);
+    std::vector<Stage> alternatives;
+    for (const Tube& other : others) alternatives.push_back(solve(other, row));
+    std::printf("  %3.0f V %3.0fk", row.supply_v, row.plate_ohm / 1e3);
+    std::string where =
+        std::to_string(int(row.supply_v)) + " V, " + std::to_string(int(row.plate_ohm / 1e3)) + " k";
+    const auto check = [&](char quantity, const char* name, double sheet, double Stage::*member, Count& count,
+                           auto kept) {
+      if (!(sheet > 0)) return;
+      std::printf("  %s %.4g, law %.3g (", name, sheet, is.*member);
+      for (const Stage& a : alternatives) std::printf(" %.3g", a.*member);
+      std::printf(" )");
+      ++count.asked;
+      if (kept(is.*member)) {
+        ++count.inside;
+        return;
+      }
+      const auto reason = std::find_if(table.reasons.begin(), table.reasons.end(), [&](const Reason& r) {
+        return r.quantity == quantity && row.supply_v <= r.supply_to_v && row.plate_ohm >= r.plate_from_ohm &&
+               row.plate_ohm <= r.plate_to_ohm;
+      });
+      std::printf(" OUTSIDE: %s;", reason == table.reasons.end() ? "no reason known" : reason->why);
+      CAPTURE(where);
+      CAPTURE(std::string(name));
+      CAPTURE(is.*member);
+      CAPTURE(sheet);
+      CHECK(reason != table.reasons.end());
+    };
+    check('I', "mA", row.current_ma, &Stage::current_ma, current,
+          [&](double v) { return std::abs(v / row.current_ma - 1) <= 0.12; });
+    check('A', "gain", row.gain, &Stage::gain, gain,
+          [&](double v) { return std::abs(v / row.gain - 1) <= table.gain_tolerance; });
+    check('d', "THD %", row.distortion_pct, &Stage::distortion_pct, distortion, [&](double v) {
+      return (v * 1.6 >= row.distortion_pct && v <= 1.6 * row.distortion_pct) ||
+             std::abs(v - row.distortion_pct) <= 1;
+    });
+    std::printf("\n");
   }
-  MESSAGE(std::string(name), ": rows ", tally.rows, ", within tolerance: current ", tally.current, ", gain ",
-          tally.gain, ", distortion ", tally.distortion, " of ", tally.distortion_rows);
-  return tally;
+  std::printf("  inside: current %d of %d, gain %d of %d, distortion %d of %d\n", current.inside,
+              current.asked, gain.inside, gain.asked, distortion.inside, distortion.asked);
+  for (const Count& c : {current, gain, distortion}) CHECK(c.inside >= table.least_inside * c.asked);
+}
+
+std::vector<TableRow> blocks(std::initializer_list<double> supplies, double plate, double next,
+                             std::initializer_list<double> cathodes, std::initializer_list<double> currents,
+                             std::initializer_list<double> gains, std::initializer_list<double> outputs,
+                             std::initializer_list<double> distortions) {
+  std::vector<TableRow> rows;
+  const auto at = [](const std::initializer_list<double>& list, std::size_t k) {
+    return list.begin()[list.size() == 1 ? 0 : k];
+  };
+  for (std::size_t k = 0; k < supplies.size(); ++k)
+    rows.push_back({at(supplies, k), plate, next, at(cathodes, k), at(currents, k), at(gains, k),
+                    at(outputs, k), at(distortions, k)});
+  return rows;
+}
+
+std::vector<TableRow> joined(std::initializer_list<std::vector<TableRow>> parts) {
+  std::vector<TableRow> rows;
+  for (const auto& part : parts) rows.insert(rows.end(), part.begin(), part.end());
+  return rows;
 }
 
 }  // namespace
 
 TEST_CASE("Philips ECC83 table, January 1970: fifteen rows") {
-  const Tally t = hold("12AX7", {
-                                    {200, 47e3, 150e3, 1500, 0.86e-3, 34, 18, 8.5},
-                                    {250, 47e3, 150e3, 1200, 1.18e-3, 37.5, 23, 7.0},
-                                    {300, 47e3, 150e3, 1000, 1.55e-3, 40, 26, 5.0},
-                                    {350, 47e3, 150e3, 820, 1.98e-3, 42.5, 33, 4.4},
-                                    {400, 47e3, 150e3, 680, 2.45e-3, 44, 37, 3.6},
-                                    {200, 100e3, 330e3, 1800, 0.65e-3, 50, 20, 4.8},
-                                    {250, 100e3, 330e3, 1500, 0.86e-3, 54.5, 26, 3.9},
-                                    {300, 100e3, 330e3, 1200, 1.11e-3, 57, 30, 2.7},
-                                    {350, 100e3, 330e3, 1000, 1.40e-3, 61, 36, 2.2},
-                                    {400, 100e3, 330e3, 820, 1.72e-3, 63, 38, 1.7},
-                                    {200, 220e3, 680e3, 3300, 0.36e-3, 56, 24, 4.6},
-                                    {250, 220e3, 680e3, 2700, 0.48e-3, 66.5, 28, 3.4},
-                                    {300, 220e3, 680e3, 2200, 0.63e-3, 72, 36, 2.6},
-                                    {350, 220e3, 680e3, 1500, 0.85e-3, 75.5, 37, 1.6},
-                                    {400, 220e3, 680e3, 1200, 1.02e-3, 76.5, 38, 1.1},
-                                });
-  CHECK(t.current == t.rows);
-  CHECK(t.gain == t.rows);
-  CHECK(t.distortion == t.distortion_rows);
+  hold({"12AX7",
+        "Philips ECC83, Jan 1970",
+        joined({blocks({200, 250, 300, 350, 400}, 47e3, 150e3, {1500, 1200, 1000, 820, 680},
+                       {0.86, 1.18, 1.55, 1.98, 2.45}, {34, 37.5, 40, 42.5, 44}, {18, 23, 26, 33, 37},
+                       {8.5, 7.0, 5.0, 4.4, 3.6}),
+                blocks({200, 250, 300, 350, 400}, 100e3, 330e3, {1800, 1500, 1200, 1000, 820},
+                       {0.65, 0.86, 1.11, 1.40, 1.72}, {50, 54.5, 57, 61, 63}, {20, 26, 30, 36, 38},
+                       {4.8, 3.9, 2.7, 2.2, 1.7}),
+                blocks({200, 250, 300, 350, 400}, 220e3, 680e3, {3300, 2700, 2200, 1500, 1200},
+                       {0.36, 0.48, 0.63, 0.85, 1.02}, {56, 66.5, 72, 75.5, 76.5}, {24, 28, 36, 37, 38},
+                       {4.6, 3.4, 2.6, 1.6, 1.1})}),
+        {}});
 }
 
 TEST_CASE("Philips ECC82 table, 1959: twenty-one rows") {
-  // Current and gain of all rows. Distortion is held at 200 V and above: at 100 and 150 V the plate rests at
-  // 40 to 65 V, below what the curve readings behind the card cover well, and single rows miss the tolerance
-  // (they are printed).
-  const double supply[] = {100, 150, 200, 250, 300, 350, 400};
-  struct Block {
-    double plate, next, cathode, gain;
-    double current_ma[7], output[7], distortion[7];
-  };
-  const Block blocks[] = {
-      {47e3,
-       150e3,
-       1200,
-       13.5,
-       {1.20, 1.82, 2.41, 3.02, 3.65, 4.30, 5.00},
-       {11, 18, 26, 34, 43, 51, 59},
-       {5.6, 6.1, 6.3, 6.4, 6.5, 6.6, 6.7}},
-      {100e3,
-       330e3,
-       2200,
-       14,
-       {0.66, 0.98, 1.30, 1.63, 1.97, 2.30, 2.62},
-       {10, 17, 25, 32, 41, 49, 57},
-       {4.8, 5.6, 5.8, 5.9, 6.0, 6.1, 6.2}},
-      {220e3,
-       680e3,
-       3900,
-       14.5,
-       {0.33, 0.50, 0.66, 0.82, 0.98, 1.16, 1.31},
-       {8, 15, 22, 28, 36, 43, 50},
-       {4.0, 4.4, 4.7, 4.8, 4.9, 5.0, 5.1}},
-  };
-  Tally sum;
-  for (const Block& b : blocks)
-    for (int n = 0; n < 7; ++n) {
-      const Tally t = hold("12AU7", {{supply[n], b.plate, b.next, b.cathode, b.current_ma[n] * 1e-3, b.gain,
-                                      b.output[n], b.distortion[n]}});
-      sum.rows += t.rows;
-      sum.current += t.current;
-      sum.gain += t.gain;
-      if (supply[n] < 200) continue;
-      sum.distortion += t.distortion;
-      sum.distortion_rows += t.distortion_rows;
-    }
-  MESSAGE("ECC82: rows ", sum.rows, ", within tolerance: current ", sum.current, ", gain ", sum.gain,
-          ", distortion from 200 V up ", sum.distortion, " of ", sum.distortion_rows);
-  CHECK(sum.current == sum.rows);
-  CHECK(sum.gain == sum.rows);
-  CHECK(sum.distortion == sum.distortion_rows);
+  const auto volts = {100., 150., 200., 250., 300., 350., 400.};
+  hold({"12AU7",
+        "Philips ECC82, 1959",
+        joined({blocks(volts, 47e3, 150e3, {1200}, {1.20, 1.82, 2.41, 3.02, 3.65, 4.30, 5.00}, {13.5},
+                       {11, 18, 26, 34, 43, 51, 59}, {5.6, 6.1, 6.3, 6.4, 6.5, 6.6, 6.7}),
+                blocks(volts, 100e3, 330e3, {2200}, {0.66, 0.98, 1.30, 1.63, 1.97, 2.30, 2.62}, {14},
+                       {10, 17, 25, 32, 41, 49, 57}, {4.8, 5.6, 5.8, 5.9, 6.0, 6.1, 6.2}),
+                blocks(volts, 220e3, 680e3, {3900}, {0.33, 0.50, 0.66, 0.82, 0.98, 1.16, 1.31}, {14.5},
+                       {8, 15, 22, 28, 36, 43, 50}, {4.0, 4.4, 4.7, 4.8, 4.9, 5.0, 5.1})}),
+        {{'d', 200, 47e3, 220e3,
+          "0.3 to 1.9 mA, far under the typical 11.8: curves read to 0.05 mA do not tell the foot"}}});
 }
 
-TEST_CASE("General Electric 12AX7 table, June 1953: gain of thirteen rows at 180 and 300 V") {
-  // Gain at 2 V rms. The 5 % output of that table includes clipping by grid current through the source,
-  // which laws without grid current cannot show; it is left out.
-  const Tally t = hold("12AX7", {
-                                    {180, 100e3, 100e3, 1000, kNotGiven, 40, 2, kNotGiven},
-                                    {300, 100e3, 100e3, 760, kNotGiven, 43, 2, kNotGiven},
-                                    {180, 100e3, 240e3, 1100, kNotGiven, 46, 2, kNotGiven},
-                                    {300, 100e3, 240e3, 900, kNotGiven, 50, 2, kNotGiven},
-                                    {180, 240e3, 240e3, 2000, kNotGiven, 54, 2, kNotGiven},
-                                    {300, 240e3, 240e3, 1600, kNotGiven, 58, 2, kNotGiven},
-                                    {180, 240e3, 510e3, 2300, kNotGiven, 59, 2, kNotGiven},
-                                    {300, 240e3, 510e3, 1800, kNotGiven, 64, 2, kNotGiven},
-                                    {180, 510e3, 510e3, 4300, kNotGiven, 62, 2, kNotGiven},
-                                    {300, 510e3, 510e3, 3100, kNotGiven, 66, 2, kNotGiven},
-                                    {180, 510e3, 1e6, 4800, kNotGiven, 64, 2, kNotGiven},
-                                    {300, 510e3, 1e6, 3600, kNotGiven, 69, 2, kNotGiven},
-                                    {90, 100e3, 240e3, 2000, kNotGiven, 38, 2, kNotGiven},
-                                });
-  CHECK(t.gain == t.rows);
+TEST_CASE("6922 table, 2012: fifteen rows") {
+  // Its tidy spacing suggests that it was calculated: a model rather than a measurement.
+  const auto volts = {200., 250., 300., 350., 400.};
+  hold({"6922",
+        "RT-6922, 2012",
+        joined(
+            {blocks(volts, 47e3, kOpen_ohm, {1500, 1200, 1000, 820, 680}, {2.0, 2.8, 3.6, 4.5, 5.6},
+                    {25, 26, 26.5, 27, 27.3}, {10.0, 10.4, 10.6, 10.8, 10.9}, {0.96, 0.73, 0.60, 0.51, 0.44}),
+             blocks(volts, 100e3, kOpen_ohm, {1800, 1500, 1200, 1000, 820}, {1.3, 1.7, 2.2, 2.6, 3.0},
+                    {26, 26.5, 27.3, 27.8, 28}, {10.4, 10.6, 10.9, 11.1, 11.2},
+                    {0.76, 0.62, 0.56, 0.51, 0.49}),
+             blocks(volts, 220e3, kOpen_ohm, {2700, 2200, 1500, 1200, 1000}, {0.7, 0.9, 1.1, 1.3, 1.6},
+                    {25.8, 26.5, 27.3, 27.8, 28.3}, {10.3, 10.6, 10.9, 11.1, 11.3},
+                    {0.74, 0.65, 0.63, 0.62, 0.61})}),
+        {}});
 }
 
-TEST_CASE("Brimar 12AX7 report: gain of four rows at 250 V and of its worked example") {
-  // The rows with 470 k print gains of 57 and 61; the worked example of the same report says 66 for 470 k
-  // with 470 k. The two contradict each other, so the example is held and the rows are only printed.
-  const Tally t = hold("12AX7", {
-                                    {250, 100e3, 220e3, 1500, kNotGiven, 43, 2, kNotGiven},
-                                    {250, 100e3, 470e3, 1700, kNotGiven, 47, 2, kNotGiven},
-                                    {250, 220e3, 220e3, 2200, kNotGiven, 49, 2, kNotGiven},
-                                    {250, 220e3, 470e3, 2800, kNotGiven, 54, 2, kNotGiven},
-                                    {250, 470e3, 470e3, 4300, 0.3e-3, 66, 2, kNotGiven},
-                                });
-  CHECK(t.gain == t.rows);
-  CHECK(t.current == t.rows);
-  hold("12AX7", {{250, 470e3, 470e3, 4300, kNotGiven, 57, 2, kNotGiven},
-                 {250, 470e3, 1e6, 5200, kNotGiven, 61, 2, kNotGiven}});
+TEST_CASE("General Electric 12AX7 table, June 1953: gain of eighteen rows") {
+  // Gain at 2 V rms. The 5 % outputs of that table include clipping through a source resistance that the
+  // sheet does not give; they are left out.
+  const auto volts = {90., 180., 300.};
+  const auto block = [&](double plate, double next, std::initializer_list<double> cathodes,
+                         std::initializer_list<double> gains) {
+    return blocks(volts, plate, next, cathodes, {kNotGiven}, gains, {2}, {kNotGiven});
+  };
+  hold({"12AX7",
+        "General Electric ET-T509B, Jun 1953",
+        joined({block(100e3, 100e3, {1700, 1000, 760}, {31, 40, 43}),
+                block(100e3, 240e3, {2000, 1100, 900}, {38, 46, 50}),
+                block(240e3, 240e3, {3500, 2000, 1600}, {43, 54, 58}),
+                block(240e3, 510e3, {3900, 2300, 1800}, {49, 59, 64}),
+                block(510e3, 510e3, {7100, 4300, 3100}, {50, 62, 66}),
+                block(510e3, 1e6, {7800, 4800, 3600}, {53, 64, 69})}),
+        {{'A', 180, 510e3, 510e3, "0.05 to 0.2 mA: curves read to 0.01 mA do not tell the foot"}}});
+}
+
+TEST_CASE("Brimar 12AX7 report: gain of twelve rows and of its worked example") {
+  const auto row = [](double supply, double plate, double next, double cathode, double gain) {
+    return TableRow{supply, plate, next, cathode, kNotGiven, gain, 2, kNotGiven};
+  };
+  // The rows with 470 k print 57 and 61; the worked example of the same report says 66 for the first of them.
+  hold({"12AX7",
+        "Brimar report",
+        {row(100, 100e3, 220e3, 4700, 35), row(100, 100e3, 470e3, 4800, 41), row(100, 220e3, 220e3, 7000, 39),
+         row(100, 220e3, 470e3, 7400, 45), row(100, 470e3, 470e3, 12e3, 48), row(100, 470e3, 1e6, 13e3, 52),
+         row(250, 100e3, 220e3, 1500, 43), row(250, 100e3, 470e3, 1700, 47), row(250, 220e3, 220e3, 2200, 49),
+         row(250, 220e3, 470e3, 2800, 54)},
+        {{'A', 100, 470e3, 470e3, "under 0.15 mA: curves read to 0.01 mA do not tell the foot"},
+         {'A', 250, 100e3, 220e3,
+          "the General Electric table has 46 to 50 for 100 k with 240 k, 59 to 64 for 240 k with 510 k"}},
+        0.10,
+        0.4});
+  hold({"12AX7",
+        "Brimar report, rows with 470 k that its worked example contradicts: 20 %",
+        {row(250, 470e3, 470e3, 4300, 57), row(250, 470e3, 1e6, 5200, 61)},
+        {},
+        0.20});
+  hold({"12AX7", "Brimar report, worked example", {{250, 470e3, 470e3, 4300, 0.3, 66, 2, kNotGiven}}, {}});
 }
 
 TEST_CASE("Tung-Sol 6SN7GT sheet, 1945: gain of three resistance-coupled stages") {
   // The printed gains (13, 14, 14) contradict the plate curves of the same sheet, from which 15.0, 16.0
-  // and 16.6 come out. The curves are what the card was fitted to; 5 % is what their reading leaves.
-  const Tally t = hold("6SN7GT",
-                       {
-                           {90, 100e3, 250e3, 3940, kNotGiven, 15.0, 5, kNotGiven},
-                           {180, 100e3, 250e3, 2830, kNotGiven, 16.0, 5, kNotGiven},
-                           {300, 100e3, 250e3, 2440, kNotGiven, 16.6, 5, kNotGiven},
-                       },
-                       0.05);
-  CHECK(t.gain == t.rows);
-  hold("6SN7GT",
-       {{90, 100e3, 250e3, 3940, kNotGiven, 13, 5, kNotGiven},
-        {180, 100e3, 250e3, 2830, kNotGiven, 14, 5, kNotGiven},
-        {300, 100e3, 250e3, 2440, kNotGiven, 14, 5, kNotGiven}},
-       0.20);
+  // and 16.6 come out. The curves are what the card was fitted to; 10 % of theirs is held, 20 % of the
+  // printed.
+  hold({"6SN7GT",
+        "Tung-Sol, 1945, gain from its curves",
+        blocks({90, 180, 300}, 100e3, 250e3, {3940, 2830, 2440}, {kNotGiven}, {15.0, 16.0, 16.6}, {5},
+               {kNotGiven}),
+        {}});
+  hold({"6SN7GT",
+        "Tung-Sol, 1945, gain as printed: 20 %",
+        blocks({90, 180, 300}, 100e3, 250e3, {3940, 2830, 2440}, {kNotGiven}, {13, 14, 14}, {5}, {kNotGiven}),
+        {},
+        0.20});
 }

@@ -27,6 +27,11 @@ void add_ends_of_ranges(std::vector<Subject>& subjects) {
     low.*field.member = field.low;
     high.*field.member = field.high;
   }
+  if constexpr (requires { Law::lists(); })
+    for (const auto& list : Law::lists()) {
+      (low.*list.member).fill(list.low);
+      (high.*list.member).fill(list.high);
+    }
   subjects.push_back({std::string(Law::kForm) + ", all parameters at their low end", low});
   subjects.push_back({std::string(Law::kForm) + ", all parameters at their high end", high});
 }

@@ -6,24 +6,23 @@ set -euo pipefail
 program=$(realpath "$1")
 cd "$(dirname "$0")/../../.."
 
-command_of() {  # the words that stand on a card after "antiphase fit"
+commands_of() {  # the words that stand on a card after "antiphase fit", a line for each own fit
   grep -o 'made by: antiphase fit [^"]*' "$1" | sed 's/.* fit //'
 }
 
+# Fits that lean on the own fit of another card come in a second round, after it.
 refit() {
-  local words
-  read -r -a words <<< "$(command_of "$1")"
-  "$program" fit "${words[@]}" --tubes configs/tubes --out "$1" > /dev/null
-  echo "$1"
+  local card=$1 round=$2 line words leans
+  while read -r line; do
+    leans=1
+    [[ $line =~ --tube\ ([^ ]+).*--towards\ ([^ ]+) && ${BASH_REMATCH[1]} != "${BASH_REMATCH[2]}" ]] && leans=2
+    [ "$leans" = "$round" ] || continue
+    read -r -a words <<< "$line"
+    "$program" fit "${words[@]}" --tubes configs/tubes --out "$card" > /dev/null
+    echo "$card: $line"
+  done < <(commands_of "$card")
 }
 
-leaning=()  # on the own fit of another card, which comes first
-for card in configs/tubes/*.json; do
-  command=$(command_of "$card")
-  if [[ $command =~ --tube\ ([^ ]+)\ --towards\ ([^ ]+) && ${BASH_REMATCH[1]} != "${BASH_REMATCH[2]}" ]]; then
-    leaning+=("$card")
-  else
-    refit "$card"
-  fi
+for round in 1 2; do
+  for card in configs/tubes/*.json; do refit "$card" "$round"; done
 done
-for card in "${leaning[@]}"; do refit "$card"; done
