@@ -82,7 +82,8 @@ TriodeLaw read_parameters(ObjectReader& in) {
       const auto items = member ? member->items(list.size, list.size) : std::nullopt;
       if (!items) continue;
       const NumberRule rule{list.unit, list.low, list.high};
-      for (std::size_t k = 0; k < list.size; ++k) (law.*list.member)[k] = (*items)[k].number(rule).value_or(0);
+      for (std::size_t k = 0; k < list.size; ++k)
+        (law.*list.member)[k] = (*items)[k].number(rule).value_or(0);
     }
   }
   return law;
