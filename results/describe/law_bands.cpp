@@ -66,10 +66,10 @@ ValueTable ranked_band_table(const std::vector<Record>& candidates) {
     table.rows.push_back({std::to_string(r.rank), band_text(r.bands, "distortion_pct"),
                           band_text(r.bands, "headroom_db"), band_text(r.bands, "plate_current_a"),
                           last              ? ""
-                          : r.rank_in_doubt ? "not under every law"
+                          : r.rank_in_doubt ? "in doubt"
                                             : "yes"});
   }
-  table.notes = {"Where a rank does not hold, the next one comes first under some credible law."};
+  table.notes = {"A rank is in doubt where the next one comes first under some credible law."};
   return table;
 }
 

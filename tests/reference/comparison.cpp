@@ -182,7 +182,7 @@ std::vector<Quantity> make() {
       {"steady state: grid_to_cathode_peak_v", peak_volt, peak_same, false,
        state_pair<&C::grid_to_cathode_peak_v>},
       {"steady state: supply_v", volt, volt_same, false, state_one<&C::supply_v>},
-      {"steady state: grid_mean_v", peak_volt, volt_same, false, state_pair<&C::grid_mean_v>},
+      {"steady state: grid_mean_v", peak_volt, peak_same, false, state_pair<&C::grid_mean_v>},
       {"steady state: plate_current_low_a", {1e-8, 1e-3}, same, false, state_pair<&C::plate_current_low_a>},
       {"steady state: plate_dissipation_w", mean, same, false, state_pair<&C::plate_dissipation_w>},
       {"steady state: cathode_current_mean_a", mean, same, false, state_pair<&C::cathode_current_mean_a>},

@@ -22,7 +22,7 @@ TEST_CASE("intermodulation of clean stages is what both phases stepped through g
        {"close pair, third", 0.003, 0.01},
        {"close pair, total", 0.003, 0.01}}};
   int compared = 0;
-  for (Cases cases : {draw_pairs(20261212, 3), draw_gain_stages(20261313, 6)}) {
+  for (Cases cases : {draw_pairs(20261212, 4), draw_gain_stages(20261313, 6)}) {
     for (Case& c : cases.all) {
       INFO(drawing_text(c));
       solve(c);

@@ -72,6 +72,7 @@ inline OverdriveFigures overdrive() {
   over.clean_conducting = {Solved::yes, 64, CleanLimit::distortion, 2.5, 6.02};
   over.clean_into_output_grids = {Solved::yes, 40, CleanLimit::distortion, 1.5625, 1.94};
   over.starved_db = 4.5;
+  over.starved_solved = Solved::yes;
   for (std::size_t k = 0; k < 3; ++k) {
     const double step = static_cast<double>(k);
     over.at[k] = {Solved::yes,
