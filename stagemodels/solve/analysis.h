@@ -34,7 +34,7 @@ class Analysis {
   /// `output_grids`: the grids of the output valves that the design names are part of the load. Allowed: only
   /// for circuits in real surroundings.
   explicit Analysis(const Design& design, bool output_grids = false)
-      : design_(design), circuit_(design, output_grids), instants_(cycle_instants(Circuit::kCycle)) {}
+      : design_(design), circuit_(design, output_grids), instants_(&cycle_instants(Circuit::kCycle)) {}
 
   /// Operating point and its linearisation. Everything else needs it to have been solved.
   void rest(OperatingPoint& out);
@@ -61,7 +61,7 @@ class Analysis {
   /// First guess at a drive: rest plus the small signal.
   State linear_state(double input_peak_v) const;
   bool solve(const DriveCondition& condition, State& state, int& steps) {
-    return circuit_.solve(instants_, condition, state, work_, steps) == NewtonEnd::settled;
+    return circuit_.solve(*instants_, condition, state, work_, steps) == NewtonEnd::settled;
   }
   /// Steady state at `drive`, from a neighbouring state that was settled `change` volts of drive below
   /// (0: not settled, or at another condition). Tries the tangent, then the state as it is, then walks up
@@ -87,7 +87,7 @@ class Analysis {
   const Design& design_;
   Circuit circuit_;
   NewtonWork<L, B, Circuit::kCycle> work_;
-  Instants instants_;  // of one tone; of two while they are solved
+  const Instants* instants_;  // of one tone; of two while they are solved
   State rest_;
   std::array<double, L> signal_{};  // node voltages per volt of the source, mid-band
   State target_;
@@ -182,8 +182,8 @@ template <class Circuit>
 typename Analysis<Circuit>::State Analysis<Circuit>::linear_state(double input_peak_v) const {
   State state;
   for (int r = 0; r < L; ++r)
-    for (int k = 0; k < instants_.count; ++k)
-      state.x[r][k] = rest_.x[r][0] + signal_[r] * input_peak_v * instants_.cosine[k];
+    for (int k = 0; k < instants_->count; ++k)
+      state.x[r][k] = rest_.x[r][0] + signal_[r] * input_peak_v * instants_->cosine[k];
   state.y = rest_.y;
   state.y[0] = input_peak_v;
   return state;
@@ -215,7 +215,7 @@ bool Analysis<Circuit>::solve_drive(double drive, double change, State& state, i
 template <class Circuit>
 double Analysis<Circuit>::level(const State& state, int output) const {
   double sum = 0;
-  for (int k = 0; k < instants_.count; ++k) sum += instants_.harmonic[1][k] * state.x[output][k];
+  for (int k = 0; k < instants_->count; ++k) sum += instants_->harmonic[1][k] * state.x[output][k];
   return sum * Circuit::output_sign(output);
 }
 
@@ -284,7 +284,7 @@ void Analysis<Circuit>::at_target(SteadyState& out, Waveforms& waves) {
   target_known_ = end == Solved::yes;
   if (target_known_) {
     target_ = state;
-    circuit_.describe(instants_, state, waves);
+    circuit_.describe(*instants_, state, waves);
     describe_steady_state(design_, waves, state.y[0], out);
   } else {
     out = SteadyState{};
@@ -301,7 +301,7 @@ bool Analysis<Circuit>::follow(double input_peak_v, SteadyState& out, Waveforms&
       solve_drive(input_peak_v, followed_drive_ > 0 ? input_peak_v - followed_drive_ : 0, followed_, steps);
   followed_drive_ = solved ? input_peak_v : 0;
   if (solved) {
-    circuit_.describe(instants_, followed_, waves);
+    circuit_.describe(*instants_, followed_, waves);
     describe_steady_state(design_, waves, input_peak_v, out);
   } else {
     out = SteadyState{};

@@ -63,7 +63,7 @@ void Analysis<Circuit>::clean_swing(const OperatingPoint& at, const SteadyState&
     }
     Waveforms waves;
     SteadyState now;
-    circuit_.describe(instants_, state, waves);
+    circuit_.describe(*instants_, state, waves);
     describe_steady_state(design_, waves, trial, now);
     before = newest;
     newest = {trial, level(state, smaller_output(state)), margins(at, now, grids_may_conduct)};

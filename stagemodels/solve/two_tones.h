@@ -11,13 +11,13 @@ void Analysis<Circuit>::intermodulation(IntermodulationFigures& out) {
   out = IntermodulationFigures{};
   const auto solve_tones = [&](const TwoToneInstants& tones, auto&& products,
                                std::array<IntermodulationFigures::Products, 3>& result) {
-    instants_ = tones.instants;
+    instants_ = &tones.instants;
     State state;
     int steps = 0;
     const Solved end = find_target(state, steps);
     if (end == Solved::yes) {
       Waveforms waves;
-      circuit_.describe(instants_, state, waves);
+      circuit_.describe(*instants_, state, waves);
       Row difference = waves.output_v[0];
       if (Circuit::kOutputs == 2)
         for (int k = 0; k < kInstants; ++k) difference[k] -= waves.output_v[1][k];
@@ -25,7 +25,7 @@ void Analysis<Circuit>::intermodulation(IntermodulationFigures& out) {
         result[static_cast<std::size_t>(o)] = products(waves.output_v[o]);
       result[2] = products(difference);
     }
-    instants_ = cycle_instants();
+    instants_ = &cycle_instants();
     return end;
   };
   out.solved = solve_tones(low_and_high_instants(), low_and_high_products, out.low_and_high);
