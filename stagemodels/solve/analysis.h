@@ -57,6 +57,8 @@ class Analysis {
   static constexpr int L = Circuit::kLocal, B = Circuit::kBorder;
   /// Below this gain the stage is no amplifier and its target is not looked for.
   static constexpr double kLeastGain = 0.01;
+  /// Levels of two outputs, or two drives, that differ by rounding and the last Newton step only.
+  static constexpr double kEqualLevels = 1e-12;
 
   /// First guess at a drive: rest plus the small signal.
   State linear_state(double input_peak_v) const;
@@ -73,7 +75,7 @@ class Analysis {
   /// Solves for the level; on success `output` is the smaller one.
   bool solve_level(double wanted_v, int& output, State& state, int& steps);
   /// Raises the drive in small steps until the level is passed, then closes in.
-  bool climb_to_level(double wanted_v, int& output, State& state, int& steps, bool& saturated);
+  bool climb_to_level(double wanted_v, State& state, int& steps, bool& saturated);
   /// Smallest drive for the target with the instants in force.
   Solved find_target(State& state, int& steps);
 
@@ -231,34 +233,64 @@ bool Analysis<Circuit>::solve_level(double wanted_v, int& output, State& state, 
     const DriveCondition condition{.output = output, .sign = Circuit::output_sign(output), .value = wanted_v};
     if (!solve(condition, state, steps) || state.y[0] <= 0) return false;
     const int other = Circuit::kOutputs - 1 - output;
-    if (Circuit::kOutputs == 1 || level(state, other) >= wanted_v * (1 - 1e-12)) return true;
+    if (Circuit::kOutputs == 1 || level(state, other) >= wanted_v * (1 - kEqualLevels)) return true;
     output = other;  // the other one is smaller at this level: ask for it instead
   }
-  return true;  // equal to rounding
+  return false;  // each is the smaller one where the other has the level
 }
 
 template <class Circuit>
-bool Analysis<Circuit>::climb_to_level(double wanted_v, int& output, State& state, int& steps,
-                                       bool& saturated) {
-  constexpr double kGrowth = 1.25, kMostRise = 60;
+bool Analysis<Circuit>::climb_to_level(double wanted_v, State& state, int& steps, bool& saturated) {
+  constexpr double kGrowth = 1.3, kMostRise = 60, kFirstShare = 0.5, kLeastShare = 1e-3, kLeastStart_v = 0.1;
   saturated = false;
-  const double gain = least_gain();
-  const double linear = wanted_v / gain;
-  double input = 0.25 * linear;
-  State last = linear_state(input);
-  if (!solve_drive(input, 0, last, steps)) return false;
-  while (level(last, smaller_output(last)) < wanted_v) {
-    if (input > kMostRise * linear) {
+  const double linear = wanted_v / least_gain();
+  const auto reached = [&](const State& s) { return level(s, smaller_output(s)) >= wanted_v; };
+  // Where hardly any gain is left at rest the straight line leads far off; a drive of the grid's own bias
+  // does something to any section.
+  const double bias = std::abs(rest_.y[Circuit::grid_1] - rest_.x[Circuit::cathode][0]);
+  double low = std::fmin(kFirstShare * linear, std::fmax(bias, kLeastStart_v)), high = low;
+  State below = linear_state(low);
+  if (!solve_drive(low, 0, below, steps)) return false;
+  while (reached(below)) {  // more gain than the straight line
+    low *= kFirstShare;
+    if (low < kLeastShare * linear || !solve_drive(low, 0, below, steps)) return false;
+  }
+  State above = below;
+  for (high = low;;) {
+    if (high > kMostRise * linear) {
       saturated = true;
       return false;
     }
-    const double trial = input * kGrowth;
-    if (!solve_drive(trial, trial - input, last, steps)) return false;
-    input = trial;
+    const double trial = high * kGrowth;
+    if (!solve_drive(trial, trial - high, above, steps)) return false;
+    high = trial;
+    if (reached(above)) break;
+    low = high;
+    below = above;
   }
-  output = smaller_output(last);
-  state = last;
-  return solve_level(wanted_v, output, state, steps);
+  // The level is between two drives. Asked for directly it takes a few steps; where it lies on a corner, at
+  // which the outputs change places, the bracket is halved instead.
+  constexpr int kMostHalvings = 50;
+  for (int n = 0; n < kMostHalvings; ++n) {
+    state = above;
+    int output = smaller_output(above);
+    if (solve_level(wanted_v, output, state, steps) && state.y[0] >= low && state.y[0] <= high) return true;
+    if (high - low <= kEqualLevels * high) {
+      state = above;
+      return true;
+    }
+    const double middle = 0.5 * (low + high);
+    State between = below;
+    if (!solve_drive(middle, 0, between, steps)) return false;
+    if (reached(between)) {
+      high = middle;
+      above = between;
+    } else {
+      low = middle;
+      below = between;
+    }
+  }
+  return false;
 }
 
 template <class Circuit>
@@ -272,7 +304,7 @@ Solved Analysis<Circuit>::find_target(State& state, int& steps) {
   constexpr double kFarFromLinear = 2;
   if (solve_level(wanted, output, state, steps) && state.y[0] <= kFarFromLinear * linear) return Solved::yes;
   bool saturated = false;
-  if (climb_to_level(wanted, output, state, steps, saturated)) return Solved::yes;
+  if (climb_to_level(wanted, state, steps, saturated)) return Solved::yes;
   return saturated ? Solved::target_out_of_reach : Solved::no_convergence;
 }
 

@@ -12,7 +12,10 @@ namespace {
 /// On the error stream the library also tells how it is getting on; these are no failures.
 bool is_progress(std::string_view line) {
   for (const std::string_view start :
-       {"Note:", "Trying", "Warning: there is no circuit loaded", "Command 'remcirc' is ignored"}) {
+       {"Note:", "Trying", "Supplies reduced to",
+        // one way to a rest point that fails, before the next is tried; where all do, that is told too
+        "Warning: Dynamic gmin stepping failed", "Warning: True gmin stepping failed",
+        "Warning: there is no circuit loaded", "Command 'remcirc' is ignored"}) {
     if (line.starts_with(start)) return true;
   }
   return line.empty();

@@ -48,6 +48,10 @@ TEST_CASE("the circuit library reports what it cannot do as text and goes on") {
   CHECK_THROWS_AS(library.complex("b"), CircuitError);
   CHECK_THROWS_AS(library.analyse("dc vnone 0 1 1"), CircuitError);
   CHECK_THROWS_AS(library.analyse("no_such_command"), CircuitError);
+  // No rest point: a current that is never zero, whichever way the library looks for one.
+  library.load({"none", "b1 a 0 i=1+v(a)*v(a)", ".end"});
+  CHECK_THROWS_AS(library.analyse("op"), CircuitError);
+  library.load({"divider", "v1 a 0 dc 10", "r1 a b 1k", "r2 b 0 1k", ".end"});
   library.analyse("op");
   CHECK(within(library.real("b").front(), 5, 1e-9));
 }

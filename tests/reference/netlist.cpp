@@ -1,5 +1,9 @@
 #include "tests/reference/netlist.h"
 
+#include <algorithm>
+
+#include "stagemodels/circuits/surroundings.h"
+
 namespace antiphase::reference {
 namespace {
 
@@ -102,8 +106,11 @@ class Drawing {
     } else {
       line("vin in 0 dc " + exact(rest_v) + " ac 1");
     }
-    if (d_.source_ohm > 0)
-      resistor("source", "in", "a", d_.source_ohm);
+    // Where the solver needs its whole equations, its source without resistance has a milliohm of wire.
+    const bool whole = surroundings_of(d_) == Surroundings::real || extras_.output_grids;
+    const double wire_ohm = coupling_ == Coupling::held && whole ? kLeastSource_ohm : 0;
+    if (const double ohm = std::max(d_.source_ohm, wire_ohm); ohm > 0)
+      resistor("source", "in", "a", ohm);
     else
       line("vwire in a dc 0");
     stray("source", "a", "0", d_.source_f);
