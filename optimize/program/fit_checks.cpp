@@ -2,10 +2,9 @@
 
 #include <algorithm>
 #include <cmath>
-#include <cstdarg>
-#include <cstdio>
 #include <map>
 
+#include "optimize/program/formatted.h"
 namespace antiphase {
 namespace {
 
@@ -16,15 +15,6 @@ constexpr double kFall = 0.95, kApart = 1.02;
 constexpr int kLeastPairs = 4;       // before falls are held against a file
 constexpr double kMostFalls = 0.34;  // share of pairs: a tetrode's kink or a slip makes some, never a third
 constexpr std::size_t kListed = 8;
-
-[[gnu::format(printf, 1, 2)]] std::string words(const char* format, ...) {
-  char text[400];
-  va_list arguments;
-  va_start(arguments, format);
-  std::vsnprintf(text, sizeof text, format, arguments);
-  va_end(arguments);
-  return text;
-}
 
 std::string place(const PlacedPoint& p) {
   return p.file + ":" + std::to_string(p.line) + ": ";
@@ -66,7 +56,7 @@ std::string contradictions(std::span<const PlacedPoint> points, const Tube* card
   const Pairs found = neighbours(points);
   if (found.pairs >= kLeastPairs && static_cast<double>(found.falls.size()) > kMostFalls * found.pairs)
     text += place(*found.falls.front()) +
-            words(
+            formatted(
                 "in %zu of %d pairs of neighbours on one curve the current falls as the plate rises: are the "
                 "columns named as they stand?\n",
                 found.falls.size(), found.pairs);
@@ -76,7 +66,7 @@ std::string contradictions(std::span<const PlacedPoint> points, const Tube* card
   if (typical_a > 0 && largest_a > 0 &&
       (largest_a > kOtherUnit * typical_a || kOtherUnit * largest_a < typical_a))
     text += points.front().file +
-            words(
+            formatted(
                 ": the largest current is %.3g mA, and the %s is run at %.3g mA: is the column in "
                 "milliamperes (ia_ma) or in amperes (ia_a)?\n",
                 1e3 * largest_a, card->name.c_str(), 1e3 * typical_a);
@@ -93,7 +83,7 @@ std::string oddities(std::span<const PlacedPoint> points, const Tube* card) {
       watts += p.point.plate_v * p.point.plate_current_a > most_w;
     }
     if (volts > 0 || watts > 0)
-      text += words(
+      text += formatted(
           "  beyond the ratings, and used: %d readings above %.4g V, %d above %.3g W; a law has to "
           "hold for peaks too\n",
           volts, most_v, watts, most_w);
@@ -117,7 +107,7 @@ Strays strays(std::span<const PlacedPoint> points, std::span<const std::optional
     const double factor = law > 0 && read > 0 ? std::max(read / law, law / read) : 0;
     found.words +=
         "  " + place(points[k]) +
-        words("reads %.3g mA where the law gives %.3g mA; left out of the fit", 1e3 * read, 1e3 * law) +
+        formatted("reads %.3g mA where the law gives %.3g mA; left out of the fit", 1e3 * read, 1e3 * law) +
         (factor > 200 && factor < 5000 ? ": another unit?\n" : "\n");
   }
   if (static_cast<double>(found.which.size()) > kMostOfAll * static_cast<double>(points.size())) return {};

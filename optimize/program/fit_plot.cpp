@@ -2,26 +2,16 @@
 
 #include <algorithm>
 #include <cmath>
-#include <cstdarg>
-#include <cstdio>
 #include <set>
 #include <vector>
 
+#include "optimize/program/formatted.h"
 namespace antiphase {
 namespace {
 
 constexpr double kWide = 860, kHigh = 560, kLeft = 70, kRight = 60, kTop = 50, kBottom = 60;
 constexpr int kSteps = 160;  // of a curve: finer than a screen shows
 constexpr std::size_t kMostCurves = 16;
-
-[[gnu::format(printf, 1, 2)]] std::string text_of(const char* format, ...) {
-  char text[400];
-  va_list arguments;
-  va_start(arguments, format);
-  std::vsnprintf(text, sizeof text, format, arguments);
-  va_end(arguments);
-  return text;
-}
 
 std::string escaped(const std::string& plain) {
   std::string text;
@@ -57,19 +47,19 @@ std::string axes(const Sheet& s) {
   const double step_v = round_step(s.most_v), step_ma = round_step(1e3 * s.most_a);
   for (int k = 0; k * step_v <= s.most_v * 1.0001; ++k) {
     const double x = s.x(k * step_v);
-    text += text_of("<path d=\"M%.1f %.1fV%.1f\"/>\n", x, kTop, kHigh - kBottom);
-    names += text_of("<text x=\"%.1f\" y=\"%.1f\" text-anchor=\"middle\">%.4g</text>\n", x,
-                     kHigh - kBottom + 18, k * step_v);
+    text += formatted("<path d=\"M%.1f %.1fV%.1f\"/>\n", x, kTop, kHigh - kBottom);
+    names += formatted("<text x=\"%.1f\" y=\"%.1f\" text-anchor=\"middle\">%.4g</text>\n", x,
+                       kHigh - kBottom + 18, k * step_v);
   }
   for (int k = 0; k * step_ma <= 1e3 * s.most_a * 1.0001; ++k) {
     const double y = s.y(1e-3 * k * step_ma);
-    text += text_of("<path d=\"M%.1f %.1fH%.1f\"/>\n", kLeft, y, kWide - kRight);
-    names += text_of("<text x=\"%.1f\" y=\"%.1f\" text-anchor=\"end\">%.4g</text>\n", kLeft - 8, y + 4,
-                     k * step_ma);
+    text += formatted("<path d=\"M%.1f %.1fH%.1f\"/>\n", kLeft, y, kWide - kRight);
+    names += formatted("<text x=\"%.1f\" y=\"%.1f\" text-anchor=\"end\">%.4g</text>\n", kLeft - 8, y + 4,
+                       k * step_ma);
   }
-  names += text_of("<text x=\"%.1f\" y=\"%.1f\" text-anchor=\"middle\">plate voltage, V</text>\n",
-                   0.5 * (kLeft + kWide - kRight), kHigh - 16);
-  names += text_of(
+  names += formatted("<text x=\"%.1f\" y=\"%.1f\" text-anchor=\"middle\">plate voltage, V</text>\n",
+                     0.5 * (kLeft + kWide - kRight), kHigh - 16);
+  names += formatted(
       "<text transform=\"translate(20 %.1f) rotate(-90)\" text-anchor=\"middle\">plate current, mA</text>\n",
       0.5 * (kTop + kHigh - kBottom));
   return text + "</g>\n" + names + "</g>\n";
@@ -93,15 +83,15 @@ std::string line_to_the_edge(const Sheet& s, const char* kind, double from_v, Cu
     } else {
       end_v = v, end_a = a;
     }
-    path += text_of("%c%.1f %.1f", path.empty() ? 'M' : 'L', s.x(end_v), s.y(end_a));
+    path += formatted("%c%.1f %.1f", path.empty() ? 'M' : 'L', s.x(end_v), s.y(end_a));
     if (over_the_top) break;
   }
   if (path.empty()) return {};
-  const std::string line = text_of("<path class=\"%s\" d=\"", kind) + path + "\"/>\n";
+  const std::string line = formatted("<path class=\"%s\" d=\"", kind) + path + "\"/>\n";
   if (label.empty()) return line;
   return line +
-         text_of("<text class=\"label\" x=\"%.1f\" y=\"%.1f\"%s>", s.x(end_v) + (over_the_top ? 0 : 5),
-                 s.y(end_a) + (over_the_top ? -6 : 4), over_the_top ? " text-anchor=\"middle\"" : "") +
+         formatted("<text class=\"label\" x=\"%.1f\" y=\"%.1f\"%s>", s.x(end_v) + (over_the_top ? 0 : 5),
+                   s.y(end_a) + (over_the_top ? -6 : 4), over_the_top ? " text-anchor=\"middle\"" : "") +
          label + "</text>\n";
 }
 
@@ -127,7 +117,7 @@ std::string fit_plot(const Tube& tube, const TriodeLaw& law, std::span<const Cur
   std::vector<double> drawn(grids.rbegin(), grids.rend());
   const std::size_t every = (drawn.size() + kMostCurves - 1) / kMostCurves;
   const Sheet s{1.02 * most_v, 1.04 * most_a};
-  std::string text = text_of(
+  std::string text = formatted(
       "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 %g %g\" role=\"img\" "
       "font-family=\"sans-serif\" "
       "font-size=\"13\">\n",
@@ -145,7 +135,7 @@ std::string fit_plot(const Tube& tube, const TriodeLaw& law, std::span<const Cur
       "@media(prefers-color-scheme:dark){svg{background:#16181c;color:#eee}.read{stroke:#ffa163}.halo{stroke:"
       "#16181c}}</style>\n";
   text +=
-      text_of("<text x=\"%g\" y=\"24\" font-size=\"16\">", kLeft) + escaped(title) + "</text>\n" + axes(s);
+      formatted("<text x=\"%g\" y=\"24\" font-size=\"16\">", kLeft) + escaped(title) + "</text>\n" + axes(s);
   std::string rating;
   if (tube.ratings.plate_w_max) {  // named where it comes in: at its end the curves have their names
     const double most_w = tube.ratings.plate_w_max->value, from_v = most_w / s.most_a;
@@ -157,15 +147,15 @@ std::string fit_plot(const Tube& tube, const TriodeLaw& law, std::span<const Cur
   for (std::size_t k = 0; k < drawn.size(); k += every)
     text += line_to_the_edge(
         s, "law", 0, [&](double v) { return currents_at(law, drawn[k], v).plate_a; },
-        text_of("%g V", drawn[k]));
+        formatted("%g V", drawn[k]));
   for (const CurvePoint& p : readings)
-    text += text_of("<circle class=\"read\" cx=\"%.1f\" cy=\"%.1f\" r=\"3\"/>\n", s.x(p.plate_v),
-                    s.y(p.plate_current_a));
+    text += formatted("<circle class=\"read\" cx=\"%.1f\" cy=\"%.1f\" r=\"3\"/>\n", s.x(p.plate_v),
+                      s.y(p.plate_current_a));
   if (readings.empty())
     for (const PublishedPoint& p : tube.published_points)
       if (grid_voltage_of(p) && p.plate_current_a)
-        text += text_of("<circle class=\"read\" cx=\"%.1f\" cy=\"%.1f\" r=\"4\"/>\n", s.x(p.plate_v),
-                        s.y(*p.plate_current_a));
+        text += formatted("<circle class=\"read\" cx=\"%.1f\" cy=\"%.1f\" r=\"4\"/>\n", s.x(p.plate_v),
+                          s.y(*p.plate_current_a));
   return text + rating + "</svg>\n";
 }
 

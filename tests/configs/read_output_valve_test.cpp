@@ -3,23 +3,16 @@
 #include <filesystem>
 #include <fstream>
 
-#include "configs/tube_library.h"
 #include "tests/configs/example_files.h"
 #include "tests/configs/json_schema.h"
+#include "tests/support/shipped.h"
 #include "tests/support/within.h"
 
 using namespace antiphase;
+using namespace antiphase::testing;
 using namespace antiphase::test;
 
-namespace {
-
-const TubeLibrary& shipped() {
-  static const auto read = read_tube_library(ANTIPHASE_SOURCE "/configs/tubes");
-  if (const auto* faults = std::get_if<Faults>(&read)) FAIL(in_words(*faults));
-  return std::get<TubeLibrary>(read);
-}
-
-}  // namespace
+namespace {}  // namespace
 
 TEST_CASE("every number of an output valve card arrives in SI units with its source") {
   const auto result = read_output_valve_text(whole_output_valve().dump(), "card");

@@ -7,20 +7,16 @@
 #include "configs/read_brief.h"
 #include "objectives/design_problem.h"
 #include "optimize/engine/search.h"
+#include "tests/support/shipped.h"
 #include "tests/support/within.h"
 
 using namespace antiphase;
+using namespace antiphase::testing;
 
 namespace {
 
-const TubeLibrary& library() {
-  static const auto read = read_tube_library(ANTIPHASE_SOURCE "/configs/tubes");
-  REQUIRE(std::holds_alternative<TubeLibrary>(read));
-  return std::get<TubeLibrary>(read);
-}
-
 Brief brief_named(const std::string& name) {
-  const auto read = read_brief(ANTIPHASE_SOURCE "/configs/briefs/" + name, library());
+  const auto read = read_brief(ANTIPHASE_SOURCE "/configs/briefs/" + name, shipped());
   if (const auto* faults = std::get_if<Faults>(&read)) FAIL(in_words(*faults));
   return std::get<Brief>(read);
 }
@@ -52,7 +48,7 @@ std::vector<LimitResult> rows_of(const DesignProblem& problem, const Design& d) 
 }  // namespace
 
 TEST_CASE("figures against frequency are those of the linearised stage") {
-  const Tube* tube = library().find("12AX7");
+  const Tube* tube = shipped().find("12AX7");
   Design d;
   d.tube = {tube, tube};
   d.supply_v = 300;
@@ -159,8 +155,7 @@ TEST_CASE("without given capacitors the low frequency holds for every good desig
 TEST_CASE("a given capacitor that makes the low frequency impossible is told for each candidate") {
   Brief brief = brief_named("rehearsal_room.json");
   brief.space.low_frequency_hz = 5;
-  brief.space.given.coupling_f =
-      10e-9;  // 1 / (2 pi 10n (150k + Zo)), Zo < 100k: above 60 Hz
+  brief.space.given.coupling_f = 10e-9;  // 1 / (2 pi 10n (150k + Zo)), Zo < 100k: above 60 Hz
   const DesignProblem problem(brief.space, brief.demands);
   bool met = true;
   for (const Design& raw : good_designs(problem, met)) {

@@ -11,6 +11,7 @@
 #include "optimize/engine/lattice/enumerate.h"
 #include "optimize/engine/order.h"
 #include "optimize/engine/search.h"
+#include "tests/support/shipped.h"
 #include "tests/support/stages.h"
 #include "tests/support/within.h"
 
@@ -19,14 +20,8 @@ using namespace antiphase::testing;
 
 namespace {
 
-const TubeLibrary& library() {
-  static const auto read = read_tube_library(ANTIPHASE_SOURCE "/configs/tubes");
-  REQUIRE(std::holds_alternative<TubeLibrary>(read));
-  return std::get<TubeLibrary>(read);
-}
-
 Brief brief_named(const std::string& name) {
-  const auto read = read_brief(ANTIPHASE_SOURCE "/configs/briefs/" + name, library());
+  const auto read = read_brief(ANTIPHASE_SOURCE "/configs/briefs/" + name, shipped());
   if (const auto* faults = std::get_if<Faults>(&read)) FAIL(in_words(*faults));
   return std::get<Brief>(read);
 }
@@ -35,7 +30,7 @@ Brief brief_named(const std::string& name) {
 Brief small_brief(Dice& dice) {
   Brief brief = brief_named("rehearsal_room.json");
   DesignSpace& s = brief.space;
-  s.tubes = {library().find(std::array{"6SN7GT", "12AU7", "12AT7", "12AX7"}[dice.below(4)])};
+  s.tubes = {shipped().find(std::array{"6SN7GT", "12AU7", "12AT7", "12AX7"}[dice.below(4)])};
   s.bias_forms = {static_cast<BiasForm>(dice.below(2))};
   s.tail_forms = {TailForm::resistor};
   s.supply_v = {380, 400, 20, {}};
@@ -217,7 +212,7 @@ TEST_CASE(
     "clamp diodes are fitted to directly coupled candidates unless refused, and then cold grids block") {
   Brief brief = brief_named("rehearsal_room.json");
   brief.space.bias_forms = {BiasForm::direct_coupled};
-  brief.space.tubes = {library().find("6SN7GT")};
+  brief.space.tubes = {shipped().find("6SN7GT")};
   CHECK(DesignProblem(brief.space, brief.demands).families().size() == 1);
   for (const bool clamp : {true, false}) {
     brief.space.given.bias.grid_clamp = clamp;
@@ -256,7 +251,7 @@ TEST_CASE("ranges of solved quantities are held for the parts too") {
 
 TEST_CASE("a fixed or listed wish is held by the real parts to half an E24 step") {
   Brief brief = brief_named("rehearsal_room.json");
-  brief.space.tubes = {library().find("6SN7GT")};
+  brief.space.tubes = {shipped().find("6SN7GT")};
   brief.space.plate_current_a = {3e-3, 3e-3, 0, {}};
   brief.space.tail_fraction = {0.15, 0.25, 0, {0.15, 0.25}};
   brief.space.plate_ohm_ratio = {1, 1, 0, {}};

@@ -11,10 +11,11 @@
 #include <string>
 #include <vector>
 
-#include "configs/tube_library.h"
 #include "stagemodels/evaluate.h"
+#include "tests/support/shipped.h"
 
 using namespace antiphase;
+using namespace antiphase::testing;
 
 namespace {
 
@@ -43,12 +44,6 @@ struct Table {
   double least_inside = 0.6;  // of the rows: exceptions must stay exceptions
 };
 
-const TubeLibrary& library() {
-  static const auto read = read_tube_library(ANTIPHASE_SOURCE "/configs/tubes");
-  REQUIRE(std::holds_alternative<TubeLibrary>(read));
-  return std::get<TubeLibrary>(read);
-}
-
 struct Stage {
   double current_ma, gain, distortion_pct;
 };
@@ -75,7 +70,7 @@ struct Count {
 };
 
 void hold(const Table& table) {
-  const Tube* found = library().find(table.tube);
+  const Tube* found = shipped().find(table.tube);
   REQUIRE(found);
   const Tube& tube = *found;
   std::vector<Tube> others;  // with each other credible law

@@ -14,24 +14,19 @@
 #include <vector>
 
 #include "configs/curve_points.h"
-#include "configs/tube_library.h"
 #include "stagemodels/evaluate.h"
+#include "tests/support/shipped.h"
 #include "tests/support/stages.h"
 #include "tests/support/within.h"
 
 using namespace antiphase;
+using namespace antiphase::testing;
 
 namespace {
 
-const TubeLibrary& library() {
-  static const auto read = read_tube_library(ANTIPHASE_SOURCE "/configs/tubes");
-  REQUIRE(std::holds_alternative<TubeLibrary>(read));
-  return std::get<TubeLibrary>(read);
-}
-
 std::vector<MeasuredSurface> surfaces_of_cards() {
   std::vector<MeasuredSurface> found;
-  for (const Tube& tube : library().tubes())
+  for (const Tube& tube : shipped().tubes())
     for (const TubeModel& m : tube.models)
       if (const auto* s = std::get_if<MeasuredSurface>(&m.law)) found.push_back(*s);
   return found;
@@ -190,7 +185,7 @@ TEST_CASE("left-out curves of the sheets are met better by the surface than by t
     const auto read = read_curve_points(std::string(ANTIPHASE_SOURCE "/configs/curves/") + file + ".csv");
     REQUIRE(std::holds_alternative<CurveFile>(read));
     const auto& points = std::get<CurveFile>(read).points;
-    const Tube& tube = *library().find(name);
+    const Tube& tube = *shipped().find(name);
     const double typical_a = typical_current_a(tube.published_points, points);
     Koren1996 start;
     for (const TubeModel& m : tube.models)
