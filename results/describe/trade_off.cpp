@@ -106,6 +106,8 @@ bool same_design(const Design& a, const Design& b) {
     return false;
   if (a.output_valve != b.output_valve || a.output_valve_bias_v != b.output_valve_bias_v) return false;
   if (a.bias.form == BiasForm::direct_coupled && a.bias.grid_clamp != b.bias.grid_clamp) return false;
+  for (int i = 0; i < sections(a.circuit); ++i)
+    if (!(a.spread[static_cast<std::size_t>(i)] == b.spread[static_cast<std::size_t>(i)])) return false;
   const auto fields = design_fields();
   return std::all_of(fields.begin(), fields.end(),
                      [&](const DesignField& f) { return !f.applies(a) || f.value(a) == f.value(b); });

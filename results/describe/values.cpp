@@ -213,6 +213,14 @@ std::string design_in_words(const Design& d) {
       text += comma + std::string(field.label) + " " + engineering_text(field.value(d), field.unit, 4);
     comma = ", ";
   }
+  for (int i = 0; i < sections(d.circuit); ++i) {
+    const SectionSpread& s = d.spread[static_cast<std::size_t>(i)];
+    if (s.none()) continue;
+    text += ", section " + std::to_string(i + 1) + " with";
+    if (s.current != 1) text += " " + engineering_text(100 * s.current, "%", 4) + " of its type's current";
+    if (s.current != 1 && s.mu != 1) text += " and";
+    if (s.mu != 1) text += " " + engineering_text(100 * s.mu, "%", 4) + " of its amplification factor";
+  }
   return text;
 }
 

@@ -49,6 +49,22 @@ TEST_CASE("a design arrives with its numbers, and what is left out has its defau
   CHECK(d.clean_limit_pct == 3.0);
 }
 
+TEST_CASE("sections may differ from their type, one entry for each") {
+  const auto library = example_library();
+  const auto design = patched(self_biased_design(), R"({"sections": [{"current": 1.1}, {"mu": 0.95}]})");
+  const auto schema = read_schema("design.schema.json");
+  CHECK(schema_fault(schema, schema, design) == "");
+  const auto d = std::get<Design>(read_design_text(design.dump(), "d", library));
+  CHECK(d.spread[0] == SectionSpread{1.1, 1});
+  CHECK(d.spread[1] == SectionSpread{1, 0.95});
+  CHECK(fault_of(patched(self_biased_design(), R"({"sections": [{"current": 1.1}]})"), library, "/sections",
+                 "2") == "");
+  CHECK(fault_of(patched(self_biased_design(), R"({"sections": [{"current": 11}, {}]})"), library,
+                 "/sections/0/current", "3") == "");
+  CHECK(fault_of(patched(self_biased_design(), R"({"sections": [{}, {"gm": 1}]})"), library, "/sections/1/gm",
+                 "") == "");
+}
+
 TEST_CASE("every form and circuit can be read") {
   const auto library = example_library();
   const auto sink = std::get<Design>(read_design_text(direct_coupled_on_sink().dump(), "d", library));

@@ -16,8 +16,8 @@ class RandomStages {
   RandomStages(const RandomStages&) = delete;  // its designs point to its tubes
   RandomStages& operator=(const RandomStages&) = delete;
 
-  /// The tubes live as long as this object.
-  Design draw() {
+  /// Ideal surroundings: no source resistance, a stiff supply. The tubes live as long as this object.
+  Design draw_ideal() {
     Design d =
         pair_of(tubes_[0], static_cast<BiasForm>(dice_.below(3)), static_cast<TailForm>(dice_.below(2)));
     if (dice_.below(4) == 0) d.circuit = CircuitKind::common_cathode;
@@ -39,10 +39,16 @@ class RandomStages {
     d.load_ohm = ohm * dice_.between(1.5, 6);
     d.grid_leak_ohm = dice_.log_between(220e3, 2.2e6);
     d.swing_peak_v = dice_.between(5, 30);
+    return d;
+  }
+
+  /// The same, most of them with a source that has resistance, a dropping resistor or both.
+  Design draw() {
+    Design d = draw_ideal();
     if (dice_.below(2)) d.source_ohm = dice_.log_between(100, 220e3);
     if (dice_.below(3) == 0) {
       d.main_supply_v = d.supply_v * dice_.between(1.03, 1.3);
-      d.dropping_ohm = (d.main_supply_v - d.supply_v) / (2 * each);
+      d.dropping_ohm = (d.main_supply_v - d.supply_v) / d.tail.current_a;  // both sections' current
       d.supply_v = 0;
     }
     return d;

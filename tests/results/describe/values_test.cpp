@@ -11,6 +11,11 @@ TEST_CASE("a design in one line names what has to be set, and nothing else") {
         "12AX7 at 320 V: plate resistors 100 kΩ and 110 kΩ, bias resistor 820 Ω, tail resistor 39 kΩ");
   CHECK(design_in_words(sample::rail_pair()) ==
         "12AX7 at 320 V: plate resistors 100 kΩ and 110 kΩ, negative rail -100 V, tail current 2 mA");
+  Design matched = sample::rail_pair();
+  matched.spread = {SectionSpread{1.1, 0.95}, SectionSpread{}};
+  CHECK(design_in_words(matched) == design_in_words(sample::rail_pair()) +
+                                        ", section 1 with 110 % of its type's current and 95 % of its "
+                                        "amplification factor");
   CHECK(design_in_words(sample::gain_stage()) ==
         "12AX7 at 300 V: plate resistor 100 kΩ, cathode resistor 1.8 kΩ, unbypassed part of the cathode "
         "resistor 220 Ω");

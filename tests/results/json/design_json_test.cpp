@@ -28,6 +28,7 @@ std::vector<Design> designs() {
   mixed.tube[1] = &sample::tube_12au7();
   mixed.heater_v = 40;
   mixed.load_f = 61.3e-12;
+  mixed.spread = {SectionSpread{1.07, 1}, SectionSpread{0.9, 0.97}};
   Design bare = sample::gain_stage();
   bare.cathode_unbypassed_ohm = 0;
   Design dropped = sample::direct_pair();
