@@ -8,10 +8,11 @@
 
 #include "objectives/demands.h"
 #include "objectives/design_space.h"
+#include "optimize/engine/passes.h"
 
 namespace antiphase {
 
-enum class Effort { quick, normal, thorough };
+using engine::Effort;
 
 struct Brief {
   std::string title;

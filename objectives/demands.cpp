@@ -8,11 +8,12 @@
 namespace antiphase {
 namespace {
 
-/// Both sides of a figure limit, in order; `use` gets each as a row.
+/// Both sides of the figure limits that need no more than `solved`, in order; `use` gets each as a row.
 template <class Use>
 void for_each_figure_limit(const Demands& demands, const Design& design, const Evaluation& evaluation,
-                           Use&& use) {
+                           Depth solved, Use&& use) {
   for (const FigureLimit& limit : demands.limits) {
+    if (limit.figure->needs > solved) continue;
     const std::optional<double> measured = limit.figure->measure(design, evaluation);
     const auto row = [&](LimitResult r) {
       r.name = limit.figure->name;
@@ -64,14 +65,22 @@ std::optional<double> score(const Demands& demands, const Design& design, const 
 std::vector<LimitResult> check_demands(const Demands& demands, const Design& design,
                                        const Evaluation& evaluation) {
   std::vector<LimitResult> all = check_limits(design, evaluation, demands.factors);
-  for_each_figure_limit(demands, design, evaluation, [&](const LimitResult& r) { all.push_back(r); });
+  for_each_figure_limit(demands, design, evaluation, Depth::everything,
+                        [&](const LimitResult& r) { all.push_back(r); });
   return all;
 }
 
 double demand_violation(const Demands& demands, const Design& design, const Evaluation& evaluation) {
   double sum = total_violation(design, evaluation, demands.factors);
-  for_each_figure_limit(demands, design, evaluation, [&](const LimitResult& r) { sum += excess(r); });
+  for_each_figure_limit(demands, design, evaluation, Depth::everything,
+                        [&](const LimitResult& r) { sum += excess(r); });
   return sum;
+}
+
+bool may_be_met(const Demands& demands, const Design& design, const Evaluation& evaluation, Depth solved) {
+  bool met = kept_so_far(design, evaluation, demands.factors, solved);
+  for_each_figure_limit(demands, design, evaluation, solved, [&](const LimitResult& r) { met &= r.kept; });
+  return met;
 }
 
 }  // namespace antiphase

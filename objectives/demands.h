@@ -44,4 +44,8 @@ std::vector<LimitResult> check_demands(const Demands&, const Design&, const Eval
 /// Sum of relative excesses over all of them. Allocates nothing.
 double demand_violation(const Demands&, const Design&, const Evaluation&);
 
+/// False only if a limit that needs no more than `solved` is broken: solving further mends none of them,
+/// since what is known of the target is held against a limit together with what is known at rest.
+bool may_be_met(const Demands&, const Design&, const Evaluation&, Depth solved);
+
 }  // namespace antiphase

@@ -4,6 +4,8 @@
 #include <array>
 #include <cassert>
 #include <cmath>
+#include <functional>
+#include <memory>
 
 #include "objectives/part_levels.h"
 #include "stagemodels/design_fields.h"
@@ -13,11 +15,15 @@
 namespace antiphase {
 namespace {
 
+/// Steps of sift().
+constexpr std::array<const char*, 4> kStages{"by its parts alone", "at rest", "in small signal",
+                                             "at the target"};
 constexpr double kUnsolvedCost = 1e6;        // finite, and worse than any score
 constexpr double kUnsolvedViolation = 10;    // more than any design that can be solved
 constexpr double kHopeless = 0.25;           // ratings overrun by this share at rest: not worth a full solve
 constexpr double kLeastCapacitor_f = 1e-12;  // below: wiring
 constexpr double kSamePart = 1e-9;           // two values that differ by rounding only
+constexpr double kBlockForCorners = 48;      // points that are worth solving for the corners of their block
 constexpr double kNotSolvedFurther = 1;      // so that a hopeless design never looks better than a solved one
 
 struct WishRow {
@@ -177,6 +183,16 @@ void DesignProblem::add_family(const Tube* tube, BiasForm bias, TailForm tail) {
       return judge(design_at(static_cast<int>(index), x), scratch);
     };
   };
+  family.parts.stages = {kStages.begin(), kStages.end()};
+  family.parts.make_sieve = [this, index]() -> engine::Sieve {
+    const auto scratch = std::make_shared<Evaluation>();  // of both; std::function wants to be copied
+    return {[this, index, scratch](std::span<const double> low, std::span<const double> high, double points) {
+              return none_feasible(static_cast<int>(index), low, high, points, *scratch);
+            },
+            [this, index, scratch](std::span<const double> x) {
+              return sift(design_at(static_cast<int>(index), x), *scratch);
+            }};
+  };
   family.to_parts = [this, index](std::span<const double> x) { return to_parts(index, x); };
   forms_.push_back(std::move(form));
   families_.push_back(std::move(family));
@@ -245,24 +261,64 @@ Design DesignProblem::with_capacitors(Design design) const {
 }
 
 engine::Judged DesignProblem::judge(const Design& asked, Evaluation& scratch) const {
-  engine::Judged out;
   Design design = asked;
-  evaluate(design, Depth::rest, scratch);
+  double at_rest = 0;
+  const auto hopeful = [&](Depth reached) {
+    if (reached == Depth::rest) at_rest = total_violation(design, scratch, demands_.factors);
+    return at_rest <= kHopeless;
+  };
+  if (depth_ < Depth::with_frequency) {
+    evaluate(design, depth_, scratch, std::cref(hopeful));
+  } else {  // the rest point has a say in the capacitors, and they in what follows
+    evaluate(design, Depth::rest, scratch);
+    if (scratch.operating_point.solved == Solved::yes && hopeful(Depth::rest)) {
+      choose(design, scratch.operating_point);
+      evaluate(design, depth_, scratch);
+    }
+  }
+  if (at_rest <= kHopeless) return verdict(design, scratch);
+  engine::Judged out{.cost = kUnsolvedCost, .violation = kNotSolvedFurther + at_rest, .objective = {}};
+  out.objective.fill(kUnsolvedCost);
+  return out;
+}
+
+engine::Sifted DesignProblem::sift(const Design& asked, Evaluation& scratch) const {
+  Design design = asked;
+  enum { parts_alone, at_rest, small_signal, at_target, whole };
+  static_assert(whole == kStages.size());
+  int stage = whole;
+  if (blocks_.none_feasible(design, design, false, scratch)) return {parts_alone, {}};
+  const auto may_be_feasible = [&](Depth reached) {
+    const bool target_met = reached < Depth::at_target || scratch.at_target.solved == Solved::yes;
+    if (target_met && may_be_met(judged_, design, scratch, reached)) return true;
+    stage = reached == Depth::rest ? at_rest : reached == Depth::small_signal ? small_signal : at_target;
+    return false;
+  };
+  if (depth_ >= Depth::with_frequency) {
+    evaluate(design, Depth::rest, scratch);
+    if (scratch.operating_point.solved != Solved::yes) return {at_rest, {}};
+    choose(design, scratch.operating_point);
+  }
+  evaluate(design, depth_, scratch, std::cref(may_be_feasible));
+  if (scratch.operating_point.solved != Solved::yes) return {at_rest, {}};
+  if (stage < whole) return {stage, {}};
+  return {whole, verdict(design, scratch)};
+}
+
+bool DesignProblem::none_feasible(int family, std::span<const double> low, std::span<const double> high,
+                                  double points, Evaluation& scratch) const {
+  return blocks_.none_feasible(design_at(family, low), design_at(family, high), points >= kBlockForCorners,
+                               scratch);
+}
+
+engine::Judged DesignProblem::verdict(const Design& design, Evaluation& scratch) const {
+  engine::Judged out;
   if (scratch.operating_point.solved != Solved::yes) {
     out.cost = kUnsolvedCost;
     out.violation = kUnsolvedViolation;
     out.objective.fill(kUnsolvedCost);
     return out;
   }
-  const double at_rest = total_violation(design, scratch, demands_.factors);
-  if (at_rest > kHopeless) {
-    out.cost = kUnsolvedCost;
-    out.violation = kNotSolvedFurther + at_rest;
-    out.objective.fill(kUnsolvedCost);
-    return out;
-  }
-  if (depth_ >= Depth::with_frequency) choose(design, scratch.operating_point);
-  evaluate(design, depth_, scratch);
   out.violation = demand_violation(judged_, design, scratch);
   const auto shortfall = [&] {  // how far the stage falls short of its target leads the search back
     if (depth_ < Depth::full) evaluate(design, Depth::full, scratch);

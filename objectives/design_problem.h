@@ -8,6 +8,7 @@
 #include <string>
 #include <vector>
 
+#include "objectives/block_test.h"
 #include "objectives/demands.h"
 #include "objectives/design_space.h"
 #include "optimize/engine/problem.h"
@@ -42,6 +43,14 @@ class DesignProblem {
   /// Judges one design: solves it as far as needed. Never NaN. Allocates nothing.
   engine::Judged judge(const Design& design, Evaluation& scratch) const;
 
+  /// The same, ended at the first step that shows a limit broken: families()[...].parts.stages names the
+  /// steps.
+  engine::Sifted sift(const Design& design, Evaluation& scratch) const;
+
+  /// True only if no point of a family's lattice with low <= x <= high is feasible (objectives/block_test.h).
+  bool none_feasible(int family, std::span<const double> low, std::span<const double> high, double points,
+                     Evaluation& scratch) const;
+
  private:
   /// One number of a design that the search sets: an axis, or a fixed value.
   struct Slot {
@@ -59,11 +68,14 @@ class DesignProblem {
   std::vector<double> to_parts(std::size_t family, std::span<const double> ideal_x) const;
 
   void choose(Design& design, const OperatingPoint& rest) const;
+  /// What an evaluation to depth_ is worth.
+  engine::Judged verdict(const Design& design, Evaluation& scratch) const;
 
   DesignSpace space_;
   Demands demands_;
   Demands judged_;  ///< demands_ without what the choice of capacitors settles by itself
   Depth depth_ = Depth::full;
+  BlockTest blocks_{judged_};
   std::vector<double> capacitor_levels_;
   std::vector<engine::Family> families_;
   std::vector<Form> forms_;

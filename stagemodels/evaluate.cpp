@@ -5,7 +5,11 @@
 namespace antiphase {
 
 void evaluate(const Design& design, Depth depth, Evaluation& out) {
-  circuit(design.circuit).evaluate(design, depth, out);
+  circuit(design.circuit).evaluate(design, depth, out, {});
+}
+
+void evaluate(const Design& design, Depth depth, Evaluation& out, const GoOn& go_on) {
+  circuit(design.circuit).evaluate(design, depth, out, go_on);
 }
 
 SteadyState steady_state_at_drive(const Design& design, double input_peak_v, Waveforms* waveforms) {

@@ -1,6 +1,8 @@
 /// Design in, figures out: the one door to the solvers.
 #pragma once
 
+#include <functional>
+
 #include "stagemodels/design.h"
 #include "stagemodels/evaluation.h"
 
@@ -22,6 +24,14 @@ enum class Depth {
 /// Failure: never throws; see the `solved` member of each part.
 /// Cost: 10–40 us for `full`, 100 us more with frequency; allocates nothing. Threads: safe.
 void evaluate(const Design& design, Depth depth, Evaluation& out);
+
+/// Asked each time a depth up to at_target has been reached and a deeper one is wanted; `out` is filled so
+/// far, the rest of it marked as not run. False ends the evaluation there.
+using GoOn = std::function<bool(Depth reached)>;
+
+/// The same, for who may know early that the rest is not worth its time. Figures do not depend on where it
+/// ends.
+void evaluate(const Design& design, Depth depth, Evaluation& out, const GoOn& go_on);
 
 /// The steady state at a given drive instead of at the target. `waveforms` may be null.
 /// Allowed and cost as above; the rest point is solved first.

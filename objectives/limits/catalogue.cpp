@@ -81,4 +81,17 @@ double total_violation(const Design& design, const Evaluation& evaluation, const
   return sum;
 }
 
+bool kept_so_far(const Design& design, const Evaluation& evaluation, const DesignFactors& factors,
+                 Depth solved) {
+  for (const Limit& limit : kLimits) {
+    if (limit.needs > solved) continue;
+    const int count = limit.per_section ? sections(design.circuit) : 1;
+    for (int i = 0; i < count; ++i) {
+      const std::optional<LimitResult> r = limit.check(design, evaluation, factors, i);
+      if (r && !r->kept) return false;
+    }
+  }
+  return true;
+}
+
 }  // namespace antiphase

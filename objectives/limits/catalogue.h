@@ -21,4 +21,7 @@ double excess(const LimitResult&);
 /// Sum of relative excesses over broken limits; 0 if all are kept. Allocates nothing.
 double total_violation(const Design&, const Evaluation&, const DesignFactors&);
 
+/// Whether all limits are kept that need no more than `solved`.
+bool kept_so_far(const Design&, const Evaluation&, const DesignFactors&, Depth solved);
+
 }  // namespace antiphase

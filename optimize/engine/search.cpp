@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cassert>
+#include <cmath>
 #include <numeric>
 #include <utility>
 
@@ -9,6 +10,7 @@
 #include "optimize/engine/harvest.h"
 #include "optimize/engine/order.h"
 #include "optimize/engine/pareto/archive.h"
+#include "optimize/engine/pareto/hypervolume.h"
 #include "optimize/engine/pareto/scalarise.h"
 #include "optimize/engine/pareto/spread_out.h"
 #include "optimize/engine/run_tasks.h"
@@ -23,9 +25,11 @@ constexpr int kWave = 16;
 
 class Search {
  public:
-  Search(const std::vector<Family>& families, const SearchOptions& options, const Resources& resources,
-         const Watch& watch, const std::atomic<bool>* stop)
-      : options_(options),
+  Search(const std::vector<Family>& families, std::span<const SearchOptions> passes,
+         const Resources& resources, const Watch& watch, const std::atomic<bool>* stop)
+      : passes_(passes),
+        options_(passes.front()),
+        seed_(passes.front().seed),
         threads_(std::max(1, resources.threads)),
         stop_(stop),
         progress_(watch),
@@ -38,18 +42,22 @@ class Search {
       if (lattice_size(family.parts) > 0) w.ledger = Ledger(family.parts);
       work_.push_back(std::move(w));
     }
-    kept_.resize(work_.size());
-    std::iota(kept_.begin(), kept_.end(), 0);
   }
 
-  SearchOutcome run() {
-    announce();
-    if (go_on("exploring each family")) explore_all();
-    if (go_on("first parts for each family")) comb_briefly();
-    choose_families();
-    if (go_on("refining the best")) refine_best();
-    if (go_on("searching the parts")) comb_thoroughly();
-    if (go_on("widening the front")) widen_front();
+  SearchOutcome run(const std::vector<Point>& known) {
+    progress_.expect(planned_evaluations(work_.size(), archive_.objectives(), passes_));
+    judge_known(known);
+    for (const SearchOptions& pass : passes_) {
+      options_ = pass;
+      kept_.resize(work_.size());
+      std::iota(kept_.begin(), kept_.end(), 0);
+      if (go_on("exploring each family")) explore_all();
+      if (go_on("first parts for each family")) comb_briefly();
+      choose_families();
+      if (go_on("refining the best")) refine_best();
+      if (go_on("searching the parts")) comb_thoroughly();
+      if (go_on("widening the front")) widen_front();
+    }
     return outcome();
   }
 
@@ -64,15 +72,62 @@ class Search {
 
   bool go_on(std::string_view stage) {
     if (interrupted()) return false;
+    stage_ = stage;
     progress_.begin(stage);
     return true;
   }
 
-  void announce() { progress_.expect(planned_evaluations(work_.size(), archive_.objectives(), options_)); }
+  void judge_known(const std::vector<Point>& known) {
+    stage_ = "judging what is known";
+    for (const Point& point : known) {
+      if (point.family < 0 || point.family >= static_cast<int>(work_.size())) continue;
+      FamilyWork& work = work_[static_cast<std::size_t>(point.family)];
+      const Problem& lattice = work.family->parts;
+      if (point.x.size() != lattice.axes.size() || lattice_size(lattice) <= 0) continue;
+      const Levels levels = nearest_levels(lattice, point.x);
+      Point again{std::vector<double>(levels.size()), {}, work.index};
+      values_of(lattice, levels, again.x);
+      if (again.x != point.x || work.ledger.find(levels) >= 0) continue;
+      again.judged = lattice.make_judge()(again.x);
+      work.ledger.add(levels, again.judged);
+      ++work.evaluations_parts;
+      archive_.insert(again);
+      note_cost(again.judged);
+    }
+    if (!known.empty()) note_milestone();
+  }
+
+  void note_cost(const Judged& judged) {
+    if (judged.feasible()) best_cost_ = std::min(best_cost_, judged.cost);
+  }
+
+  void note_milestone() {
+    Milestone m{stage_, 0, 1e300, 0};
+    m.best_cost = best_cost_;
+    for (const FamilyWork& work : work_) m.evaluations += work.evaluations_ideal + work.evaluations_parts;
+    milestones_.push_back(m);
+    fronts_.push_back(spread_out(archive_.members(), archive_.objectives(), kMilestoneMembers));
+  }
+
+  /// Measured against the last front, so that one number can be set beside the other.
+  void measure_milestones() {
+    if (fronts_.empty() || fronts_.back().empty()) return;
+    const int n = archive_.objectives();
+    const Scale scale = scale_of(fronts_.back(), n);
+    const std::vector<double> beyond_nadir(static_cast<std::size_t>(n), 1.1);
+    for (std::size_t i = 0; i < fronts_.size(); ++i) {
+      std::vector<std::vector<double>> rows;
+      for (const Point& point : fronts_[i]) {
+        std::vector<double>& row = rows.emplace_back();
+        for (int k = 0; k < n; ++k) row.push_back(scale(point.judged, k));
+      }
+      milestones_[i].hypervolume = hypervolume(rows, beyond_nadir) / std::pow(1.1, n);
+    }
+  }
 
   /// Runs the errands, then adds what they bring to the families' work in the order of the list.
   void run_round(const std::vector<Errand>& errands) {
-    const std::uint64_t round_seed = task_seed(options_.seed, round_++);
+    const std::uint64_t round_seed = task_seed(seed_, round_++);
     std::vector<Haul> hauls(errands.size());
     run_tasks(static_cast<int>(errands.size()), threads_, [&](int task) {
       if (!interrupted())
@@ -82,6 +137,7 @@ class Search {
       FamilyWork& work = work_[errands[i].family];
       Haul& haul = hauls[i];
       if (haul.fresh.size() > 0) work.ledger.add_all(haul.fresh);
+      for (int entry = 0; entry < haul.fresh.size(); ++entry) note_cost(haul.fresh.judged(entry));
       for (const Point& point : haul.front) archive_.insert(point);
       work.ideal.insert(work.ideal.end(), haul.ideal.begin(), haul.ideal.end());
       work.complete |= haul.complete;
@@ -91,6 +147,7 @@ class Search {
     for (FamilyWork& work : work_)
       std::sort(work.ideal.begin(), work.ideal.end(),
                 [](const Point& a, const Point& b) { return better(a, b); });
+    if (!errands.empty()) note_milestone();
   }
 
   void explore_all() {
@@ -235,11 +292,15 @@ class Search {
     std::sort(out.cloud.begin(), out.cloud.end(), by_better);
     const bool nothing = std::all_of(work_.begin(), work_.end(),
                                      [](const FamilyWork& w) { return lattice_size(w.family->parts) <= 0; });
+    measure_milestones();
+    out.milestones = milestones_;
     out.stop = nothing ? Stop::empty : interrupted() ? Stop::interrupted : Stop::finished;
     return out;
   }
 
-  const SearchOptions& options_;
+  std::span<const SearchOptions> passes_;
+  SearchOptions options_;  // of the pass
+  std::uint64_t seed_;
   int threads_;
   const std::atomic<bool>* stop_;
   Progress progress_;
@@ -248,24 +309,38 @@ class Search {
   std::vector<int> kept_;  // families that go on, best first
   Archive archive_;
   std::uint64_t round_ = 0;
+  std::string_view stage_;
+  double best_cost_ = 1e300;  // of the feasible lattice points
+  std::vector<Milestone> milestones_;
+  std::vector<std::vector<Point>> fronts_;  // at each of them
 };
 
 }  // namespace
 
-std::int64_t planned_evaluations(std::size_t families, int objectives, const SearchOptions& options) {
-  const auto all = static_cast<std::int64_t>(families);
-  const std::int64_t kept = std::min<std::int64_t>(all, options.families_kept);
-  std::int64_t sum = all * (options.global_evaluations_per_family + options.brief_evaluations_per_family) +
-                     kept * (options.refined_points_per_family * options.local_evaluations +
-                             options.lattice_starts_per_family * options.lattice_evaluations_per_start);
-  if (objectives > 1)
-    sum += static_cast<std::int64_t>(options.front_directions) * options.front_evaluations_per_direction;
+std::int64_t planned_evaluations(std::size_t families, int objectives,
+                                 std::span<const SearchOptions> passes) {
+  std::int64_t sum = 0;
+  for (const SearchOptions& options : passes) {
+    const auto all = static_cast<std::int64_t>(families);
+    const std::int64_t kept = std::min<std::int64_t>(all, options.families_kept);
+    sum += all * (options.global_evaluations_per_family + options.brief_evaluations_per_family) +
+           kept * (options.refined_points_per_family * options.local_evaluations +
+                   options.lattice_starts_per_family * options.lattice_evaluations_per_start);
+    if (objectives > 1)
+      sum += static_cast<std::int64_t>(options.front_directions) * options.front_evaluations_per_direction;
+  }
   return sum;
+}
+
+SearchOutcome search(const std::vector<Family>& families, std::span<const SearchOptions> passes,
+                     const std::vector<Point>& known, const Resources& resources, const Watch& watch,
+                     const std::atomic<bool>* stop) {
+  return Search(families, passes, resources, watch, stop).run(known);
 }
 
 SearchOutcome search(const std::vector<Family>& families, const SearchOptions& options,
                      const Resources& resources, const Watch& watch, const std::atomic<bool>* stop) {
-  return Search(families, options, resources, watch, stop).run();
+  return search(families, {&options, 1}, {}, resources, watch, stop);
 }
 
 }  // namespace antiphase::engine

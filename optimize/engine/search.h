@@ -5,6 +5,7 @@
 #include <atomic>
 #include <cstdint>
 #include <functional>
+#include <span>
 #include <string_view>
 #include <vector>
 
@@ -46,6 +47,17 @@ enum class Stop { not_run, finished, interrupted, empty };
 /// Progress: called now and then from one thread at a time. May be empty.
 using Watch = std::function<void(const Snapshot&)>;
 
+/// How far the search was after a round of its work.
+struct Milestone {
+  std::string_view stage;
+  std::int64_t evaluations = 0;  ///< made so far
+  double best_cost = 0;          ///< of a feasible lattice point; +1e300 while there is none
+  /// Share of the box between the ideal point of the final front and a tenth beyond its nadir that the front
+  /// so far dominates; of at most kMilestoneMembers of its members. 0 without a front.
+  double hypervolume = 0;
+};
+inline constexpr int kMilestoneMembers = 60;
+
 struct SearchOutcome {
   Stop stop = Stop::not_run;
   std::vector<Point> best;   ///< lattice points, best first by better(); feasible ones first
@@ -53,16 +65,26 @@ struct SearchOutcome {
   std::vector<Point> cloud;  ///< a thinned, even sample of all feasible lattice points seen
   std::int64_t evaluations_ideal = 0, evaluations_parts = 0;
   std::vector<std::int64_t> evaluations_by_family;
+  std::vector<Milestone> milestones;
   std::vector<Point> best_by_family;  ///< one per family, best lattice point or (if none) empty x
 };
 
-/// The evaluations that such a search may make at most: it makes fewer where a small lattice is judged to its
+/// The evaluations that such passes may make at most: they make fewer where a small lattice is judged to its
 /// end.
-std::int64_t planned_evaluations(std::size_t families, int objectives, const SearchOptions& options);
+std::int64_t planned_evaluations(std::size_t families, int objectives, std::span<const SearchOptions> passes);
 
 /// Searches all families. Deterministic: the same families, options and judges give the same
 /// outcome for any number of threads. `stop` (may be null): set it to end early; the outcome then
 /// holds what was found, marked interrupted.
+/// One pass after the other, each with all that those before have judged: the best of some passes is never
+/// better than that of more. What is given away (best_kept and so on) and the seed are the last pass's and
+/// the first one's. `known`: lattice points that are judged before all else (family and x count; others than
+/// points of a lattice are passed over).
+SearchOutcome search(const std::vector<Family>& families, std::span<const SearchOptions> passes,
+                     const std::vector<Point>& known, const Resources& resources, const Watch& watch,
+                     const std::atomic<bool>* stop);
+
+/// One pass, nothing known.
 SearchOutcome search(const std::vector<Family>& families, const SearchOptions& options,
                      const Resources& resources, const Watch& watch, const std::atomic<bool>* stop);
 

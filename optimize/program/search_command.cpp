@@ -63,12 +63,12 @@ int run_search(const SearchArguments& arguments) {
                           ? arguments.threads
                           : static_cast<int>(std::max(1u, std::thread::hardware_concurrency()));
   const DesignProblem problem(brief.space, brief.demands);
-  const engine::SearchOptions options = options_for(brief.effort, brief.seed);
+  const std::vector<engine::SearchOptions> passes = engine::passes_for(brief.effort, brief.seed);
   Progress progress(arguments.quiet);
   const Clock::time_point search_start = Clock::now();
   const engine::SearchOutcome found = engine::search(
-      problem.families(), options, {.threads = threads}, [&](const engine::Snapshot& s) { progress.show(s); },
-      &stop);
+      problem.families(), passes, {}, {.threads = threads},
+      [&](const engine::Snapshot& s) { progress.show(s); }, &stop);
   const double search_s = seconds_since(search_start);
   progress.finish();
 
@@ -80,7 +80,7 @@ int run_search(const SearchArguments& arguments) {
   run.effort = name_of(brief.effort);
   run.versions = versions();
   run.evaluations_asked = engine::planned_evaluations(problem.families().size(),
-                                                     static_cast<int>(brief.demands.objectives.size()), options);
+                                                     static_cast<int>(brief.demands.objectives.size()), passes);
   run.complete = found.stop != engine::Stop::interrupted;
   run.why_stopped = run.complete ? "finished" : "interrupted";
   run.times = {seconds_since(start), search_s, threads, now_in_utc()};

@@ -31,14 +31,15 @@ void add_hand_estimates(const Design& design, Evaluation& out) {
 template <class Ideal, class Real, class Fine>
 struct Both {
   template <class One>
-  static void evaluate_in(const Design& design, Depth depth, Evaluation& out) {
+  static void evaluate_in(const Design& design, Depth depth, Evaluation& out, const GoOn& go_on) {
+    const auto end_at = [&](Depth reached) { return depth <= reached || (go_on && !go_on(reached)); };
     Analysis<One> analysis(design);
     analysis.rest(out.operating_point);
-    if (out.operating_point.solved != Solved::yes || depth < Depth::small_signal) return;
+    if (out.operating_point.solved != Solved::yes || end_at(Depth::rest)) return;
     analysis.small_signal(out.operating_point, out.small_signal);
-    if (depth < Depth::at_target) return;
+    if (end_at(Depth::small_signal)) return;
     analysis.at_target(out.at_target, out.waveforms);
-    if (depth < Depth::full) return;
+    if (end_at(Depth::at_target)) return;
     analysis.clean_swing(out.operating_point, out.at_target, false, out.clean);
     if (depth < Depth::with_frequency) return;
     out.frequency_known =
@@ -51,7 +52,7 @@ struct Both {
     overdrive<Real, Fine>(design, out, out.overdrive);
   }
 
-  static void evaluate(const Design& design, Depth depth, Evaluation& out) {
+  static void evaluate(const Design& design, Depth depth, Evaluation& out, const GoOn& go_on) {
     out.small_signal = SmallSignal{};
     out.at_target = SteadyState{};
     out.clean = CleanSwing{};
@@ -60,9 +61,9 @@ struct Both {
     out.frequency_known = false;
     out.intermodulation.solved = out.level_curve.solved = out.overdrive.solved = Solved::not_run;
     if (surroundings_of(design) == Surroundings::ideal)
-      evaluate_in<Ideal>(design, depth, out);
+      evaluate_in<Ideal>(design, depth, out, go_on);
     else
-      evaluate_in<Real>(design, depth, out);
+      evaluate_in<Real>(design, depth, out, go_on);
   }
 
   template <class One>

@@ -11,9 +11,9 @@ namespace antiphase {
 
 struct CircuitEntry {
   CircuitKind kind;
-  std::string_view label;  ///< for people
-  std::string_view says;   ///< one sentence
-  void (*evaluate)(const Design&, Depth, Evaluation&);
+  std::string_view label;                                            ///< for people
+  std::string_view says;                                             ///< one sentence
+  void (*evaluate)(const Design&, Depth, Evaluation&, const GoOn&);  ///< GoOn: may be empty
   SteadyState (*at_drive)(const Design&, double input_peak_v, Waveforms&);
 };
 

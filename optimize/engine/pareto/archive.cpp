@@ -44,6 +44,15 @@ bool Archive::insert(const Point& point) {
   return true;
 }
 
+bool Archive::dominated(const Judged& judged) const {
+  for (const Block& block : blocks_) {
+    if (!nowhere_above(block.low, judged.objective, objectives_)) continue;
+    for (const Point& member : block.points)
+      if (dominates(member.judged, judged, objectives_)) return true;
+  }
+  return false;
+}
+
 /// Into the block whose box grows least (by the sum of edges, each over the box's own size).
 void Archive::place(const Point& point) {
   const Row& at = point.judged.objective;

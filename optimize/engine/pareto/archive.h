@@ -20,6 +20,9 @@ class Archive {
   /// Offers a point; whether it is a member now. Infeasible ones never are.
   bool insert(const Point& point);
 
+  /// Whether some member is as good in every objective and better in one.
+  bool dominated(const Judged& judged) const;
+
   int objectives() const { return objectives_; }
   bool empty() const { return blocks_.empty(); }
   std::size_t size() const;

@@ -1,0 +1,297 @@
+#include "optimize/engine/lattice/complete.h"
+
+#include <algorithm>
+#include <cassert>
+#include <mutex>
+#include <utility>
+
+#include "optimize/engine/order.h"
+#include "optimize/engine/run_tasks.h"
+
+namespace antiphase::engine {
+namespace {
+
+// Fixed, so that nothing depends on the number of threads.
+constexpr std::int64_t kChunk = 1 << 18;  // points, at most, unless the last axis alone has more
+constexpr int kWave = 64;                 // chunks that are gone through at the same time
+constexpr std::int64_t kLeaf = 8;         // points that are not halved further
+
+bool by_better(const Point& a, const Point& b) {
+  return better(a, b);
+}
+
+/// Sorts, and keeps the first `most`.
+void cut(std::vector<Point>& points, int most) {
+  std::sort(points.begin(), points.end(), by_better);
+  if (points.size() > static_cast<std::size_t>(most)) points.resize(static_cast<std::size_t>(most));
+}
+
+/// Every second member along the first objective. Not spread_out(): it takes the square of so many.
+Archive thinned(const Archive& front) {
+  std::vector<Point> members = front.members();
+  std::sort(members.begin(), members.end(), [](const Point& a, const Point& b) {
+    if (a.judged.objective[0] != b.judged.objective[0]) return a.judged.objective[0] < b.judged.objective[0];
+    return better(a, b);
+  });
+  Archive half(front.objectives());
+  for (std::size_t i = 0; i < members.size(); i += 2) half.insert(members[i]);
+  return half;
+}
+
+/// One chunk of one family's lattice.
+class Sweep {
+ public:
+  Sweep(const Problem& lattice, int family, const CompleteOptions& options, const std::vector<Point>& best,
+        const Archive& front, const std::atomic<bool>* stop)
+      : lattice_(lattice),
+        family_(family),
+        most_(options.best_kept),
+        known_front_(front),
+        stop_(stop),
+        x_(lattice.axes.size()),
+        low_x_(x_.size()),
+        high_x_(x_.size()),
+        own_front_(lattice.objectives) {
+    coverage_.turned_away.resize(lattice.stages.size());
+    if (lattice.make_sieve)
+      sieve_ = lattice.make_sieve();
+    else
+      sieve_.sift = [judge = lattice.make_judge(),
+                     stages = static_cast<int>(lattice.stages.size())](std::span<const double> x) {
+        return Sifted{stages, judge(x)};
+      };
+    if (static_cast<int>(best.size()) >= most_ && most_ > 0) worst_ = best.back();
+  }
+
+  /// All points with low <= levels <= high. False if it was interrupted.
+  bool box(const Levels& low, const Levels& high) {
+    if (stop_ && stop_->load(std::memory_order_relaxed)) return false;
+    std::int64_t points = 1;
+    std::size_t widest = 0;
+    for (std::size_t i = 0; i < low.size(); ++i) {
+      const int levels = high[i] - low[i] + 1;
+      points *= levels;
+      if (levels > high[widest] - low[widest] + 1) widest = i;
+    }
+    if (sieve_.none_feasible) {
+      values_of(lattice_, low, low_x_);
+      values_of(lattice_, high, high_x_);
+      if (sieve_.none_feasible(low_x_, high_x_, static_cast<double>(points))) {
+        coverage_.covered += points;
+        coverage_.discarded += points;
+        return true;
+      }
+    }
+    if (points <= kLeaf) return each(low, high);
+    Levels low_part_end = high, high_part_start = low;
+    low_part_end[widest] = low[widest] + (high[widest] - low[widest]) / 2;
+    high_part_start[widest] = low_part_end[widest] + 1;
+    return box(low, low_part_end) && box(high_part_start, high);
+  }
+
+  Coverage& coverage() { return coverage_; }
+  std::vector<Point> take_best() {
+    cut(best_, most_);
+    return std::move(best_);
+  }
+  std::vector<Point> take_front() const { return own_front_.members(); }
+
+ private:
+  bool each(const Levels& low, const Levels& high) {
+    Levels levels = low;
+    for (bool more = true; more;) {
+      values_of(lattice_, levels, x_);
+      see(sieve_.sift(x_));
+      more = false;
+      for (std::size_t i = levels.size(); i-- > 0 && !more;) {
+        more = ++levels[i] <= high[i];
+        if (!more) levels[i] = low[i];
+      }
+    }
+    return true;
+  }
+
+  void see(const Sifted& sifted) {
+    ++coverage_.covered;
+    if (sifted.stage < static_cast<int>(lattice_.stages.size())) {
+      ++coverage_.turned_away[static_cast<std::size_t>(sifted.stage)];
+      return;
+    }
+    ++coverage_.judged_whole;
+    if (!sifted.judged.feasible()) return;
+    ++coverage_.feasible;
+    const bool may_rank = worst_.x.empty() || !better(worst_.judged, sifted.judged);
+    const bool may_stand = !known_front_.dominated(sifted.judged);
+    if (!may_rank && !may_stand) return;
+    Point point{x_, sifted.judged, family_};
+    if (may_stand) own_front_.insert(point);
+    if (may_rank && (worst_.x.empty() || better(point, worst_))) {
+      best_.push_back(std::move(point));
+      if (best_.size() >= 2 * static_cast<std::size_t>(most_)) {
+        cut(best_, most_);
+        if (most_ > 0) worst_ = best_.back();
+      }
+    }
+  }
+
+  const Problem& lattice_;
+  int family_, most_;
+  const Archive& known_front_;
+  const std::atomic<bool>* stop_;
+  Sieve sieve_;
+  std::vector<double> x_, low_x_, high_x_;
+  Point worst_;  // what a point must beat to be kept for ranking; empty x: nothing
+  Coverage coverage_;
+  std::vector<Point> best_;
+  Archive own_front_;
+};
+
+}  // namespace
+
+Coverage& Coverage::operator+=(const Coverage& other) {
+  covered += other.covered;
+  discarded += other.discarded;
+  turned_away.resize(std::max(turned_away.size(), other.turned_away.size()));
+  for (std::size_t i = 0; i < other.turned_away.size(); ++i) turned_away[i] += other.turned_away[i];
+  judged_whole += other.judged_whole;
+  feasible += other.feasible;
+  return *this;
+}
+
+double combinations(const std::vector<Family>& families) {
+  double all = 0;
+  for (const Family& family : families) all += lattice_size(family.parts);
+  return all;
+}
+
+CompleteRun::CompleteRun(const std::vector<Family>& families, const CompleteOptions& options,
+                         CompleteFindings from)
+    : families_(&families),
+      options_(options),
+      done_(from.chunks_done),
+      coverage_(std::move(from.coverage)),
+      best_(std::move(from.best)),
+      archive_(families.empty() ? 1 : families[0].parts.objectives),
+      front_whole_(from.front_whole) {
+  assert(options.slice >= 1 && options.slice <= options.slices);
+  std::int64_t all = 0;
+  for (const Family& family : families) {
+    assert(family.parts.objectives == archive_.objectives());
+    Plan plan;
+    plan.first = all;
+    if (lattice_size(family.parts) > 0) {
+      plan.inner = 1;
+      plan.outer = static_cast<int>(family.parts.axes.size());
+      while (plan.outer > 0) {
+        const auto levels = static_cast<std::int64_t>(
+            family.parts.axes[static_cast<std::size_t>(plan.outer) - 1].levels.size());
+        if (plan.inner > 1 && plan.inner * levels > kChunk) break;
+        plan.inner *= levels;
+        --plan.outer;
+      }
+      plan.chunks = 1;
+      for (int i = 0; i < plan.outer; ++i)
+        plan.chunks *=
+            static_cast<std::int64_t>(family.parts.axes[static_cast<std::size_t>(i)].levels.size());
+    }
+    all += plan.chunks;
+    plans_.push_back(plan);
+    coverage_.turned_away.resize(std::max(coverage_.turned_away.size(), family.parts.stages.size()));
+  }
+  chunks_ = all / options.slices + (options.slice - 1 < all % options.slices ? 1 : 0);
+  for (const Plan& plan : plans_) {  // chunks of this family with slice - 1 as remainder
+    const auto below = [&](std::int64_t n) {
+      return n / options.slices + (options.slice - 1 < n % options.slices ? 1 : 0);
+    };
+    points_ += plan.inner * (below(plan.first + plan.chunks) - below(plan.first));
+  }
+  for (const Point& point : from.front) archive_.insert(point);
+}
+
+std::pair<const CompleteRun::Plan*, std::int64_t> CompleteRun::plan_of(std::int64_t nth) const {
+  const std::int64_t number = nth * options_.slices + options_.slice - 1;
+  const auto after = std::upper_bound(plans_.begin(), plans_.end(), number,
+                                      [](std::int64_t n, const Plan& plan) { return n < plan.first; });
+  // families without a lattice have no chunks: the last plan that begins at or before the number has it
+  return {&*std::prev(after), number};
+}
+
+CompleteRun::Haul CompleteRun::go_through(std::int64_t nth, const std::atomic<bool>* stop) const {
+  const auto [plan, number] = plan_of(nth);
+  const int family = static_cast<int>(plan - plans_.data());
+  const Problem& lattice = (*families_)[static_cast<std::size_t>(family)].parts;
+  Levels low(lattice.axes.size(), 0), high(low.size());
+  std::int64_t rest = number - plan->first;
+  for (std::size_t i = low.size(); i-- > 0;) {
+    const int levels = static_cast<int>(lattice.axes[i].levels.size());
+    if (static_cast<int>(i) < plan->outer) {
+      low[i] = high[i] = static_cast<int>(rest % levels);
+      rest /= levels;
+    } else {
+      high[i] = levels - 1;
+    }
+  }
+  Sweep sweep(lattice, family, options_, best_, archive_, stop);
+  Haul haul;
+  haul.whole = sweep.box(low, high);
+  if (!haul.whole) return haul;
+  haul.coverage = std::move(sweep.coverage());
+  haul.best = sweep.take_best();
+  haul.front = sweep.take_front();
+  return haul;
+}
+
+void CompleteRun::keep_best(std::vector<Point> more) {
+  std::move(more.begin(), more.end(), std::back_inserter(best_));
+  cut(best_, options_.best_kept);
+}
+
+void CompleteRun::advance(const Resources& resources, const Watch& watch, const std::atomic<bool>* stop) {
+  const auto count = static_cast<int>(std::min<std::int64_t>(kWave, chunks_ - done_));
+  std::vector<Haul> hauls(static_cast<std::size_t>(std::max(0, count)));
+  std::mutex telling;
+  std::int64_t covered = coverage_.covered;
+  double best_cost = best_.empty() ? 1e300 : best_[0].judged.cost;
+  run_tasks(count, std::max(1, resources.threads), [&](int task) {
+    Haul& haul = hauls[static_cast<std::size_t>(task)];
+    haul = go_through(done_ + task, stop);
+    if (!watch || !haul.whole) return;
+    const std::lock_guard lock(telling);
+    covered += haul.coverage.covered;
+    if (!haul.best.empty()) best_cost = std::min(best_cost, haul.best[0].judged.cost);
+    watch({"every combination", covered, points_, best_cost});
+  });
+  for (Haul& haul : hauls) {
+    if (!haul.whole) break;
+    ++done_;
+    coverage_ += haul.coverage;
+    keep_best(std::move(haul.best));
+    for (const Point& point : haul.front) archive_.insert(point);
+    if (archive_.size() > options_.front_most) {
+      front_whole_ = false;
+      archive_ = thinned(archive_);
+    }
+  }
+}
+
+CompleteFindings CompleteRun::findings() const {
+  return {done_, coverage_, best_, archive_.members(), front_whole_};
+}
+
+CompleteFindings merge(const std::vector<CompleteFindings>& slices, int objectives,
+                       const CompleteOptions& options) {
+  CompleteFindings all;
+  Archive archive(objectives);
+  for (const CompleteFindings& slice : slices) {
+    all.chunks_done += slice.chunks_done;
+    all.coverage += slice.coverage;
+    all.front_whole &= slice.front_whole;
+    all.best.insert(all.best.end(), slice.best.begin(), slice.best.end());
+    for (const Point& point : slice.front) archive.insert(point);
+  }
+  cut(all.best, options.best_kept);
+  all.front = archive.members();
+  return all;
+}
+
+}  // namespace antiphase::engine
