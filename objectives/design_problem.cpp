@@ -217,6 +217,29 @@ Design DesignProblem::design_at(int family, std::span<const double> parts_x) con
   return design;
 }
 
+std::optional<engine::Point> DesignProblem::lattice_point(const Design& design) const {
+  for (std::size_t f = 0; f < forms_.size(); ++f) {
+    const Form& form = forms_[f];
+    const Design& base = form.base;
+    if (design.circuit != base.circuit || design.tube[0] != base.tube[0] ||
+        design.bias.form != base.bias.form || design.tail.form != base.tail.form)
+      continue;
+    engine::Point point{std::vector<double>(families_[f].parts.axes.size()), {}, static_cast<int>(f)};
+    bool on_it = true;
+    for (const Slot& slot : form.parts) {
+      const double value = slot.at(const_cast<Design&>(design));
+      const double level =
+          slot.axis < 0 ? slot.value
+                        : nearest_level(families_[f].parts.axes[static_cast<std::size_t>(slot.axis)].levels,
+                                        value, false);
+      on_it &= std::fabs(value - level) <= kSamePart * std::fabs(level);
+      if (slot.axis >= 0) point.x[static_cast<std::size_t>(slot.axis)] = level;
+    }
+    if (on_it) return point;
+  }
+  return std::nullopt;
+}
+
 std::vector<double> DesignProblem::to_parts(std::size_t family, std::span<const double> ideal_x) const {
   const Form& form = forms_[family];
   const std::vector<engine::Axis>& axes = families_[family].parts.axes;

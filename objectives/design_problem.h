@@ -5,6 +5,7 @@
 /// be bought. This is also the door where bad numbers stop: what cannot be solved becomes a violation.
 #pragma once
 
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -32,6 +33,9 @@ class DesignProblem {
 
   /// The design at a lattice point of a family.
   Design design_at(int family, std::span<const double> parts_x) const;
+
+  /// The lattice point that gives such a design, judged as yet by nobody; empty if there is none.
+  std::optional<engine::Point> lattice_point(const Design& design) const;
 
   /// The design with the capacitors that the low frequency asks for and that are not given; as it is without
   /// such a demand or without a rest point. Judgements do the same where capacitors have a say in them.

@@ -42,7 +42,28 @@ struct RunRecord {
     std::optional<double> best_score;
   };
   std::vector<FamilyCount> families;
-  std::string why_stopped;  ///< "finished", "interrupted"
+  /// How the search went on, a line a round of its work.
+  struct Milestone {
+    std::string stage;
+    std::int64_t evaluations;
+    std::optional<double> best_score;
+    double hypervolume;  ///< of the front, as a share: see engine::Milestone
+  };
+  std::vector<Milestone> milestones;
+  /// Of a search through every combination.
+  struct EveryCombination {
+    int slice = 1, slices = 1;
+    std::int64_t combinations = 0, covered = 0;  ///< of the slice
+    std::int64_t left_out_in_blocks = 0;         ///< proved to break a limit, without a look at each
+    std::vector<std::pair<std::string, std::int64_t>> turned_away;  ///< at which step, how many
+    std::int64_t judged_whole = 0, keep_every_limit = 0;
+    std::int64_t front = 0;  ///< designs that no other one beats in every figure at once
+    bool front_whole = true;
+    std::optional<bool> search_had_the_best;  ///< whether the search before it had found the best already
+  };
+  std::optional<EveryCombination> every_combination;
+  std::string continued_from;  ///< results that the search began with; empty: none
+  std::string why_stopped;     ///< "finished", "interrupted", "time limit"
   bool complete = true;
   struct Times {
     double total_s = 0, search_s = 0;

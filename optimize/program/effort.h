@@ -3,7 +3,6 @@
 
 #include <optional>
 #include <string_view>
-#include <string_view>
 
 #include "configs/brief.h"
 

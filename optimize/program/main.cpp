@@ -1,6 +1,7 @@
 // antiphase: command line in, one command run, exit code out.
 #include <CLI/CLI.hpp>
 #include <algorithm>
+#include <charconv>
 #include <cstdio>
 #include <exception>
 #include <iostream>
@@ -29,6 +30,15 @@ constexpr const char* kFooter =
     "read or written; 70 our own fault; 130 and 143 interrupted.\n\n"
     "High voltage can kill: what this program proposes is for people who are competent to\n"
     "build it. Predicted values do not replace measuring.";
+
+/// "3/8". False if it is anything else.
+bool read_slice(const std::string& text, CompleteArguments& to) {
+  const char* const end = text.data() + text.size();
+  const auto first = std::from_chars(text.data(), end, to.slice);
+  if (first.ec != std::errc{} || first.ptr == end || *first.ptr != '/') return false;
+  const auto second = std::from_chars(first.ptr + 1, end, to.slices);
+  return second.ec == std::errc{} && second.ptr == end && to.slice >= 1 && to.slice <= to.slices;
+}
 
 int run(int argc, char** argv) {
   CLI::App app{"Finds standard parts for the driver stages of push-pull valve amplifiers.", "antiphase"};
@@ -62,11 +72,39 @@ int run(int argc, char** argv) {
         return effort_named(text) ? std::string() : "\"" + text + "\" is not quick, normal or thorough";
       })
       ->type_name("WORD");
+  search_command->add_flag("--complete", search.complete.asked,
+                           "Go through every combination of the parts: the best is then proved");
+  std::string slice;
+  search_command
+      ->add_option("--slice", slice, "Only the K-th of N parts of a complete search, to share it out")
+      ->type_name("K/N");
+  search_command
+      ->add_option("--merge", search.complete.merge,
+                   "Put the slices in these folders together instead of searching")
+      ->type_name("DIR...");
+  search_command->add_flag("--continue", search.complete.go_on,
+                           "Go on from the results in the output folder");
+  search_command
+      ->add_option("--time-limit", search.time_limit_s, "End after so long with what is found so far")
+      ->check(CLI::Range(0.01, 1e7))
+      ->type_name("SECONDS");
   search_command->add_flag("--json", search.json, "Print candidates.json on standard output");
   search_command->add_flag("-q,--quiet", search.quiet, "No progress on standard error");
   tubes_option(search_command);
   search_command->callback([&] {
     search.tubes = tubes;
+    search.complete.asked |= !search.complete.merge.empty() || !slice.empty();
+    if (!slice.empty() && !read_slice(slice, search.complete)) {
+      std::fprintf(stderr, "antiphase search: \"%s\" is no slice; --slice 3/8 is the third of eight\n",
+                   slice.c_str());
+      code = kBadInput;
+      return;
+    }
+    if (!slice.empty() && !search.complete.merge.empty()) {
+      std::fprintf(stderr, "antiphase search: --slice and --merge do not go together\n");
+      code = kBadInput;
+      return;
+    }
     code = run_search(search);
   });
 

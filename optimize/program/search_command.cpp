@@ -7,9 +7,13 @@
 #include <thread>
 
 #include "configs/read_brief.h"
+#include "optimize/engine/pareto/spread_out.h"
+#include "optimize/program/complete_file.h"
+#include "optimize/program/complete_search.h"
 #include "optimize/program/effort.h"
 #include "optimize/program/exit_codes.h"
 #include "optimize/program/interruption.h"
+#include "optimize/program/known_designs.h"
 #include "optimize/program/places.h"
 #include "optimize/program/progress.h"
 #include "optimize/program/search_report.h"
@@ -40,6 +44,18 @@ std::string default_folder(const std::string& brief_file) {
   return std::filesystem::path(brief_file).stem().string() + "-results";
 }
 
+/// The findings of going through all stand in place of what the search found, where there are any.
+void take_over(CompleteOutcome& complete, int objectives, engine::SearchOutcome& found) {
+  constexpr int kFrontShown = 400;
+  if (complete.findings.best.empty()) return;
+  if (!found.best.empty() && complete.finished && complete.record.slices == 1)
+    complete.record.search_had_the_best =
+        found.best.front().judged.feasible() &&
+        found.best.front().judged.cost == complete.findings.best.front().judged.cost;
+  found.best = complete.findings.best;
+  found.front = engine::spread_out(complete.findings.front, objectives, kFrontShown);
+}
+
 }  // namespace
 
 int run_search(const SearchArguments& arguments) {
@@ -53,24 +69,52 @@ int run_search(const SearchArguments& arguments) {
   if (arguments.effort) brief.effort = *effort_named(*arguments.effort);
 
   const std::string folder = arguments.out.empty() ? default_folder(arguments.brief_file) : arguments.out;
-  if (const auto trouble = save(folder, {})) {  // a folder that cannot be made: before the work, not after it
-    std::fprintf(stderr, "antiphase search: %s\n", in_words(*trouble).c_str());
-    return kFileTrouble;
-  }
-
-  const std::atomic<bool>& stop = watch_for_interruption();
   const int threads = arguments.threads > 0
                           ? arguments.threads
                           : static_cast<int>(std::max(1u, std::thread::hardware_concurrency()));
   const DesignProblem problem(brief.space, brief.demands);
+  const CompleteArguments& every = arguments.complete;
+  if (every.asked && !problem.families().empty()) {
+    const std::string words = too_many(problem, every, threads, arguments.time_limit_s.has_value());
+    if (!words.empty()) {
+      std::fprintf(stderr, "antiphase search: %s\n", words.c_str());
+      return kBadInput;
+    }
+  }
+  if (const auto trouble = save(folder, {})) {  // a folder that cannot be made: before the work, not after it
+    std::fprintf(stderr, "antiphase search: %s\n", in_words(*trouble).c_str());
+    return kFileTrouble;
+  }
+  KnownDesigns known;
+  if (every.go_on) {
+    known = known_designs(folder, brief.digest, std::get<TubeLibrary>(library), problem);
+    if (!known.trouble.empty()) {
+      std::fprintf(stderr, "antiphase search: %s\n", known.trouble.c_str());
+      return kBadInput;
+    }
+  }
+
+  const std::atomic<bool>& stop = watch_for_interruption();
+  if (arguments.time_limit_s) end_after(*arguments.time_limit_s);
   const std::vector<engine::SearchOptions> passes = engine::passes_for(brief.effort, brief.seed);
   Progress progress(arguments.quiet);
+  const engine::Watch watch = [&](const engine::Snapshot& s) { progress.show(s); };
   const Clock::time_point search_start = Clock::now();
-  const engine::SearchOutcome found = engine::search(
-      problem.families(), passes, {}, {.threads = threads},
-      [&](const engine::Snapshot& s) { progress.show(s); }, &stop);
-  const double search_s = seconds_since(search_start);
+  const bool alone = every.asked && every.slices > 1;  // a slice has no use for a search of the whole
+  engine::SearchOutcome found;
+  if (!alone)
+    found = engine::search(problem.families(), passes, known.points, {.threads = threads}, watch, &stop);
   progress.finish();
+  std::optional<CompleteOutcome> complete;
+  if (every.asked && !problem.families().empty()) {
+    Progress through(arguments.quiet);
+    complete = search_every_combination(
+        brief, problem, every, folder, threads, [&](const engine::Snapshot& s) { through.show(s); }, stop);
+    through.finish();
+    if (complete->exit_code != 0) return complete->exit_code;
+    take_over(*complete, static_cast<int>(brief.demands.objectives.size()), found);
+  }
+  const double search_s = seconds_since(search_start);
 
   Report report = make_report(brief, problem, found);
   RunRecord& run = report.run;
@@ -79,15 +123,22 @@ int run_search(const SearchArguments& arguments) {
   run.seed = brief.seed;
   run.effort = name_of(brief.effort);
   run.versions = versions();
-  run.evaluations_asked = engine::planned_evaluations(problem.families().size(),
-                                                     static_cast<int>(brief.demands.objectives.size()), passes);
-  run.complete = found.stop != engine::Stop::interrupted;
-  run.why_stopped = run.complete ? "finished" : "interrupted";
+  if (!alone)
+    run.evaluations_asked = engine::planned_evaluations(
+        problem.families().size(), static_cast<int>(brief.demands.objectives.size()), passes);
+  run.complete = complete ? complete->finished : found.stop != engine::Stop::interrupted;
+  run.why_stopped = run.complete ? "finished" : time_is_up() ? "time limit" : "interrupted";
+  run.continued_from = known.file;
+  if (complete) {
+    run.every_combination = complete->record;
+    if (!complete->continued_from.empty()) run.continued_from = complete->continued_from;
+  }
   run.times = {seconds_since(start), search_s, threads, now_in_utc()};
 
   std::vector<FileToSave> files;
   for (const Writer& writer : writers())
     files.push_back({std::string(writer.file_name), writer.write(report)});
+  if (complete) files.push_back({kCompleteFile, complete->file});
   const std::optional<SaveError> trouble = save(folder, files);
 
   bool printed = true;
@@ -107,7 +158,7 @@ int run_search(const SearchArguments& arguments) {
     return kFileTrouble;
   }
   if (!printed) return kFileTrouble;
-  if (!run.complete) return interruption_exit_code();
+  if (!run.complete && !time_is_up()) return interruption_exit_code();
   const bool met = !report.candidates.empty() && report.candidates.front().feasible;
   return met ? kDone : kNothingSatisfies;
 }

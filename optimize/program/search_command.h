@@ -5,6 +5,8 @@
 #include <optional>
 #include <string>
 
+#include "optimize/program/complete_search.h"
+
 namespace antiphase {
 
 struct SearchArguments {
@@ -14,6 +16,8 @@ struct SearchArguments {
   int threads = 0;                    ///< 0: all processors
   std::optional<std::uint64_t> seed;  ///< instead of the brief's
   std::optional<std::string> effort;  ///< likewise
+  CompleteArguments complete;         ///< every combination; its go_on counts for the normal search too
+  std::optional<double> time_limit_s;
   bool json = false;
   bool quiet = false;
 };

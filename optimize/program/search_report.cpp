@@ -128,6 +128,10 @@ Report make_report(const Brief& brief, const DesignProblem& problem, const engin
       count.best_score = found.best_by_family[f].judged.cost;
     report.run.families.push_back(count);
   }
+  for (const engine::Milestone& m : found.milestones)
+    report.run.milestones.push_back({std::string(m.stage), m.evaluations,
+                                     m.best_cost < 1e299 ? std::optional(m.best_cost) : std::nullopt,
+                                     m.hypervolume});
   report.run.evaluations_ideal = found.evaluations_ideal;
   report.run.evaluations_parts = found.evaluations_parts;
   report.run.evaluations_made = found.evaluations_ideal + found.evaluations_parts;

@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "results/describe/candidate_columns.h"
+#include "results/describe/every_combination.h"
 #include "results/describe/safety.h"
 #include "results/describe/trade_off.h"
 #include "results/describe/values.h"
@@ -86,7 +87,8 @@ std::string page_header(const Report& report) {
   out += html_element("h1", report.title.empty() ? "Untitled brief" : report.title);
   out += "<p class=\"lead\">" + html(lead_sentence(report)) + "</p>";
   if (!report.run.complete)
-    out += "<p class=\"warn\">The search was interrupted: better designs may be left unseen.</p>";
+    out += "<p class=\"warn\">The search ended early (" + html(report.run.why_stopped) +
+           "): better designs may be left unseen.</p>";
   return out + "<p class=\"danger\" role=\"note\"><strong>Danger.</strong> " + html(kSafetyLine) +
          " <a href=\"#safety\">More on safety</a></p></header>\n";
 }
@@ -178,11 +180,27 @@ std::string how_part(const Report& report) {
                              std::to_string(run.evaluations_asked) + " asked (" +
                              std::to_string(run.evaluations_parts) + " with standard parts)");
   fact("the search", run.why_stopped);
+  fact("continued from", run.continued_from);
   for (const auto& [name, version] : run.versions) fact(name, version);
   fact("time", significant_text(run.times.total_s, 3, 1) + " s on " + std::to_string(run.times.threads) +
                    (run.times.threads == 1 ? " thread" : " threads"));
   fact("started", run.times.started);
   out += "</dl>";
+  const bool met = !report.candidates.empty() && report.candidates.front().feasible;
+  if (run.every_combination) out += "<h3>Every combination</h3>" + list(every_combination_in_words(run, met));
+  if (!run.milestones.empty()) {
+    out +=
+        "<details><summary>How the search went on</summary><p>The last column is the share of the space "
+        "between the best of every figure and a tenth beyond the worst of the last front that the front "
+        "dominated by then (hypervolume).</p><div class=\"scroll\"><table><thead><tr>"
+        "<th scope=\"col\">round</th><th scope=\"col\" class=\"n\">judged</th><th scope=\"col\" "
+        "class=\"n\">best score</th><th scope=\"col\" class=\"n\">front's share</th></tr></thead><tbody>";
+    for (const auto& m : run.milestones)
+      out += "<tr><td>" + html(m.stage) + "</td><td class=\"n\">" + std::to_string(m.evaluations) +
+             "</td><td class=\"n\">" + (m.best_score ? significant_text(*m.best_score, 4, 4) : "none") +
+             "</td><td class=\"n\">" + fixed_text(m.hypervolume, 4) + "</td></tr>";
+    out += "</tbody></table></div></details>";
+  }
   if (!run.families.empty()) {
     out +=
         "<details><summary>Kinds of stage that were searched</summary><div "

@@ -4,6 +4,7 @@
 
 #include "results/describe/candidate_columns.h"
 #include "results/describe/cautions.h"
+#include "results/describe/every_combination.h"
 #include "results/describe/law_bands.h"
 #include "results/describe/safety.h"
 #include "results/describe/trade_off.h"
@@ -116,8 +117,12 @@ std::string report_text(const Report& report) {
   if (!report.candidates.empty())
     for (const std::string& sentence : cautions(report.candidates.front()))
       text += "\n" + wrapped("Caution, for the first: " + printable(sentence));
+  const bool met = !report.candidates.empty() && report.candidates.front().feasible;
+  for (const std::string& sentence : every_combination_in_words(report.run, met))
+    text += "\n" + wrapped(sentence);
   if (!report.run.complete)
-    text += "\n" + wrapped("The search was interrupted; better designs may be left unseen.");
+    text += "\n" + wrapped("The search ended early (" + report.run.why_stopped +
+                           "); better designs may be left unseen. The same command with --continue goes on.");
   return text + "\n" + wrapped(kSafetyLine);
 }
 

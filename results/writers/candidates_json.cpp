@@ -39,6 +39,19 @@ void write_front_member(JsonWriter& json, const Record& r) {
   json.end_object();
 }
 
+void write_every_combination(JsonWriter& json, const RunRecord::EveryCombination& every) {
+  json.key("every_combination").begin_object();
+  json.member("slice", every.slice).member("slices", every.slices);
+  json.member("combinations", every.combinations).member("covered", every.covered);
+  json.member("left_out_in_blocks", every.left_out_in_blocks).key("turned_away").begin_object(true);
+  for (const auto& [stage, count] : every.turned_away) json.member(stage, count);
+  json.end_object().member("judged_whole", every.judged_whole);
+  json.member("keep_every_limit", every.keep_every_limit);
+  json.member("front", every.front).member("front_whole", every.front_whole);
+  if (every.search_had_the_best) json.member("search_had_the_best", *every.search_had_the_best);
+  json.end_object();
+}
+
 void write_run(JsonWriter& json, const RunRecord& run) {
   json.key("run").begin_object();
   json.member("brief_file", run.brief_file).member("brief_digest", run.brief_digest);
@@ -56,6 +69,17 @@ void write_run(JsonWriter& json, const RunRecord& run) {
         .member("best_score", family.best_score)
         .end_object();
   json.end_array();
+  json.key("milestones").begin_array();
+  for (const auto& m : run.milestones)
+    json.begin_object(true)
+        .member("stage", m.stage)
+        .member("evaluations", m.evaluations)
+        .member("best_score", m.best_score)
+        .member("hypervolume", m.hypervolume)
+        .end_object();
+  json.end_array();
+  if (run.every_combination) write_every_combination(json, *run.every_combination);
+  if (!run.continued_from.empty()) json.member("continued_from", run.continued_from);
   json.member("why_stopped", run.why_stopped).member("complete", run.complete);
   json.key("times")
       .begin_object()
