@@ -37,6 +37,22 @@ TubeRatings read_ratings(const Cursor& cursor) {
   return r;
 }
 
+TubeBase read_base(const Cursor& cursor) {
+  constexpr std::size_t kFewestPins = 4, kMostPins = 14;
+  ObjectReader in(cursor);
+  TubeBase b;
+  b.socket = in.required_text("socket", "the kind of socket, like noval or octal").value_or("");
+  b.basing = in.text("basing").value_or("");
+  b.source = read_source(in);
+  const auto member = in.require("pins", "what each pin leads to, pin 1 first");
+  const auto items = member ? member->items(kFewestPins, kMostPins) : std::nullopt;
+  if (!items) return b;
+  const std::vector<std::string_view> names(kPinNames.begin(), kPinNames.end());
+  for (const auto& item : *items)
+    if (const auto pin = item.choice(names)) b.pins.push_back(static_cast<Pin>(*pin));
+  return b;
+}
+
 TubeHeater read_heater(const Cursor& cursor) {
   ObjectReader in(cursor);
   TubeHeater h;
@@ -141,6 +157,7 @@ Tube read_card(const Cursor& root) {
   t.also_known_as = in.texts("also_known_as");
   if (const auto member = in.find("sections"))
     t.sections = static_cast<int>(member->whole_number(1, 2).value_or(2));
+  if (const auto m = in.find("base")) t.base = read_base(*m);
   if (const auto m = in.require("ratings", "the limits of the data sheet")) t.ratings = read_ratings(*m);
   if (const auto m = in.require("heater", "voltage and current of the heater")) t.heater = read_heater(*m);
   if (const auto m = in.require("capacitance_f", "interelectrode capacitances"))
@@ -162,6 +179,7 @@ Tube read_card(const Cursor& root) {
   if (const auto m = in.find("published_points"))
     if (const auto items = m->items(0, 1000))
       for (const auto& item : *items) t.published_points.push_back(read_point(item));
+  t.curve_files = in.texts("curves");
   return t;
 }
 

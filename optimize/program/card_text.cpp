@@ -139,6 +139,16 @@ std::string names(const std::vector<std::string>& list) {
   return "[" + text + "]";
 }
 
+std::string base(const std::optional<TubeBase>& b) {
+  if (!b) return {};
+  std::vector<std::string> pins;
+  for (const Pin pin : b->pins) pins.emplace_back(name_of(pin));
+  return on_one_line({{"socket", quoted(b->socket)},
+                      {"basing", b->basing.empty() ? std::string() : quoted(b->basing)},
+                      {"pins", names(pins)},
+                      {"source", quoted(b->source)}});
+}
+
 }  // namespace
 
 std::string card_text(const Tube& t) {
@@ -146,6 +156,7 @@ std::string card_text(const Tube& t) {
                 {"tube", quoted(t.name)},
                 {"also_known_as", names(t.also_known_as)},
                 {"sections", std::to_string(t.sections)},
+                {"base", base(t.base)},
                 {"ratings", ratings(t.ratings)},
                 {"heater", on_one_line({{"volt_v", number(t.heater.volt_v)},
                                         {"current_a", number(t.heater.current_a)},
@@ -160,6 +171,7 @@ std::string card_text(const Tube& t) {
                                             {"source", quoted(t.spread_source)}})},
                 {"models", models(t)},
                 {"published_points", points(t)},
+                {"curves", t.curve_files.empty() ? std::string() : names(t.curve_files)},
                 {"notes", t.notes.empty() ? std::string() : quoted(t.notes)}},
                0) +
          "\n";

@@ -10,8 +10,8 @@
 #include "optimize/engine/lattice/levels.h"
 #include "optimize/program/complete_file.h"
 #include "optimize/program/exit_codes.h"
-#include "optimize/program/formatted.h"
 #include "results/save.h"
+#include "results/text/formatted.h"
 
 namespace antiphase {
 namespace {

@@ -4,7 +4,7 @@
 #include <cmath>
 #include <map>
 
-#include "optimize/program/formatted.h"
+#include "results/text/formatted.h"
 namespace antiphase {
 namespace {
 

@@ -14,8 +14,8 @@
 #include "optimize/program/card_text.h"
 #include "optimize/program/exit_codes.h"
 #include "optimize/program/fit_checks.h"
-#include "optimize/program/fit_plot.h"
 #include "optimize/program/fit_report.h"
+#include "results/svg/plate_curves.h"
 #include "stagemodels/tubes/fit.h"
 #include "stagemodels/tubes/surface_fit.h"
 
@@ -331,7 +331,7 @@ int run_fit(const FitArguments& a, std::ostream& out, std::ostream& err) {
   const std::string text = card ? card_text(tube) : card_fragment_text(tube);
 
   tell(a, tube, data, fit, surface, reference.words, card != nullptr, a.out.empty() ? err : out);
-  if (!a.plot.empty() && !write_file(a.plot, fit_plot(tube, fit.law, data.curve))) {
+  if (!a.plot.empty() && !write_file(a.plot, plate_curves_svg(tube, fit.law, data.curve))) {
     err << a.plot << ": cannot be written\n";
     return kFileTrouble;
   }

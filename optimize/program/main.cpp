@@ -124,6 +124,17 @@ int run(int argc, char** argv) {
   CLI::App* tubes_command =
       app.add_subcommand("tubes", "The tube library, or one tube with its published points");
   tubes_command->add_option("name", tube.name, "A type, e.g. 12AX7 or ECC83")->type_name("NAME");
+  tubes_command
+      ->add_option("--plot", tube.plot, "Picture of its plate curves over readings and published points")
+      ->type_name("FILE.svg");
+  tubes_command->add_flag("--substitutes", tube.substitutes,
+                          "Which other types could take its place, and what differs");
+  tubes_command->add_option("--for", tube.brief_file, "Rank every tube by what it alone reaches for a brief")
+      ->type_name("BRIEF.json");
+  tubes_command->add_option("--threads", tube.threads, "Worker threads of --for; default: all processors")
+      ->check(CLI::Range(1, 256))
+      ->type_name("N");
+  tubes_command->add_flag("-q,--quiet", tube.quiet, "No progress on standard error");
   tubes_command->add_flag("--json", tube.json, "Print the machine-readable answer");
   tubes_option(tubes_command);
   tubes_command->callback([&] {

@@ -1,4 +1,4 @@
-/// `antiphase tubes`: the library, or one tube with its points against its model.
+/// `antiphase tubes`: the library, one tube, its substitutes, or every tube tried for a brief.
 #pragma once
 
 #include <string>
@@ -6,8 +6,13 @@
 namespace antiphase {
 
 struct TubesArguments {
-  std::string name;  ///< empty: the whole library
-  std::string tubes;
+  std::string name;  ///< empty: the whole library, unless a brief is given
+  std::string plot;  ///< file for the picture of its plate curves; empty: none
+  bool substitutes = false;
+  std::string brief_file;  ///< rank all tubes for it; empty: do not
+  std::string tubes;       ///< folder of the cards; empty: those that come with the program
+  int threads = 0;         ///< of searches; 0: all processors
+  bool quiet = false;
   bool json = false;
 };
 

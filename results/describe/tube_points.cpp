@@ -41,6 +41,16 @@ std::vector<PublishedAgainstLaw> published_against(const Tube& tube, const Triod
   return rows;
 }
 
+const PublishedPoint* typical_point(const Tube& tube) {
+  const PublishedPoint* best = nullptr;
+  const auto rank = [](const PublishedPoint& p) {
+    return std::pair(p.grid_v.has_value() || p.cathode_ohm.has_value(), *p.plate_current_a);
+  };
+  for (const PublishedPoint& p : tube.published_points)
+    if (p.plate_current_a && p.mu && (!best || rank(p) > rank(*best))) best = &p;
+  return best;
+}
+
 std::string form_of(const TriodeLaw& law) {
   return std::visit([](const auto& l) { return std::string(l.kForm); }, law);
 }

@@ -24,6 +24,10 @@ struct PublishedAgainstLaw {
 /// are taken at its current.
 std::vector<PublishedAgainstLaw> published_against(const Tube& tube, const TriodeLaw& law);
 
+/// The published point with the largest plate current, one with its bias before one without: what a sheet
+/// calls typical. Null if no point has current and mu. Points into `tube`.
+const PublishedPoint* typical_point(const Tube& tube);
+
 /// "koren_1996"
 std::string form_of(const TriodeLaw& law);
 

@@ -1,5 +1,6 @@
 #include "results/json/tube_json.h"
 
+#include "results/describe/plate_currents.h"
 #include "results/describe/tube_points.h"
 #include "results/json/json_writer.h"
 
@@ -14,6 +15,15 @@ void write_tube(JsonWriter& json, const Tube& tube) {
   json.begin_object().member("tube", tube.name).key("also_known_as").begin_array(true);
   for (const std::string& name : tube.also_known_as) json.value(name);
   json.end_array().member("sections", tube.sections);
+  if (tube.base) {
+    json.key("base").begin_object().member("socket", tube.base->socket).key("basing");
+    tube.base->basing.empty() ? json.null() : json.value(tube.base->basing);
+    json.key("pins").begin_array(true);
+    for (const Pin pin : tube.base->pins) json.value(name_of(pin));
+    json.end_array().member("source", tube.base->source).end_object();
+  } else {
+    json.null_member("base");
+  }
   json.key("ratings").begin_object();
   for (const RatingRow& row : ratings_of(tube))
     write_sourced(json, row.key, row.rating->value, row.rating->source);
@@ -60,7 +70,34 @@ void write_tube(JsonWriter& json, const Tube& tube) {
           .end_object();
     json.end_array().member("source", p.source).end_object();
   }
-  json.end_array().end_object();
+  json.end_array();
+  const PlateCurrents currents = plate_currents(tube, tube.law());
+  json.key("plate_currents").begin_object().member("form", form_of(tube.law()));
+  json.key("plate_v").value(currents.plate_v).key("grid_v").value(currents.grid_v);
+  json.key("plate_current_a").begin_array();
+  for (const auto& row : currents.current_a) json.value(row);
+  json.end_array().end_object().end_object();
+}
+
+void write_texts(JsonWriter& json, std::string_view name, const std::vector<std::string>& texts) {
+  json.key(name).begin_array();
+  for (const std::string& text : texts) json.value(text);
+  json.end_array();
+}
+
+void write_substitute(JsonWriter& json, const Substitute& s) {
+  json.begin_object().member("tube", s.tube->name).member("pin_compatible", s.pin_compatible);
+  json.key("to_change");
+  s.to_change.empty() ? json.null() : json.value(s.to_change);
+  json.member("distance", s.distance).member("mu", s.mu).member("gm_s", s.gm_s).member("rp_ohm", s.rp_ohm);
+  json.key("heater").begin_object(true).member("volt_v", s.tube->heater.volt_v);
+  json.member("current_a", s.tube->heater.current_a).end_object();
+  json.key("ratings").begin_object(true);
+  for (const RatingRow& row : ratings_of(*s.tube)) json.member(row.key, row.rating->value);
+  json.end_object().member("grid_plate_f", s.tube->capacitance.grid_plate_f);
+  write_texts(json, "ruled_out_by", s.ruled_out_by);
+  write_texts(json, "differs", s.differs);
+  json.end_object();
 }
 
 }  // namespace
@@ -76,6 +113,30 @@ std::string tubes_json(const std::vector<const Tube*>& tubes) {
 std::string tube_json(const Tube& tube) {
   JsonWriter json;
   write_tube(json, tube);
+  return std::move(json).take() + "\n";
+}
+
+std::string substitutes_json(const Substitutes& found) {
+  JsonWriter json;
+  json.begin_object().key("asked");
+  write_substitute(json, found.asked);
+  json.key("rest_point");
+  if (found.rest)
+    json.begin_object()
+        .member("plate_v", found.rest->plate_v)
+        .member("plate_current_a", found.rest->plate_current_a)
+        .member("source", found.rest->source)
+        .end_object();
+  else
+    json.null();
+  json.member("measure", kSubstituteMeasure);
+  for (const auto& [name, list] :
+       {std::pair("pin_compatible", &found.pin_compatible), std::pair("others", &found.others)}) {
+    json.key(name).begin_array();
+    for (const Substitute& s : *list) write_substitute(json, s);
+    json.end_array();
+  }
+  json.end_object();
   return std::move(json).take() + "\n";
 }
 

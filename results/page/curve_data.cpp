@@ -14,16 +14,16 @@ constexpr double kFaint = 0.02;   // a curve that stays below this share of the 
 constexpr double kLowestGrid_v = -200;
 
 /// The line through `at` with slope -1/ohm.
-CurveLine line_through(CurvePoint at, double ohm) {
-  return {CurvePoint{at.plate_v + at.current_a * ohm, 0}, CurvePoint{0, at.current_a + at.plate_v / ohm}};
+CurveLine line_through(PicturePoint at, double ohm) {
+  return {PicturePoint{at.plate_v + at.current_a * ohm, 0}, PicturePoint{0, at.current_a + at.plate_v / ohm}};
 }
 
 double parallel_ohm(double a_ohm, double b_ohm) {
   return a_ohm * b_ohm / (a_ohm + b_ohm);
 }
 
-std::vector<CurvePoint> path_at_target(const Evaluation& e, std::size_t section) {
-  std::vector<CurvePoint> path;
+std::vector<PicturePoint> path_at_target(const Evaluation& e, std::size_t section) {
+  std::vector<PicturePoint> path;
   if (e.at_target.solved != Solved::yes) return path;
   const Waveforms& w = e.waveforms;
   for (std::size_t k = 0; k < static_cast<std::size_t>(w.instants); ++k)
@@ -74,7 +74,7 @@ SectionPicture section_picture(const Design& d, const Evaluation& e, int section
   p.dc_line = line_through(p.rest, d.plate_ohm[i] + (pair ? 0 : d.cathode_ohm));
   p.ac_line = line_through(p.rest, parallel_ohm(d.plate_ohm[i], d.load_ohm));
   if (const HandEstimate& hand = e.hand_from_supply; hand.valid && section == 0) {
-    p.supply_line_rest = CurvePoint{hand.rest_plate_v, hand.rest_current_a};
+    p.supply_line_rest = PicturePoint{hand.rest_plate_v, hand.rest_current_a};
     p.supply_line = line_through(*p.supply_line_rest, hand.ac_load_ohm);
   }
   p.path = path_at_target(e, i);
@@ -82,7 +82,7 @@ SectionPicture section_picture(const Design& d, const Evaluation& e, int section
 
   double v = std::max(p.dc_line[0].plate_v, p.supply_line ? (*p.supply_line)[0].plate_v : 0.0);
   double a = p.dc_line[1].current_a;
-  for (const CurvePoint& point : p.path) {
+  for (const PicturePoint& point : p.path) {
     v = std::max(v, point.plate_v);
     a = std::max(a, point.current_a);
   }

@@ -11,21 +11,21 @@
 namespace antiphase {
 
 /// Plate to cathode volts and amperes.
-struct CurvePoint {
+struct PicturePoint {
   double plate_v = 0, current_a = 0;
 };
-using CurveLine = std::array<CurvePoint, 2>;  ///< first its end at zero current, then the end at zero volts
+using CurveLine = std::array<PicturePoint, 2>;  ///< first its end at zero current, then the end at zero volts
 
 struct SectionPicture {
   double plate_v_end = 0, current_a_end = 0;  ///< the axes begin at zero
   std::vector<double> grid_v;                 ///< one plate curve each, highest first
   std::vector<std::vector<double>>
       curve_a;  ///< [curve][k] at plate_v_end k / kCurveSteps; ends above the picture
-  CurvePoint rest;
+  PicturePoint rest;
   CurveLine dc_line{}, ac_line{};
   std::optional<CurveLine> supply_line;  ///< the pencil's AC line from the supply end
-  std::optional<CurvePoint> supply_line_rest;
-  std::vector<CurvePoint> path;  ///< half a cycle at the target, first at the highest drive; may be empty
+  std::optional<PicturePoint> supply_line_rest;
+  std::vector<PicturePoint> path;  ///< half a cycle at the target, first at the highest drive; may be empty
   std::optional<double> plate_w_max;  ///< the published rating
 };
 

@@ -28,13 +28,13 @@ std::string_view name_of(Direction direction) {
   return "";
 }
 
-void point(JsonWriter& json, CurvePoint p) {
+void point(JsonWriter& json, PicturePoint p) {
   json.begin_array(true).value(p.plate_v).value(p.current_a).end_array();
 }
 
-void points(JsonWriter& json, std::string_view name, std::span<const CurvePoint> line) {
+void points(JsonWriter& json, std::string_view name, std::span<const PicturePoint> line) {
   json.key(name).begin_array();
-  for (CurvePoint p : line) point(json, p);
+  for (PicturePoint p : line) point(json, p);
   json.end_array();
 }
 

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "results/describe/plate_currents.h"
 #include "results/describe/tube_points.h"
 #include "results/terminal/table.h"
 #include "results/text/engineering.h"
@@ -28,15 +29,27 @@ std::string percent(const std::optional<double>& pct) {
   return *pct > 0 ? "+" + text : text;
 }
 
-/// The published point with the largest plate current, bias given if there is one: the usual description.
-const PublishedPoint* typical_point(const Tube& tube) {
-  const PublishedPoint* best = nullptr;
-  const auto rank = [](const PublishedPoint& p) {
-    return std::pair(p.grid_v.has_value() || p.cathode_ohm.has_value(), *p.plate_current_a);
-  };
-  for (const PublishedPoint& p : tube.published_points)
-    if (p.plate_current_a && p.mu && (!best || rank(p) > rank(*best))) best = &p;
-  return best;
+/// A star behind what is more than the plate may dissipate.
+std::string currents_table(const Tube& tube) {
+  const PlateCurrents table = plate_currents(tube, tube.law());
+  std::vector<Table::Column> columns{{"grid\nV", Align::point}};
+  for (const double plate_v : table.plate_v)
+    columns.push_back({significant_text(plate_v, 3, 0) + " V", Align::point});
+  Table text(columns, 2);
+  bool starred = false;
+  for (std::size_t row = 0; row < table.grid_v.size(); ++row) {
+    std::vector<std::string> cells{significant_text(table.grid_v[row], 3, 2)};
+    for (std::size_t k = 0; k < table.plate_v.size(); ++k) {
+      const double current_a = table.current_a[row][k];
+      const bool over =
+          tube.ratings.plate_w_max && current_a * table.plate_v[k] > tube.ratings.plate_w_max->value;
+      cells.push_back(significant_text(1e3 * current_a, 3, 2) + (over ? "*" : ""));
+      starred = starred || over;
+    }
+    text.add_row(cells);
+  }
+  return "\nPlate current, mA, by law 1, over grid and plate voltage\n" + text.text(2) +
+         (starred ? "  * more than the plate may dissipate\n" : "");
 }
 
 }  // namespace
@@ -89,7 +102,10 @@ std::string tube_text(const Tube& tube) {
   if (!tube.also_known_as.empty()) text += ")";
   text += "\n" + std::to_string(tube.sections) + (tube.sections == 1 ? " section" : " sections") +
           ", heater " + engineering_text(tube.heater.volt_v, "V") + " " +
-          engineering_text(tube.heater.current_a, "A") + "\n";
+          engineering_text(tube.heater.current_a, "A");
+  if (tube.base)
+    text += ", " + tube.base->socket + (tube.base->basing.empty() ? "" : " " + tube.base->basing);
+  text += "\n";
   if (!tube.notes.empty()) text += wrapped(tube.notes, kWidth);
 
   text += "\nRatings per section\n";
@@ -110,6 +126,8 @@ std::string tube_text(const Tube& tube) {
           engineering_text(c.grid_cathode_f, "F") + ", plate-cathode " +
           engineering_text(c.plate_cathode_f, "F") + "\n";
   text += "  Whole sources stand in the card and in antiphase tubes " + tube.name + " --json.\n";
+
+  text += currents_table(tube);
 
   std::vector<std::vector<PublishedAgainstLaw>> against;
   text += "\nLaws (the first is used)\n";

@@ -1,6 +1,7 @@
 #include "results/writers/candidates_csv.h"
 
 #include <algorithm>
+#include <array>
 #include <cctype>
 
 #include "results/describe/limit_rows.h"
@@ -37,6 +38,27 @@ std::string limit_text(const LimitResult& l) {
   return std::string(l.name) + (l.section > 0 ? " section " + std::to_string(l.section) : "");
 }
 
+/// What designers ask first. Their bands stand beside the figures, under all credible laws of the tubes.
+constexpr std::array<std::string_view, 3> kBanded{"plate_current_a", "gain", "distortion_pct"};
+
+void band_names(CsvTable& csv) {
+  for (const std::string_view name : kBanded)
+    csv.text(std::string(name) + "_low").text(std::string(name) + "_high");
+  csv.text("rank_in_doubt");
+}
+
+/// Empty cells for a figure without a band: only one law is known, or the figure cannot be reached.
+void bands(CsvTable& csv, const Record& r) {
+  for (const std::string_view name : kBanded) {
+    const auto band = std::find_if(r.bands.figures.begin(), r.bands.figures.end(),
+                                   [&](const FigureBand& b) { return b.figure->name == name; });
+    const bool has = r.bands.laws > 1 && band != r.bands.figures.end();
+    csv.number(has ? std::optional(band->low) : std::nullopt);
+    csv.number(has ? std::optional(band->high) : std::nullopt);
+  }
+  csv.text(r.rank_in_doubt ? "yes" : "no");
+}
+
 void forms(CsvTable& csv, const Design& d) {
   const bool pair = sections(d.circuit) == 2;
   csv.text(d.tube[0]->name).text(pair ? d.tube[1]->name : "");
@@ -52,6 +74,7 @@ std::string designs_csv(const std::vector<Record>& records, bool ranked) {
     csv.text(name);
   for (const DesignField* field : fields) csv.text(column_name(field->pointer));
   for (const Figure& figure : figures()) csv.text(figure.name);
+  if (ranked) band_names(csv);
   csv.text("least_margin_pct").text("least_margin_limit").end_row();
 
   for (const Record& r : records) {
@@ -62,6 +85,7 @@ std::string designs_csv(const std::vector<Record>& records, bool ranked) {
       csv.number(field->applies(r.design) ? std::optional(field->value(r.design)) : std::nullopt);
     for (std::size_t i = 0; i < figures().size(); ++i)
       csv.number(i < r.figures.size() ? r.figures[i] : std::nullopt);
+    if (ranked) bands(csv, r);
     const LimitResult* limit = tightest(r.limits);
     csv.number(limit && limit->known ? std::optional(limit->margin_pct) : std::nullopt);
     csv.text(limit ? limit_text(*limit) : "").end_row();

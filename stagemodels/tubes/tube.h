@@ -5,6 +5,7 @@
 #include <string>
 #include <vector>
 
+#include "stagemodels/tubes/base.h"
 #include "stagemodels/tubes/grid_diode.h"
 #include "stagemodels/tubes/law.h"
 #include "stagemodels/tubes/sourced.h"
@@ -58,6 +59,7 @@ struct Tube {
   std::string name;
   std::vector<std::string> also_known_as;
   int sections = 2;
+  std::optional<TubeBase> base;  ///< empty: the card does not say
   TubeRatings ratings;
   TubeHeater heater;
   TubeCapacitances capacitance;
@@ -69,6 +71,7 @@ struct Tube {
   std::string notes;
   std::vector<TubeModel> models;  ///< the first is used; never empty
   std::vector<PublishedPoint> published_points;
+  std::vector<std::string> curve_files;  ///< curve readings (CSV), seen from the folder of the card
 
   /// How many laws stand for the type: the first, and each that its card calls credible.
   int credible_laws() const;

@@ -35,7 +35,7 @@ TEST_CASE("the path passes the rest grid voltage's neighbourhood and runs downhi
   for (int section : {0, 1}) {
     const SectionPicture p = section_picture(r.design, r.evaluation, section);
     REQUIRE(p.path.size() == static_cast<std::size_t>(r.evaluation.waveforms.instants));
-    for (const CurvePoint& point : p.path) {
+    for (const PicturePoint& point : p.path) {
       CHECK(point.plate_v <= p.plate_v_end);
       CHECK(point.current_a <= p.current_a_end);
     }
