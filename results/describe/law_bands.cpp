@@ -23,12 +23,15 @@ std::string text_of(const Figure& figure, double value) {
   return engineering_text(value, figure.unit, 3);
 }
 
-/// "0.42 % (0.3 - 0.7)" without repeating the unit of a per cent or a decibel.
+/// "0.3 – 0.7 %", "474 µA – 1.02 mA": a unit that both ends share is said once.
 std::string band_text(const LawBands& bands, std::string_view name) {
   const FigureBand* b = band_of(bands, name);
   if (!b) return "-";
-  return text_of(*b->figure, b->low) + " \u2013 " + text_of(*b->figure, b->high) +
-         (b->missing ? " or none" : "");
+  std::string low = text_of(*b->figure, b->low);
+  const std::string high = text_of(*b->figure, b->high);
+  const auto unit_at = low.find(' ');
+  if (unit_at != std::string::npos && high.ends_with(low.substr(unit_at))) low.resize(unit_at);
+  return low + " \u2013 " + high + (b->missing ? " or none" : "");
 }
 
 }  // namespace
@@ -59,12 +62,13 @@ ValueTable ranked_band_table(const std::vector<Record>& candidates) {
   if (std::none_of(candidates.begin(), candidates.end(), [](const Record& r) { return r.bands.laws > 1; }))
     return table;
   table.caption = "From law to law: what the credible laws of the tubes make of them";
-  table.columns = {"rank", "distortion", "headroom", "plate current", "rank holds"};
+  table.columns = {"rank", "distortion", "gain", "headroom", "plate current", "rank holds"};
   table.words_last = true;
   for (const Record& r : candidates) {
     const bool last = &r == &candidates.back();
     table.rows.push_back({std::to_string(r.rank), band_text(r.bands, "distortion_pct"),
-                          band_text(r.bands, "headroom_db"), band_text(r.bands, "plate_current_a"),
+                          band_text(r.bands, "gain"), band_text(r.bands, "headroom_db"),
+                          band_text(r.bands, "plate_current_a"),
                           last              ? ""
                           : r.rank_in_doubt ? "in doubt"
                                             : "yes"});

@@ -48,8 +48,8 @@ std::string pin_compatible_table(const Substitutes& found) {
                                  {"plate\nV max"},
                                  {"plate\nW max", Align::point},
                                  {"cathode\nmA max", Align::point},
-                                 {"heater-cathode\nV max, + / -"},
-                                 {"grid-plate\npF", Align::point}})
+                                 {"heater to\ncathode\n+ / - V"},
+                                 {"grid to\nplate pF", Align::point}})
     columns.push_back(c);
   Table table(columns);
   const auto add = [&](const Substitute& s) {

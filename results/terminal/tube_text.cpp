@@ -52,6 +52,34 @@ std::string currents_table(const Tube& tube) {
          (starred ? "  * more than the plate may dissipate\n" : "");
 }
 
+/// Every published number against each law. Sources take what is left of the line.
+std::string points_table(const std::vector<std::vector<PublishedAgainstLaw>>& against) {
+  constexpr std::size_t kIndent = 2, kGap = 2, kLeastSource = 12;
+  const auto table = [&](std::size_t source_width, std::size_t gap) {
+    std::vector<Table::Column> columns{
+        {"plate\nV"}, {"grid\nV", Align::point}, {"", Align::left}, {"published"}};
+    for (std::size_t m = 0; m < against.size(); ++m)
+      columns.push_back({"law " + std::to_string(m + 1) + "\n%", Align::point});
+    if (source_width > 0) columns.push_back({"source", Align::left});
+    Table points(columns, gap);
+    for (std::size_t row = 0; row < against.front().size(); ++row) {
+      const PublishedAgainstLaw& p = against.front()[row];
+      std::vector<std::string> cells{significant_text(p.plate_v, 4, 1),
+                                     p.grid_v ? significant_text(*p.grid_v, 3, 2) : "-", p.what,
+                                     engineering_text(p.published, p.unit)};
+      for (const auto& law : against) cells.push_back(percent(law[row].error_pct));
+      if (source_width > 0) cells.push_back(shortened(p.source, source_width));
+      points.add_row(cells);
+    }
+    return points;
+  };
+  for (const std::size_t gap : {kGap, kGap - 1}) {
+    const std::size_t taken = kIndent + table(0, gap).width() + gap;
+    if (taken + kLeastSource <= kWidth) return table(kWidth - taken, gap).text(kIndent);
+  }
+  return table(kLeastSource, kGap - 1).text(kIndent);
+}
+
 }  // namespace
 
 std::string tubes_table(const std::vector<const Tube*>& tubes) {
@@ -146,25 +174,10 @@ std::string tube_text(const Tube& tube) {
   }
 
   text += "\nPublished points, and how far each law is off\n";
-  std::vector<Table::Column> columns{
-      {"plate\nV"}, {"grid\nV", Align::point}, {"", Align::left}, {"published"}};
-  for (std::size_t m = 0; m < tube.models.size(); ++m)
-    columns.push_back({"law " + std::to_string(m + 1) + "\n%", Align::point});
-  columns.push_back({"source", Align::left});
-  Table points(columns, 2);
-  for (std::size_t row = 0; row < against.front().size(); ++row) {
-    const PublishedAgainstLaw& p = against.front()[row];
-    std::vector<std::string> cells{significant_text(p.plate_v, 4, 1),
-                                   p.grid_v ? significant_text(*p.grid_v, 3, 2) : "-", p.what,
-                                   engineering_text(p.published, p.unit == "S" ? "S" : p.unit)};
-    for (const auto& law : against) cells.push_back(percent(law[row].error_pct));
-    cells.push_back(shortened(p.source, 24));
-    points.add_row(cells);
-  }
-  text += points.text(2);
+  text += points_table(against);
   text +=
-      "  Plate current where the sheet gives the bias; gm, mu and rp at the point, or at its\n"
-      "  current where it gives no bias.\n";
+      "  Plate current where the sheet gives the bias; gm, mu and rp at the point, or\n"
+      "  at its current where it gives no bias.\n";
   return text;
 }
 

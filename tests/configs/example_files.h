@@ -18,6 +18,9 @@ inline Json whole_card() {
     "tube": "12AX7",
     "also_known_as": ["ECC83", "7025"],
     "sections": 2,
+    "base": {"socket": "noval", "basing": "9A",
+             "pins": ["plate 2", "grid 2", "cathode 2", "heater", "heater", "plate 1", "grid 1", "cathode 1", "heater tap"],
+             "source": "made up"},
     "ratings": {
       "plate_v_max": {"value": 300, "source": "made up"},
       "plate_cold_v_max": {"value": "550 V", "source": "made up"},
@@ -51,6 +54,7 @@ inline Json whole_card() {
        "source": "made up"},
       {"plate_v": 100, "cathode_ohm": 270, "plate_current_a": 0.0037, "source": "made up"}
     ],
+    "curves": ["../curves/a.csv"],
     "notes": "Nothing here is from a data sheet."
   })");
 }

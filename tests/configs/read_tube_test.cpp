@@ -15,6 +15,15 @@ TEST_CASE("every number of a card arrives in SI units with its source") {
   CHECK(t.name == "12AX7");
   CHECK(t.also_known_as == std::vector<std::string>{"ECC83", "7025"});
   CHECK(t.sections == 2);
+  REQUIRE(t.base);
+  CHECK(t.base->socket == "noval");
+  CHECK(t.base->basing == "9A");
+  REQUIRE(t.base->pins.size() == 9);
+  CHECK(t.base->pins[0] == Pin::plate_2);
+  CHECK(t.base->pins[6] == Pin::grid_1);
+  CHECK(t.base->pins[8] == Pin::heater_tap);
+  CHECK(t.base->source == "made up");
+  CHECK(t.curve_files == std::vector<std::string>{"../curves/a.csv"});
   CHECK(t.ratings.plate_v_max->value == 300.0);
   CHECK(t.ratings.plate_v_max->source == "made up");
   CHECK(t.ratings.plate_cold_v_max->value == 550.0);
@@ -59,7 +68,7 @@ TEST_CASE("every number of a card arrives in SI units with its source") {
 TEST_CASE("a card may leave out what is not published, and offsets of laws") {
   auto card = patched(whole_card(),
                       R"({"$schema": null, "also_known_as": null, "sections": null, "published_points": null,
-    "notes": null, "grid_current": null, "ratings": {"grid_v_negative_max": null, "plate_cold_v_max": null, "plates_total_w_max": null, "cathode_current_a_max": null,
+    "base": null, "curves": null, "notes": null, "grid_current": null, "ratings": {"grid_v_negative_max": null, "plate_cold_v_max": null, "plates_total_w_max": null, "cathode_current_a_max": null,
     "heater_cathode_v_max": null, "grid_leak_ohm_max": null}})");
   card["models"][0].erase("vct");
   card["models"][2].erase("offset_v");
@@ -71,6 +80,8 @@ TEST_CASE("a card may leave out what is not published, and offsets of laws") {
   CHECK(std::get<Koren1996>(t.law()).vct == 0.0);
   CHECK(std::get<ChildLangmuir>(t.models[2].law).offset_v == 0.0);
   CHECK(t.published_points.empty());
+  CHECK_FALSE(t.base);
+  CHECK(t.curve_files.empty());
   CHECK_FALSE(t.ratings.grid_v_negative_max);
   CHECK(within_ratio(t.grid_diode.current_a(-0.6), 0.3e-6, 1e-9));
   CHECK(within_ratio(1 / t.grid_diode.siemens, 2000, 1e-12));  // Koren 1996
@@ -89,6 +100,13 @@ TEST_CASE("each wrong member of a card is one fault at its place, and the schema
       {R"({"tube": 12})", "/tube", "must be text, is 12"},
       {R"({"sections": 3})", "/sections", "whole number from 1 to 2"},
       {R"({"also_known_as": [1]})", "/also_known_as/0", "must be text"},
+      {R"({"base": "noval"})", "/base", "must be an object {}"},
+      {R"({"base": {"socket": null}})", "/base/socket", "is missing: the kind of socket"},
+      {R"({"base": {"source": null}})", "/base/source", "from memory"},
+      {R"({"base": {"pins": null}})", "/base/pins", "what each pin leads to"},
+      {R"({"base": {"pins": ["plate 1"]}})", "/base/pins", "4"},
+      {R"({"base": {"pins": ["plate 1", "grid", "cathode 1", "heater"]}})", "/base/pins/1", "grid 1"},
+      {R"({"curves": [1]})", "/curves/0", "must be text"},
       {R"({"ratings": null})", "/ratings", "is missing"},
       {R"({"ratings": {"plate_v_max": null}})", "/ratings/plate_v_max", "is missing"},
       {R"({"ratings": {"plate_w_max": null}})", "/ratings/plate_w_max", "is missing"},

@@ -64,6 +64,31 @@ TEST_CASE("one row a candidate, every row as long as the header, names with unit
              .figures[static_cast<std::size_t>(find_figure("distortion_pct") - figures().data())]);
 }
 
+TEST_CASE("bands over the credible laws stand beside the figures, and are empty for one law") {
+  Report report;
+  Record banded = sample::record(sample::self_biased_pair()), single = banded;
+  banded.bands.laws = 2;
+  banded.bands.figures = {{find_figure("plate_current_a"), 1e-3, 0.9e-3, 1.2e-3, false},
+                          {find_figure("distortion_pct"), 0.42, 0.3, 0.7, false}};
+  banded.rank_in_doubt = true;
+  single.bands.laws = 1;
+  single.bands.figures = {{find_figure("distortion_pct"), 0.42, 0.42, 0.42, false}};
+  report.candidates = {banded, single};
+  const auto rows = rows_of(candidates_csv(report));
+  CHECK(std::stod(cell(rows, 1, "plate_current_a_low")) == 0.9e-3);
+  CHECK(std::stod(cell(rows, 1, "plate_current_a_high")) == 1.2e-3);
+  CHECK(cell(rows, 1, "distortion_pct_low") == "0.3");
+  CHECK(cell(rows, 1, "distortion_pct_high") == "0.7");
+  CHECK(cell(rows, 1, "gain_low").empty());  // a figure that the design has not
+  CHECK(cell(rows, 1, "rank_in_doubt") == "yes");
+  CHECK(cell(rows, 2, "distortion_pct_low").empty());
+  CHECK(cell(rows, 2, "distortion_pct_high").empty());
+  CHECK(cell(rows, 2, "rank_in_doubt") == "no");
+  report.pareto = {single};  // no bands are worked out for the front
+  const auto front = rows_of(pareto_csv(report))[0];
+  CHECK(std::find(front.begin(), front.end(), "distortion_pct_low") == front.end());
+}
+
 TEST_CASE("members that apply to no design have no column; where one does not apply its cell is empty") {
   Report report;
   report.candidates = {sample::record(sample::self_biased_pair()), sample::record(sample::rail_pair())};
