@@ -2,8 +2,10 @@
 
 #include <algorithm>
 #include <string>
+#include <vector>
 
 #include "objectives/design_problem.h"
+#include "optimize/engine/passes.h"
 #include "optimize/program/effort.h"
 #include "optimize/program/progress.h"
 #include "optimize/program/search_report.h"
@@ -45,14 +47,14 @@ TubeRanking tubes_for_brief(const Brief& brief, const TubeLibrary& library, int 
     space.tubes = {&tube};
     const DesignProblem problem(space, brief.demands);
     ranking.demands = problem.demands();
-    const engine::SearchOptions options = options_for(brief.effort, brief.seed);
+    const std::vector<engine::SearchOptions> passes = engine::passes_for(brief.effort, brief.seed);
     const auto planned = engine::planned_evaluations(
-        problem.families().size(), static_cast<int>(problem.demands().objectives.size()), options);
+        problem.families().size(), static_cast<int>(problem.demands().objectives.size()), passes);
     const auto done = static_cast<std::int64_t>(ranking.trials.size());
     const std::string stage =
         tube.name + " (" + std::to_string(done + 1) + " of " + std::to_string(ranking.tubes) + ")";
     const engine::SearchOutcome found = engine::search(
-        problem.families(), options, {.threads = threads},
+        problem.families(), passes, {}, {.threads = threads},
         [&](const engine::Snapshot& s) {
           engine::Snapshot all = s;
           all.stage = stage;

@@ -51,33 +51,31 @@ std::vector<std::size_t> objectives_of(const Demands& demands) {
   return shown;
 }
 
+/// A question mark behind a rank in doubt.
 TextColumn ranks(const Records& records) {
-  TextColumn column{"rank", A::right, {}};
-  for (const Record* r : records) column.cells.push_back(std::to_string(r->rank));
+  TextColumn column{"rank", A::point, {}};
+  for (const Record* r : records)
+    column.cells.push_back(std::to_string(r->rank) + (r->rank_in_doubt ? "?" : ""));
   return column;
 }
 
 std::string met_tables(const TubeRanking& ranking) {
   Records records;
-  TextColumn tube{"tube", A::left, {}}, score{"score", A::point, {}}, band{"from law\nto law", A::left, {}},
-      holds{"rank\nholds", A::left, {}};
+  TextColumn tube{"tube", A::left, {}}, score{"score", A::point, {}}, band{"from law\nto law", A::left, {}};
   bool starred = false;
   for (const TubeTrial& t : ranking.trials) {
     if (!t.met()) break;
-    const bool last = &t == &ranking.trials.back() || !(&t)[1].met();
     records.push_back(&*t.best);
     starred = starred || t.in_brief;
     tube.cells.push_back(t.tube->name + (t.in_brief ? " *" : ""));
     score.cells.push_back(score_text(*t.best));
     band.cells.push_back(score_band(*t.best));
-    holds.cells.push_back(last ? "" : t.best->rank_in_doubt ? "in doubt" : "yes");
   }
   if (records.empty()) return "\nWith no tube of the library is the brief met.\n";
   std::vector<TextColumn> columns{ranks(records), tube, score, band};
-  columns.push_back(holds);
   const std::vector<TextColumn> shown = figure_columns(records, objectives_of(ranking.demands));
   std::vector<TextColumn> all = columns;
-  all.insert(all.end() - 1, shown.begin(), shown.end());
+  all.insert(all.end(), shown.begin(), shown.end());
   std::string text = "\n";
   if (table_of(all, 1).width() <= kWidth) {
     text += fitting_text(all);
@@ -93,8 +91,7 @@ std::string met_tables(const TubeRanking& ranking) {
   if (starred) text += "* allowed by the brief itself\n";
   text += wrapped(
       "From law to law: the score under every law that the tube's card calls credible; none: under one of "
-      "them "
-      "the stage does not reach the target. A rank is in doubt where the next tube comes first under some "
+      "them the stage does not reach the target. A ? behind a rank: the next tube comes first under some "
       "law.",
       kWidth);
   std::vector<TextColumn> build = build_columns(records);

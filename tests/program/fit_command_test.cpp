@@ -85,6 +85,11 @@ TEST_CASE("fit writes a whole card: a new first law, everything else as it was")
   CHECK(new_card.ratings.plate_w_max->source == old_card.ratings.plate_w_max->source);
   CHECK(new_card.notes == old_card.notes);
   CHECK(new_card.published_points.size() == old_card.published_points.size());
+  REQUIRE(new_card.base);
+  CHECK(new_card.base->pins == old_card.base->pins);
+  CHECK(new_card.base->basing == old_card.base->basing);
+  CHECK(new_card.base->source == old_card.base->source);
+  CHECK(new_card.curve_files == old_card.curve_files);
   REQUIRE(new_card.models.size() == old_card.models.size());  // its own fit is replaced, not piled up
   CHECK(new_card.models[1].source == old_card.models[1].source);
   const auto &new_law = std::get<Koren1996>(new_card.law()), &old_law = std::get<Koren1996>(old_card.law());
