@@ -7,6 +7,7 @@
 #include <iostream>
 
 #include "configs/nearest_names.h"
+#include "optimize/program/command_text.h"
 #include "optimize/program/effort.h"
 #include "optimize/program/evaluate_command.h"
 #include "optimize/program/exit_codes.h"
@@ -47,6 +48,10 @@ int run(int argc, char** argv) {
   app.set_help_flag("-h,--help", "Show help and end");
   bool version = false;
   app.add_flag("--version", version, "Show versions and end");
+  std::string shell;
+  app.add_option("--completion", shell, "Print completions for a shell (bash, zsh or fish) and end")
+      ->check(CLI::IsMember({"bash", "zsh", "fish"}))
+      ->type_name("SHELL");
 
   int code = kDone;
   std::string tubes;
@@ -180,6 +185,10 @@ int run(int argc, char** argv) {
       for (const auto& [name, number] : versions()) std::printf("%s %s\n", name.c_str(), number.c_str());
       return kDone;
     }
+    if (argc == 2 && std::string_view(argv[1]) == "--manual")  // for packagers
+      return print(manual_page(app, versions().front().second)) ? kDone : kFileTrouble;
+    if (argc == 3 && std::string_view(argv[1]) == "--completion")
+      if (const auto script = completion(app, argv[2])) return print(*script) ? kDone : kFileTrouble;
     app.parse(argc, argv);
   } catch (const CLI::CallForHelp& help) {
     return app.exit(help) == 0 ? kDone : kOurFault;

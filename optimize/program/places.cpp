@@ -13,11 +13,7 @@ std::string tube_folder(const std::string& asked) {
   if (!asked.empty()) return asked;
   std::error_code error;
   const std::filesystem::path self = std::filesystem::read_symlink("/proc/self/exe", error);
-  if (!error) {
-    const auto installed = self.parent_path().parent_path() / "share" / "antiphase" / "tubes";
-    if (std::filesystem::is_directory(installed, error)) return installed.string();
-  }
-  return ANTIPHASE_SOURCE_CONFIGS "/tubes";
+  return (self.parent_path().parent_path() / "share" / "antiphase" / "tubes").string();
 }
 
 OrFaults<TubeLibrary> read_library(const std::string& asked) {

@@ -8,8 +8,8 @@
 
 namespace antiphase {
 
-/// Folder of the tube cards: `asked` if not empty, else next to the installed program
-/// (../share/antiphase/tubes), else in the source tree it was built from.
+/// Folder of the tube cards: `asked` if not empty, else ../share/antiphase/tubes beside the program (in a build
+/// that is a link to the source tree).
 std::string tube_folder(const std::string& asked);
 
 /// The tube cards of tube_folder(asked), and the output valve cards beside them, or those that come with the

@@ -1,4 +1,6 @@
 // How long an evaluation and a search take on this machine. Prints, asserts nothing.
+#include <sys/resource.h>
+
 #include <algorithm>
 #include <chrono>
 #include <cstdio>
@@ -9,7 +11,8 @@
 
 #include "configs/read_brief.h"
 #include "objectives/design_problem.h"
-#include "optimize/engine/search.h"
+#include "optimize/engine/lattice/complete.h"
+#include "optimize/engine/passes.h"
 #include "stagemodels/evaluate.h"
 
 using namespace antiphase;
@@ -87,12 +90,35 @@ int main(int argc, char** argv) {
   for (int threads : {1, 2}) {
     const Clock::time_point start = Clock::now();
     const engine::SearchOutcome found =
-        engine::search(problem.families(), {}, {.threads = threads}, {}, nullptr);
+        engine::search(problem.families(), engine::passes_for(engine::Effort::normal, 1), {},
+                       {.threads = threads}, {}, nullptr);
     const double s = std::chrono::duration<double>(Clock::now() - start).count();
     const auto made = static_cast<double>(found.evaluations_ideal + found.evaluations_parts);
     std::printf("search, %d thread%s: %.2f s, %.0f designs, %.0f designs a second, best score %.4f\n",
                 threads, threads == 1 ? "" : "s", s, made, made / s,
                 found.best.empty() ? 0.0 : found.best.front().judged.cost);
   }
+
+  // Every combination: the first ten million, or all.
+  constexpr std::int64_t kCombinations = 10'000'000;
+  for (int threads : {1, 2}) {
+    engine::CompleteRun run(problem.families(), {});
+    const Clock::time_point start = Clock::now();
+    while (!run.finished() && run.coverage().covered < kCombinations) run.advance({threads}, {}, nullptr);
+    const double s = std::chrono::duration<double>(Clock::now() - start).count();
+    const engine::Coverage& c = run.coverage();
+    std::printf(
+        "every combination, %d thread%s: %.2f s for %.3g of %.3g, %.0f a second (mark: 300000 on 2); in "
+        "blocks "
+        "%.1f %%, judged whole %.2f %%; front %zu\n",
+        threads, threads == 1 ? "" : "s", s, static_cast<double>(c.covered),
+        engine::combinations(problem.families()), static_cast<double>(c.covered) / s,
+        100.0 * static_cast<double>(c.discarded) / static_cast<double>(c.covered),
+        100.0 * static_cast<double>(c.judged_whole) / static_cast<double>(c.covered),
+        run.findings().front.size());
+  }
+  rusage usage{};
+  getrusage(RUSAGE_SELF, &usage);
+  std::printf("most memory in use so far: %ld MB\n", usage.ru_maxrss / 1024);
   return 0;
 }

@@ -1,0 +1,53 @@
+#!/usr/bin/env bash
+# Installs a build under a folder of its own, builds the 20-line embedding example against it, and makes the
+# Debian packages, whose program has to run without the source tree. Usage: check.sh BUILD_FOLDER
+set -eu
+build=$1
+here=$(cd "$(dirname "$0")" && pwd)
+root=$(mktemp -d)
+trap 'rm -rf "$root"' EXIT
+fail() { echo "package: $*" >&2; exit 1; }
+
+cmake --install "$build" --prefix "$root/usr" >/dev/null
+program=$root/usr/bin/antiphase
+for file in share/antiphase/tubes/12AX7.json share/antiphase/briefs/rehearsal_room.json share/man/man1/antiphase.1 \
+  share/bash-completion/completions/antiphase share/zsh/vendor-completions/_antiphase \
+  share/fish/vendor_completions.d/antiphase.fish share/antiphase/schema/brief.schema.json; do
+  [ -s "$root/usr/$file" ] || fail "$file is not installed"
+done
+"$program" tubes 12AX7 >/dev/null || fail "the installed program does not find its cards"
+
+# every command and every option of --help stands in the manual and in each completion
+for command in $("$program" --help | sed -n '/^Subcommands:/,/^$/p' | awk '/^  [a-z]/ {print $1}'); do
+  for option in $("$program" "$command" --help | sed -nE 's/^  (-[a-zA-Z],)?(--[a-z][a-z-]*).*/\2/p' | sort -u); do
+    [ "$option" = --help ] && continue
+    sed 's/\\-/-/g' "$root/usr/share/man/man1/antiphase.1" | grep -qF -- "$option" || fail "$command $option is not in the manual"
+    for completion in bash-completion/completions/antiphase zsh/vendor-completions/_antiphase; do
+      grep -qF -- "$option" "$root/usr/share/$completion" || fail "$command $option is not in $completion"
+    done
+    grep -qE -- "from $command'.* -l ${option#--}( |$)" "$root/usr/share/fish/vendor_completions.d/antiphase.fish" ||
+      fail "$command $option is not in the completion for fish"
+  done
+done
+bash -n "$root/usr/share/bash-completion/completions/antiphase"
+if command -v man >/dev/null; then
+  LC_ALL=C.UTF-8 MANWIDTH=80 man --warnings -l "$root/usr/share/man/man1/antiphase.1" 2>"$root/man.err" >/dev/null
+  [ -s "$root/man.err" ] && fail "the manual page: $(head -3 "$root/man.err")"
+fi
+
+cmake -S "$here/embed" -B "$root/embed" -DCMAKE_PREFIX_PATH="$root/usr" -DCMAKE_BUILD_TYPE=Release >/dev/null
+cmake --build "$root/embed" >/dev/null
+share=$root/usr/share/antiphase
+"$root/embed/embed" "$share/tubes" "$share/designs/high_mu_self_biased.json" || fail "the embedding example"
+
+(cd "$root" && cpack --config "$build/CPackConfig.cmake" -B "$root/deb" >/dev/null)
+package=$(ls "$root"/deb/antiphase_*.deb)
+dpkg-deb -x "$package" "$root/unpacked"
+(cd / && "$root/unpacked/usr/bin/antiphase" search "$root/unpacked/usr/share/antiphase/briefs/first_stage.json" \
+  --effort quick --quiet --out "$root/results" >/dev/null) || fail "the packaged program"
+[ -s "$root/results/report.html" ] || fail "the packaged program wrote no page"
+dpkg-deb -f "$package" Depends | grep -q libtbb || fail "the package does not name what it needs"
+if strings "$root/unpacked/usr/bin/antiphase" | grep -qF "$(cd "$here/../.." && pwd)"; then
+  fail "a path of this machine is built into the program"
+fi
+echo "package: installs, embeds, and runs unpacked: $(basename "$package"), $(stat -c %s "$package") bytes"
