@@ -38,7 +38,7 @@ Brief small_brief(Dice& dice) {
   s.tail_fraction = {0.15, 0.25, 0, {}};
   const bool low_mu = s.tubes[0]->name == "6SN7GT" || s.tubes[0]->name == "12AU7";
   const double current = low_mu ? dice.between(2e-3, 4e-3) : dice.between(0.7e-3, 1.5e-3);
-  const double room = dice.between(1.05, 1.4);  // so that lattices of all sizes come up
+  const double room = dice.log_between(1.15, 1.8);  // so that lattices of all sizes come up
   s.plate_current_a = {current / room, room * current, 0, {}};
   const double ohm = dice.between(0.3, 0.5) * 390 / current;
   s.plate_ohm = {ohm / room, room * ohm, 0, {}};
