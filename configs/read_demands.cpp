@@ -15,6 +15,7 @@ namespace antiphase {
 namespace {
 
 constexpr std::size_t kMostLimits = 100;
+constexpr double kBeyondAnyFigure = 1e12;  // in SI units: no figure of a stage comes near, and sums stay finite
 
 struct DefaultObjective {
   std::string_view figure;
@@ -34,6 +35,14 @@ constexpr std::array kFactors{Factor{"plate_dissipation", &DesignFactors::plate_
                               Factor{"heater_cathode", &DesignFactors::heater_cathode},
                               Factor{"resistor_power", &DesignFactors::resistor_power},
                               Factor{"resistor_voltage", &DesignFactors::resistor_voltage}};
+
+/// A number that a figure is held against.
+std::optional<double> figure_number(ObjectReader& in, std::string_view name, const NumberRule& rule) {
+  const std::optional<double> value = in.number(name, rule);
+  if (!value || std::fabs(*value) <= kBeyondAnyFigure) return value;
+  in.fault(name, "is beyond what any figure can be: " + exactly(*value, rule.unit));
+  return std::nullopt;
+}
 
 const Figure* read_figure(ObjectReader& in, CircuitKind circuit, std::vector<const Figure*>& seen) {
   const auto member = in.require("figure", "the name of a figure");
@@ -72,7 +81,7 @@ std::vector<Objective> read_objectives(const Cursor& cursor, CircuitKind circuit
       in.know("scale");  // in a unit that is not known
       continue;
     }
-    o.scale = in.number("scale", {unit, 0, std::numeric_limits<double>::infinity(), true})
+    o.scale = figure_number(in, "scale", {unit, 0, std::numeric_limits<double>::infinity(), true})
                   .value_or(o.figure->scale);
     objectives.push_back(o);
   }
@@ -105,8 +114,8 @@ std::vector<FigureLimit> read_limits(const Cursor& cursor, CircuitKind circuit) 
     const bool most = in.find("at_most").has_value(), least = in.find("at_least").has_value();
     if (in.is_object() && !most && !least)
       in.fault("at_most", "is missing: a limit has at_most, at_least or both");
-    l.at_most = in.number("at_most", rule);
-    l.at_least = in.number("at_least", rule);
+    l.at_most = figure_number(in, "at_most", rule);
+    l.at_least = figure_number(in, "at_least", rule);
     if (l.at_most && l.at_least && *l.at_least > *l.at_most)
       in.fault("at_least", "must not be above at_most, " + exactly(*l.at_most, rule.unit) + ", is " +
                                exactly(*l.at_least, rule.unit));
