@@ -9,6 +9,7 @@ enum ExitCode {
   kBadInput = 2,          ///< a file or the command line is wrong
   kFileTrouble = 3,       ///< a file could not be read or written
   kOurFault = 70,         ///< a promise of the program itself was broken
+  kNoMemory = 71,         ///< memory ran out
   kHungUp = 129,          ///< SIGHUP; what was found is written
   kInterrupted = 130,     ///< Ctrl-C; what was found is written
   kTerminated = 143,      ///< SIGTERM; likewise

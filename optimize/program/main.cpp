@@ -2,9 +2,12 @@
 #include <CLI/CLI.hpp>
 #include <algorithm>
 #include <charconv>
+#include <csignal>
 #include <cstdio>
 #include <exception>
 #include <iostream>
+#include <new>
+#include <sstream>
 
 #include "configs/nearest_names.h"
 #include "optimize/program/command_text.h"
@@ -182,8 +185,9 @@ int run(int argc, char** argv) {
 
   try {
     if (argc == 2 && std::string_view(argv[1]) == "--version") {
-      for (const auto& [name, number] : versions()) std::printf("%s %s\n", name.c_str(), number.c_str());
-      return kDone;
+      std::string text;
+      for (const auto& [name, number] : versions()) text += name + " " + number + "\n";
+      return print(text) ? kDone : kFileTrouble;
     }
     if (argc == 2 && std::string_view(argv[1]) == "--manual")  // for packagers
       return print(manual_page(app, versions().front().second)) ? kDone : kFileTrouble;
@@ -191,7 +195,9 @@ int run(int argc, char** argv) {
       if (const auto script = completion(app, argv[2])) return print(*script) ? kDone : kFileTrouble;
     app.parse(argc, argv);
   } catch (const CLI::CallForHelp& help) {
-    return app.exit(help) == 0 ? kDone : kOurFault;
+    std::ostringstream text;
+    app.exit(help, text, text);
+    return print(text.str()) ? kDone : kFileTrouble;
   } catch (const CLI::ParseError& error) {
     std::string words = error.what();
     std::vector<std::string> texts;
@@ -211,8 +217,12 @@ int run(int argc, char** argv) {
 }  // namespace antiphase
 
 int main(int argc, char** argv) {
+  std::signal(SIGXFSZ, SIG_IGN);  // a file that may grow no more is then an ordinary write error
   try {
     return antiphase::run(argc, argv);
+  } catch (const std::bad_alloc&) {
+    std::fputs("antiphase: not enough memory; nothing was written\n", stderr);
+    return antiphase::kNoMemory;
   } catch (const std::exception& error) {
     std::fprintf(stderr, "antiphase: a fault of the program itself: %s\n", error.what());
   } catch (...) {
