@@ -9,7 +9,7 @@
 
 namespace antiphase {
 
-enum class CircuitKind { long_tailed_pair, common_cathode };
+enum class CircuitKind { long_tailed_pair, common_cathode, gain_and_splitter };
 enum class BiasForm { self_biased, direct_coupled, negative_rail };
 enum class TailForm { resistor, constant_current };
 
@@ -34,6 +34,20 @@ struct Tail {
   double compliance_v = 3;
 };
 
+/// The gain stage ahead of the pair, of the circuit gain_and_splitter only: one section with its plate and
+/// cathode resistors. Its plate feeds grid 1 of the pair through a capacitor or, with
+/// BiasForm::direct_coupled, by a wire, so that it sets the voltage at which the pair's grids rest.
+struct FirstStage {
+  const Tube* tube = nullptr;  ///< not owned; never null once read, in a gain_and_splitter
+  SectionSpread spread;
+  double plate_ohm = 0;
+  double cathode_ohm = 0;             ///< whole resistance from cathode to ground
+  double cathode_unbypassed_ohm = 0;  ///< the part of it, next to the cathode, that no capacitor bridges
+  double grid_leak_ohm = 1e6;         ///< from the first grid to ground
+  double cathode_bypass_f = 0;        ///< across the bypassed part; 0: not given
+  double coupling_f = 0;              ///< to grid 1 of the pair; 0: not given; never there if direct
+};
+
 /// SI units throughout. Index 0 and 1: section (and output) 1 and 2. The circuits are
 /// drawn in stagemodels/README.md. Which members apply to a circuit and its forms, their
 /// ranges and their defaults stand once, in design_fields.h.
@@ -50,18 +64,19 @@ struct Design {
   std::array<double, 2> plate_ohm{};
   Bias bias;
   Tail tail;
+  FirstStage first_stage;             ///< gain_and_splitter only
   double cathode_ohm = 0;             ///< common_cathode: whole resistance from cathode to ground
   double cathode_unbypassed_ohm = 0;  ///< common_cathode: the part of it that no capacitor bridges
 
-  double grid_leak_ohm = 1e6;
-  double load_ohm = 0;  ///< the next grid leak, per output
-  double load_f = 0;    ///< the next grid's input capacitance, per output
+  double grid_leak_ohm = 1e6;  ///< of the pair's grids, or of the gain stage alone
+  double load_ohm = 0;         ///< the next grid leak, per output
+  double load_f = 0;           ///< the next grid's input capacitance, per output
   double source_ohm = 0;
   double source_f = 0;          ///< across the input, behind source_ohm: cable and wiring
   double heater_v = 0;          ///< DC on the heater, against signal ground
   double coupling_f = 0;        ///< to each load; 0: not given (taken as a short at mid-band)
   double grid_bypass_f = 0;     ///< from grid 2 to ground; 0: not given
-  double input_coupling_f = 0;  ///< before grid 1; 0: not given; never there with direct_coupled
+  double input_coupling_f = 0;  ///< before the first grid; 0: not given; never there if grids_given()
   double cathode_bypass_f = 0;  ///< common_cathode: across the bypassed part; 0: not given
 
   /// The valve whose grid each output drives, at rest `output_valve_bias_v` from its cathode; null: not
@@ -72,6 +87,9 @@ struct Design {
   double swing_peak_v = 0;     ///< target: fundamental peak per output
   double clean_limit_pct = 3;  ///< distortion at which the clean swing ends
 
+  TriodeSection first_section() const {
+    return {first_stage.tube, &first_stage.tube->law(law), first_stage.spread};
+  }
   TriodeSection section(int i) const {
     const auto n = static_cast<std::size_t>(i);
     return {tube[n], &tube[n]->law(law), spread[n]};
@@ -83,7 +101,21 @@ inline double cold_supply_v(const Design& d) {
   return d.main_supply_v > 0 ? d.main_supply_v : d.supply_v;
 }
 
-/// Sections (and outputs) of a circuit: 2 for the pair, 1 for a gain stage.
+/// Sections of the output stage (and outputs) of a circuit: 2 for a pair, behind a first stage too; 1 for a
+/// gain stage.
 int sections(CircuitKind circuit);
+
+/// True if a gain stage stands ahead of the pair.
+inline bool has_first_stage(const Design& d) {
+  return d.circuit == CircuitKind::gain_and_splitter;
+}
+/// True if the pair's grids stand at a voltage that is given from outside.
+inline bool grids_given(const Design& d) {
+  return d.circuit == CircuitKind::long_tailed_pair && d.bias.form == BiasForm::direct_coupled;
+}
+/// True if the plate of the design's own first stage holds the pair's grids.
+inline bool direct_first_stage(const Design& d) {
+  return has_first_stage(d) && d.bias.form == BiasForm::direct_coupled;
+}
 
 }  // namespace antiphase

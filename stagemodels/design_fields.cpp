@@ -18,16 +18,22 @@ bool dropped_supply(const Design& d) {
   return d.main_supply_v > 0;
 }
 bool pair(const Design& d) {
-  return d.circuit == CircuitKind::long_tailed_pair;
+  return sections(d.circuit) == 2;
+}
+bool chain(const Design& d) {
+  return has_first_stage(d);
+}
+bool chain_bypassed_cathode(const Design& d) {
+  return chain(d) && d.first_stage.cathode_unbypassed_ohm < d.first_stage.cathode_ohm;
+}
+bool chain_capacitor(const Design& d) {
+  return chain(d) && !direct_first_stage(d);
 }
 bool gain_stage(const Design& d) {
   return d.circuit == CircuitKind::common_cathode;
 }
 bool self_biased(const Design& d) {
   return pair(d) && d.bias.form == BiasForm::self_biased;
-}
-bool direct_coupled(const Design& d) {
-  return pair(d) && d.bias.form == BiasForm::direct_coupled;
 }
 bool negative_rail(const Design& d) {
   return pair(d) && d.bias.form == BiasForm::negative_rail;
@@ -40,7 +46,7 @@ bool sink(const Design& d) {
 }
 
 bool coupled_input(const Design& d) {
-  return !direct_coupled(d);
+  return !grids_given(d);
 }
 bool bypassed_cathode(const Design& d) {
   return gain_stage(d) && d.cathode_unbypassed_ohm < d.cathode_ohm;
@@ -62,7 +68,7 @@ const std::array kFields{
                 [](Design& d) -> double& { return d.plate_ohm[1]; }},
     DesignField{"/bias/ohm", "bias resistor", "ohm", R::resistor, kOhmLow, kOhmHigh, true, self_biased,
                 [](Design& d) -> double& { return d.bias.ohm; }},
-    DesignField{"/bias/grid_v", "grid voltage", "V", R::setting, 0, 2000, true, direct_coupled,
+    DesignField{"/bias/grid_v", "grid voltage", "V", R::setting, 0, 2000, true, grids_given,
                 [](Design& d) -> double& { return d.bias.grid_v; }},
     DesignField{"/bias/rail_v", "negative rail", "V", R::condition, -2000, -0.1, true, negative_rail,
                 [](Design& d) -> double& { return d.bias.rail_v; }},
@@ -78,6 +84,20 @@ const std::array kFields{
                 [](Design& d) -> double& { return d.cathode_ohm; }},
     DesignField{"/cathode_unbypassed_ohm", "unbypassed part of the cathode resistor", "ohm", R::resistor, 0,
                 kOhmHigh, false, gain_stage, [](Design& d) -> double& { return d.cathode_unbypassed_ohm; }},
+    DesignField{"/first_stage/plate_ohm", "first stage's plate resistor", "ohm", R::resistor, kOhmLow,
+                kOhmHigh, true, chain, [](Design& d) -> double& { return d.first_stage.plate_ohm; }},
+    DesignField{"/first_stage/cathode_ohm", "first stage's cathode resistor", "ohm", R::resistor, kOhmLow,
+                kOhmHigh, true, chain, [](Design& d) -> double& { return d.first_stage.cathode_ohm; }},
+    DesignField{"/first_stage/cathode_unbypassed_ohm", "unbypassed part of the first cathode resistor", "ohm",
+                R::resistor, 0, kOhmHigh, false, chain,
+                [](Design& d) -> double& { return d.first_stage.cathode_unbypassed_ohm; }},
+    DesignField{"/first_stage/grid_leak_ohm", "first stage's grid leak", "ohm", R::resistor, kOhmLow,
+                kOhmHigh, false, chain, [](Design& d) -> double& { return d.first_stage.grid_leak_ohm; }},
+    DesignField{"/first_stage/cathode_bypass_f", "first stage's cathode bypass capacitor", "F", R::capacitor,
+                0, 1, false, chain_bypassed_cathode,
+                [](Design& d) -> double& { return d.first_stage.cathode_bypass_f; }},
+    DesignField{"/first_stage/coupling_f", "capacitor between the stages", "F", R::capacitor, 0, 1, false,
+                chain_capacitor, [](Design& d) -> double& { return d.first_stage.coupling_f; }},
     DesignField{"/grid_leak_ohm", "grid leak", "ohm", R::resistor, kOhmLow, kOhmHigh, false, always,
                 [](Design& d) -> double& { return d.grid_leak_ohm; }},
     DesignField{"/load_ohm", "load (next grid leak)", "ohm", R::condition, kOhmLow, 1e12, true, always,
@@ -111,7 +131,8 @@ std::optional<Enum> named(const std::array<std::string_view, N>& names, std::str
   return static_cast<Enum>(it - names.begin());
 }
 
-constexpr std::array<std::string_view, 2> kCircuits{"long_tailed_pair", "common_cathode"};
+constexpr std::array<std::string_view, 3> kCircuits{"long_tailed_pair", "common_cathode",
+                                                    "gain_and_splitter"};
 constexpr std::array<std::string_view, 3> kBiasForms{"self_biased", "direct_coupled", "negative_rail"};
 constexpr std::array<std::string_view, 2> kTailForms{"resistor", "constant_current"};
 
@@ -147,7 +168,7 @@ std::optional<TailForm> tail_form_named(std::string_view n) {
 }
 
 int sections(CircuitKind circuit) {
-  return circuit == CircuitKind::long_tailed_pair ? 2 : 1;
+  return circuit == CircuitKind::common_cathode ? 1 : 2;
 }
 
 }  // namespace antiphase

@@ -25,6 +25,15 @@ enum class Solved {
 /// A sentence for people; empty for `yes`.
 std::string_view reason(Solved);
 
+/// The first stage of a gain_and_splitter at rest; all 0 in other circuits. V, A, W.
+struct FirstStageRest {
+  double plate_v = 0, cathode_v = 0, grid_v = 0;
+  double plate_current_a = 0, grid_current_a = 0;
+  double grid_to_cathode_v = 0, plate_to_cathode_v = 0;
+  double plate_dissipation_w = 0;
+  double gm_s = 0, mu = 0, rp_ohm = 0;
+};
+
 /// DC, capacitors open, no signal. V, A, W.
 struct OperatingPoint {
   Solved solved = Solved::not_run;
@@ -40,17 +49,26 @@ struct OperatingPoint {
   Pair plate_dissipation_w{};
   double supply_current_a = 0;
   Pair gm_s{}, mu{}, rp_ohm{};  ///< of the sections at rest
+  FirstStageRest first;
   int newton_steps = 0;
 };
 
 /// Linearised at rest, mid-band (capacitors are shorts).
 struct SmallSignal {
-  Pair gain{};  ///< loaded, signed: first negative, second positive
+  Pair gain{};  ///< loaded, signed, from the first grid: pair negative, positive; behind a gain stage the
+                ///< other way round
   double balance_pct = 0;
   Pair output_impedance_alone_ohm{};
   Pair output_impedance_differential_ohm{};  ///< one-section circuits: same as alone
-  double cathode_gain = 0;                   ///< cathode signal per grid-1 signal
-  double input_ohm = 0;  ///< at grid 1, capacitors shorted; 0: takes no signal current at all
+  double cathode_gain = 0;      ///< signal of the cathode of the driven section per signal at its grid
+  double first_stage_gain = 0;  ///< gain_and_splitter: first grid to first plate, loaded by the pair
+  double input_ohm = 0;         ///< at the first grid, capacitors shorted; 0: takes no signal current at all
+};
+
+/// The first stage of a gain_and_splitter over one period; without meaning in other circuits.
+struct FirstStageWaveforms {
+  Row plate_v, cathode_v;  ///< to ground
+  Row plate_current_a, grid_current_a, grid_to_cathode_v;
 };
 
 /// One period at one drive, as it stands at the instants cos(k pi / (instants - 1)) of the half cycle.
@@ -66,6 +84,19 @@ struct Waveforms {
   double supply_v = 0;               ///< still over the cycle
   Row cathode_v;
   Row tail_v;  ///< across the tail (one section: across the cathode resistor)
+  FirstStageWaveforms first;
+};
+
+/// The first stage of a gain_and_splitter over the cycle; all 0 in other circuits.
+struct FirstStageState {
+  std::array<double, kHarmonics + 1> harmonic_v{};  ///< of its plate, signed; [0] the mean to ground
+  double thd_pct = 0;                               ///< of its plate
+  double grid_to_cathode_peak_v = 0, plate_current_low_a = 0;
+  double plate_dissipation_w = 0;  ///< mean over the cycle
+  double cathode_current_mean_a = 0, cathode_current_peak_a = 0;
+  double plate_to_cathode_peak_v = 0;
+  double cathode_low_v = 0, cathode_high_v = 0;
+  double grid_mean_v = 0;
 };
 
 /// Mid-band steady state at one drive.
@@ -89,6 +120,7 @@ struct SteadyState {
   double supply_current_a = 0;  ///< mean
   double supply_v = 0;          ///< of the stage; it follows the mean current if it hangs on a main supply
   Pair grid_mean_v{};           ///< to ground
+  FirstStageState first;
   int newton_steps = 0;
 
   double harmonic_pct(int output, int order) const;  ///< 100 |c_h / c_1|, order 2…10

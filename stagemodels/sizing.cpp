@@ -72,6 +72,33 @@ double size_gain_stage(const Wishes& w, Design& d) {
   return 0;
 }
 
+/// The first stage of a chain whose pair is sized.
+double size_first_stage(const Wishes& w, Design& d, double& current_a) {
+  FirstStage& f = d.first_stage;
+  f.plate_ohm = w.first_plate_ohm;
+  const bool direct = direct_first_stage(d);
+  current_a = direct ? (w.supply_v - d.bias.grid_v) / f.plate_ohm : w.first_plate_current_a;
+  d.bias.grid_v = 0;  // a result
+  const double plate_v = w.supply_v - current_a * f.plate_ohm;
+  if (plate_v < kLeastPlate_v) return kLeastPlate_v - plate_v;
+  const ScalarRoot grid =
+      grid_for_current(f.tube->law(d.law), current_a, [&](double vgk) { return plate_v + vgk; });
+  if (!grid.found) return kLeastPlate_v;
+  f.cathode_ohm = std::max(kLeastOhm + f.cathode_unbypassed_ohm, -grid.x / current_a);
+  return 0;
+}
+
+double size_chain(const Wishes& w, Design& d) {
+  const double short_v = size_pair(w, d);
+  if (short_v > 0) return short_v;
+  double first_a = 0;
+  const double first_short_v = size_first_stage(w, d, first_a);
+  if (first_short_v > 0) return first_short_v;
+  if (d.main_supply_v > 0)
+    d.dropping_ohm = std::max(kLeastOhm, (d.main_supply_v - w.supply_v) / (2 * w.plate_current_a + first_a));
+  return 0;
+}
+
 }  // namespace
 
 double size_stage(const Wishes& wishes, Design& design) {
@@ -84,6 +111,7 @@ double size_stage(const Wishes& wishes, Design& design) {
     design.supply_v = wishes.supply_v;
   }
   design.plate_ohm = {wishes.plate_ohm, wishes.plate_ohm * wishes.plate_ohm_ratio};
+  if (has_first_stage(design)) return size_chain(wishes, design);
   return design.circuit == CircuitKind::long_tailed_pair ? size_pair(wishes, design)
                                                          : size_gain_stage(wishes, design);
 }

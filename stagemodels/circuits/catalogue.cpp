@@ -3,6 +3,7 @@
 #include <array>
 
 #include "stagemodels/circuits/common_cathode.h"
+#include "stagemodels/circuits/gain_and_splitter.h"
 #include "stagemodels/circuits/long_tailed_pair.h"
 #include "stagemodels/hand_estimate.h"
 #include "stagemodels/linear/frequency_figures.h"
@@ -91,6 +92,9 @@ using PairSolvers = Both<LongTailedPair<Surroundings::ideal>, LongTailedPair<Sur
 using GainStageSolvers = Both<CommonCathode<Surroundings::ideal>, CommonCathode<Surroundings::real>,
                               CommonCathode<Surroundings::real>>;
 
+using ChainSolvers = Both<GainAndSplitter<Surroundings::ideal>, GainAndSplitter<Surroundings::real>,
+                          GainAndSplitter<Surroundings::real, kFineInstants>>;
+
 template <class Solvers>
 constexpr CircuitEntry entry(CircuitKind kind, std::string_view label, std::string_view says) {
   return {kind, label, says, &Solvers::evaluate, &Solvers::at_drive};
@@ -101,6 +105,8 @@ constexpr std::array kCircuits{
                        "two sections with a common cathode: phase splitter"),
     entry<GainStageSolvers>(CircuitKind::common_cathode, "common-cathode stage",
                             "one section with a cathode resistor: first gain stage"),
+    entry<ChainSolvers>(CircuitKind::gain_and_splitter, "gain stage and phase splitter",
+                        "a common-cathode stage and the long-tailed pair that it drives, as one circuit"),
 };
 
 }  // namespace

@@ -18,6 +18,7 @@ class CommonCathode {
  public:
   static constexpr int kLocal = kReal ? 3 : 2, kBorder = kReal ? 5 : 4, kOutputs = 1, kSections = 1;
   static constexpr bool kOutputGrids = false;  ///< it drives no output valve
+  static constexpr bool kFirstStage = false;
   static constexpr int kCycle = kInstants;
   using State = CycleState<kLocal, kBorder>;
   enum { plate, cathode = kReal ? 2 : 1, grid = 1 };    // x; `grid` only if real

@@ -26,6 +26,7 @@ class LongTailedPair : public PairNetwork {
  public:
   static constexpr int kLocal = kReal ? 4 : 3, kBorder = kReal ? 6 : 5, kOutputs = 2, kSections = 2;
   static constexpr bool kOutputGrids = kReal;  ///< the load may be output valves' grids
+  static constexpr bool kFirstStage = false;
   static constexpr int kCycle = kCount;
   using State = CycleState<kLocal, kBorder, kCount>;
   enum { plate_1, plate_2, cathode = kReal ? 3 : 2, grid = 2 };      // x; `grid` (of section 1) only if real

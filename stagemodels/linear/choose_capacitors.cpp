@@ -10,8 +10,8 @@ namespace antiphase {
 namespace {
 
 struct Open {
-  double Design::*member = nullptr;
-  int floor = 0;  ///< index of the least level that condition (b) allows
+  double* farad = nullptr;  ///< member of the design
+  int floor = 0;            ///< index of the least level that condition (b) allows
   int now = 0;
 };
 
@@ -24,18 +24,23 @@ class Choice {
         lowest_hz_(lowest_hz),
         levels_(levels),
         mid_band_(mid_band_gain(design, rest)) {
-    const bool pair = design.circuit == CircuitKind::long_tailed_pair;
+    const bool pair = sections(design.circuit) == 2;
     if (pair)
-      add(&Design::coupling_f, 1, {Capacitor::coupling_1, Capacitor::coupling_2});
+      add(design.coupling_f, 1, {Capacitor::coupling_1, Capacitor::coupling_2});
     else
-      add(&Design::coupling_f, 1, {Capacitor::coupling_1});
+      add(design.coupling_f, 1, {Capacitor::coupling_1});
     if (pair && design.bias.form != BiasForm::negative_rail)
-      add(&Design::grid_bypass_f, 1, {Capacitor::grid_bypass});
-    if (pair && design.bias.form == BiasForm::self_biased)
-      add(&Design::input_coupling_f, 1, {Capacitor::input_coupling});
+      add(design.grid_bypass_f, 1, {Capacitor::grid_bypass});
+    if (has_first_stage(design)) {
+      FirstStage& first = design.first_stage;
+      if (!direct_first_stage(design)) add(first.coupling_f, 1, {Capacitor::between_stages});
+      if (first.cathode_unbypassed_ohm < first.cathode_ohm)
+        add(first.cathode_bypass_f, 1, {Capacitor::first_cathode_bypass});
+    } else if (pair && design.bias.form == BiasForm::self_biased)
+      add(design.input_coupling_f, 1, {Capacitor::input_coupling});
     if (!pair && design.cathode_unbypassed_ohm < design.cathode_ohm)
-      add(&Design::cathode_bypass_f, 1, {Capacitor::cathode_bypass});
-    if (design.main_supply_v > 0) add(&Design::reservoir_f, kReservoirShare, {Capacitor::reservoir});
+      add(design.cathode_bypass_f, 1, {Capacitor::cathode_bypass});
+    if (design.main_supply_v > 0) add(design.reservoir_f, kReservoirShare, {Capacitor::reservoir});
   }
 
   std::span<Open> open() { return {open_.data(), count_}; }
@@ -43,7 +48,7 @@ class Choice {
 
   void set(Open& o, int level) {
     o.now = level;
-    design_.*o.member = levels_[static_cast<std::size_t>(level)];
+    *o.farad = levels_[static_cast<std::size_t>(level)];
   }
   void set_all(int Open::*to) {
     for (Open& o : open()) set(o, o.*to);
@@ -58,15 +63,15 @@ class Choice {
 
  private:
   /// Of a member that stands for two capacitors the one that sees less decides.
-  void add(double Design::*member, double share, std::initializer_list<Capacitor> capacitors) {
-    if (design_.*member > 0) return;  // given
+  void add(double& farad, double share, std::initializer_list<Capacitor> capacitors) {
+    if (farad > 0) return;  // given
     double ohm = 0;
     for (const Capacitor c : capacitors) {
       const double seen = LinearNetwork::resistance_seen(design_, rest_, c);
       if (seen > 0 && (ohm == 0 || seen < ohm)) ohm = seen;
     }
     Open& o = open_[count_++];
-    o.member = member;
+    o.farad = &farad;
     if (!(ohm > 0)) return;
     const double least_f = share / (2 * std::numbers::pi * lowest_hz_ * ohm);
     const auto at = std::lower_bound(levels_.begin(), levels_.end(), least_f);
@@ -78,7 +83,7 @@ class Choice {
   double lowest_hz_;
   std::span<const double> levels_;
   Pair mid_band_;
-  std::array<Open, 5> open_{};
+  std::array<Open, 6> open_{};
   std::size_t count_ = 0;
 };
 

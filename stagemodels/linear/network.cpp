@@ -27,7 +27,7 @@ constexpr double k4kT = 4 * kBoltzmann_j_per_k * NoiseFigures::kTemperature_k;
 constexpr double kTriodeNoise = 2.5;
 
 using Complex = std::complex<double>;
-using Right = std::array<Complex, 10>;
+using Right = std::array<Complex, 14>;  // kMostUnknowns
 
 /// Fixed sizes, so that nothing is allocated and loops unroll.
 template <int N>
@@ -120,23 +120,58 @@ void LinearNetwork::noise(Node from, Node to, double density) {
   noise_[noise_count_++] = {from, to, density};
 }
 
-/// One triode section with its plate resistor and its output.
+void LinearNetwork::triode(const TriodeSection& section, double grid_to_cathode_v, double plate_to_cathode_v,
+                           Node grid, Node plate, Node cathode) {
+  const TubeCapacitances& c = section.tube->capacitance;
+  const TriodeCurrents now = section.currents_at(grid_to_cathode_v, plate_to_cathode_v);
+  transconductance(plate, cathode, grid, cathode, now.plate_per_grid_s);
+  connect(plate, cathode, now.plate_per_plate_s);
+  noise(plate, cathode, k4kT * kTriodeNoise * now.plate_per_grid_s);
+  connect(grid, cathode, now.grid_per_grid_s);
+  noise(grid, cathode, 2 * kElementary_c * std::abs(now.grid_a));
+  stray(plate, cathode, c.plate_cathode_f);
+  stray(grid, cathode, c.grid_cathode_f);
+  stray(grid, plate, c.grid_plate_f);
+}
+
+/// One triode section of the output stage with its plate resistor and its output.
 void LinearNetwork::section(const Design& d, const OperatingPoint& rest, int i) {
   const Node grid = kGrid[i], plate = kPlate[i], out = kOut[i];
-  const TubeCapacitances& c = d.tube[i]->capacitance;
-  const TriodeCurrents now = d.section(i).currents_at(rest.grid_to_cathode_v[i], rest.plate_to_cathode_v[i]);
-  transconductance(plate, Node::cathode, grid, Node::cathode, now.plate_per_grid_s);
-  connect(plate, Node::cathode, now.plate_per_plate_s);
-  noise(plate, Node::cathode, k4kT * kTriodeNoise * now.plate_per_grid_s);
-  connect(grid, Node::cathode, now.grid_per_grid_s);
-  noise(grid, Node::cathode, 2 * kElementary_c * std::abs(now.grid_a));
-  stray(plate, Node::cathode, c.plate_cathode_f);
-  stray(grid, Node::cathode, c.grid_cathode_f);
-  stray(grid, plate, c.grid_plate_f);
+  triode(d.section(i), rest.grid_to_cathode_v[i], rest.plate_to_cathode_v[i], grid, plate, Node::cathode);
   resistor(Node::supply, plate, d.plate_ohm[i]);
   capacitor(kCoupling[i], plate, out, d.coupling_f);
   resistor(out, Node::ground, d.load_ohm);
   stray(out, Node::ground, d.load_f);
+}
+
+/// The cathode resistor of a gain stage and the capacitor across a part of it.
+void LinearNetwork::gain_stage_cathode(Node cathode, Node foot, double ohm, double unbypassed_ohm,
+                                       Capacitor which, double bypass_f) {
+  if (unbypassed_ohm > 0)
+    resistor(cathode, foot, unbypassed_ohm);
+  else
+    join(cathode, foot);
+  if (ohm - unbypassed_ohm > 0) {
+    resistor(foot, Node::ground, ohm - unbypassed_ohm);
+    capacitor(which, foot, Node::ground, bypass_f);
+  } else {
+    join(foot, Node::ground);
+  }
+}
+
+/// The gain stage ahead of a pair, up to grid 1 of that.
+void LinearNetwork::first_stage(const Design& d, const OperatingPoint& rest) {
+  const FirstStage& f = d.first_stage;
+  triode(d.first_section(), rest.first.grid_to_cathode_v, rest.first.plate_to_cathode_v, Node::first_grid,
+         Node::first_plate, Node::first_cathode);
+  resistor(Node::supply, Node::first_plate, f.plate_ohm);
+  resistor(Node::first_grid, Node::ground, f.grid_leak_ohm);
+  gain_stage_cathode(Node::first_cathode, Node::first_foot, f.cathode_ohm, f.cathode_unbypassed_ohm,
+                     Capacitor::first_cathode_bypass, f.cathode_bypass_f);
+  if (direct_first_stage(d))
+    join(Node::first_plate, Node::grid_1);
+  else
+    capacitor(Capacitor::between_stages, Node::first_plate, Node::grid_1, f.coupling_f);
 }
 
 LinearNetwork::LinearNetwork(const Design& d, const OperatingPoint& rest, Capacitances capacitances)
@@ -160,17 +195,8 @@ LinearNetwork::LinearNetwork(const Design& d, const OperatingPoint& rest, Capaci
   const double leak_ohm = d.grid_leak_ohm;
   if (d.circuit == CircuitKind::common_cathode) {
     resistor(Node::grid_1, Node::ground, leak_ohm);
-    const double bare_ohm = d.cathode_unbypassed_ohm, bypassed_ohm = d.cathode_ohm - bare_ohm;
-    if (bare_ohm > 0)
-      resistor(Node::cathode, Node::foot, bare_ohm);
-    else
-      join(Node::cathode, Node::foot);
-    if (bypassed_ohm > 0) {
-      resistor(Node::foot, Node::ground, bypassed_ohm);
-      capacitor(Capacitor::cathode_bypass, Node::foot, Node::ground, d.cathode_bypass_f);
-    } else {
-      join(Node::foot, Node::ground);
-    }
+    gain_stage_cathode(Node::cathode, Node::foot, d.cathode_ohm, d.cathode_unbypassed_ohm,
+                       Capacitor::cathode_bypass, d.cathode_bypass_f);
   } else {
     capacitor(Capacitor::grid_bypass, Node::grid_2, Node::ground, d.grid_bypass_f);
     const double tail_ohm = d.tail.form == TailForm::resistor ? d.tail.ohm : d.tail.output_ohm;
@@ -193,9 +219,13 @@ LinearNetwork::LinearNetwork(const Design& d, const OperatingPoint& rest, Capaci
     }
   }
 
-  grid_row_ = y_[at(Node::grid_1)];  // what follows lies towards the source
-  const bool direct = d.circuit == CircuitKind::long_tailed_pair && d.bias.form == BiasForm::direct_coupled;
-  capacitor(Capacitor::input_coupling, Node::terminal, Node::grid_1, direct ? 0.0 : d.input_coupling_f);
+  if (has_first_stage(d)) {
+    first_stage(d, rest);
+    driven_grid_ = Node::first_grid;
+  }
+  grid_row_ = y_[at(driven_grid_)];  // what follows lies towards the source
+  capacitor(Capacitor::input_coupling, Node::terminal, driven_grid_,
+            grids_given(d) ? 0.0 : d.input_coupling_f);
   if (d.source_ohm > 0)
     resistor(Node::source, Node::terminal, d.source_ohm);
   else
@@ -267,7 +297,7 @@ LinearResponse LinearNetwork::from_input(double frequency_hz) const {
   Complex into_grid = 0;
   for (int n = 0; n < kNodes; ++n)
     into_grid += Complex(grid_row_[n].siemens, omega * grid_row_[n].farad) * v[n];
-  const Complex on_grid = v[at(Node::grid_1)];
+  const Complex on_grid = v[at(driven_grid_)];
   if (std::norm(on_grid) > 0) out.grid_siemens = into_grid / on_grid;
   const Complex taken = current_out_of(Node::source, v, omega);
   if (std::norm(taken) > 0) out.input_ohm = v[at(Node::terminal)] / taken;

@@ -24,19 +24,32 @@ enum class Node {
   foot,  ///< below the bias resistor (pair); between the parts of the cathode resistor (gain stage)
   out_1,
   out_2,
-  supply,  ///< of the stage
+  supply,      ///< of the stage
+  first_grid,  ///< of the gain stage ahead of the pair, as all that follow
+  first_plate,
+  first_cathode,
+  first_foot,  ///< between the parts of its cathode resistor
 };
-inline constexpr int kNodes = 13;
+inline constexpr int kNodes = 17;
 
 /// The capacitors that a designer chooses.
-enum class Capacitor { coupling_1, coupling_2, grid_bypass, input_coupling, cathode_bypass, reservoir };
+enum class Capacitor {
+  coupling_1,
+  coupling_2,
+  grid_bypass,
+  input_coupling,
+  cathode_bypass,
+  reservoir,
+  between_stages,
+  first_cathode_bypass
+};
 
 /// Small-signal voltages of all nodes. A node that the design lacks is 0.
 using NodeVoltages = std::array<std::complex<double>, kNodes>;
 
 struct LinearResponse {
   std::array<std::complex<double>, 2> output{};
-  std::complex<double> grid_siemens;  ///< current into grid 1 per volt there; input excitation only
+  std::complex<double> grid_siemens;  ///< current into the driven grid per volt there; input excitation only
   /// What the source sees behind source_ohm, source_f included; 0: takes no current. Input excitation only.
   std::complex<double> input_ohm;
 };
@@ -83,8 +96,8 @@ class LinearNetwork {
   static double resistance_seen(const Design& design, const OperatingPoint& rest, Capacitor capacitor);
 
  private:
-  static constexpr int kMostUnknowns = 10;
-  static constexpr std::size_t kMostNoise = 20;
+  static constexpr int kMostUnknowns = 14;
+  static constexpr std::size_t kMostNoise = 30;
   struct Element {
     double siemens = 0, farad = 0;
   };
@@ -101,7 +114,12 @@ class LinearNetwork {
   void stray(Node a, Node b, double farad);
   void join(Node a, Node b);
   void capacitor(Capacitor which, Node a, Node b, double farad);
+  void triode(const TriodeSection& section, double grid_to_cathode_v, double plate_to_cathode_v, Node grid,
+              Node plate, Node cathode);
   void section(const Design& design, const OperatingPoint& rest, int index);
+  void gain_stage_cathode(Node cathode, Node foot, double ohm, double unbypassed_ohm, Capacitor which,
+                          double bypass_f);
+  void first_stage(const Design& design, const OperatingPoint& rest);
   void transconductance(Node from, Node to, Node plus, Node minus, double siemens);
   void noise(Node from, Node to, double density);
   void reduce();
@@ -109,7 +127,8 @@ class LinearNetwork {
   std::complex<double> current_out_of(Node joined, const NodeVoltages& v, double omega) const;
 
   std::array<std::array<Element, kNodes>, kNodes> y_{};
-  std::array<Element, kNodes> grid_row_{};  // of y_ at grid 1, without what lies towards the source
+  Node driven_grid_ = Node::grid_1;         // first_grid if there is a first stage
+  std::array<Element, kNodes> grid_row_{};  // of y_ at the driven grid, without what lies towards the source
   std::array<int, kNodes> joined_{};        // the first of the nodes that are one with this node
   std::array<bool, kNodes> used_{};
   std::array<int, kNodes> unknown_{};  // its number, or -1

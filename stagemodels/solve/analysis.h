@@ -119,7 +119,10 @@ void Analysis<Circuit>::rest(OperatingPoint& out) {
   Waveforms still;
   circuit_.describe(rest_instant(), rest_, still);
   describe_rest(design_, still, out);
-  out.leak_node_v = circuit_.leak_node_v(out.cathode_v, out.grid_v[0] + out.grid_v[1]);
+  // Directly coupled to a first stage, the leak hangs on grid 1 itself.
+  out.leak_node_v = direct_first_stage(design_)
+                        ? out.grid_v[0]
+                        : circuit_.leak_node_v(out.cathode_v, out.grid_v[0] + out.grid_v[1]);
   for (int i = 0; i < Circuit::kSections; ++i) {
     const TriodeCurrents c =
         circuit_.section(i).currents_at(out.grid_to_cathode_v[i], out.plate_to_cathode_v[i]);
@@ -161,8 +164,16 @@ void Analysis<Circuit>::small_signal(const OperatingPoint& at, SmallSignal& out)
     signal_[kInput] = per_source;
   }
   for (int r = 0; r < M; ++r) signal_[node(r)] = response(r) * per_source;
-  const double grid_siemens =
-      circuit_.section(0).currents_at(at.grid_to_cathode_v[0], at.plate_to_cathode_v[0]).grid_per_grid_s;
+  double grid_siemens = 0;
+  if constexpr (Circuit::kFirstStage) {
+    out.first_stage_gain = response(Circuit::first_plate);
+    grid_siemens = design_.first_section()
+                       .currents_at(at.first.grid_to_cathode_v, at.first.plate_to_cathode_v)
+                       .grid_per_grid_s;
+  } else {
+    grid_siemens =
+        circuit_.section(0).currents_at(at.grid_to_cathode_v[0], at.plate_to_cathode_v[0]).grid_per_grid_s;
+  }
   const double input = circuit_.input_siemens(out.cathode_gain) + grid_siemens * (1 - out.cathode_gain);
   out.input_ohm = input > 0 ? 1 / input : 0;
 

@@ -21,6 +21,14 @@ CleanMargins Analysis<Circuit>::margins(const OperatingPoint& at, const SteadySt
     m.cutoff = std::fmin(
         m.cutoff, (now.plate_current_low_a[i] / at.plate_current_a[i] - kCutoffShare) / (1 - kCutoffShare));
   }
+  if constexpr (Circuit::kFirstStage) {
+    const double onset = design_.first_stage.tube->grid_conduction_v.value;
+    if (!grids_may_conduct)
+      m.grid = std::fmin(m.grid,
+                         (onset - now.first.grid_to_cathode_peak_v) / (onset - at.first.grid_to_cathode_v));
+    m.cutoff = std::fmin(m.cutoff, (now.first.plate_current_low_a / at.first.plate_current_a - kCutoffShare) /
+                                       (1 - kCutoffShare));
+  }
   return m;
 }
 
@@ -37,6 +45,11 @@ void Analysis<Circuit>::clean_swing(const OperatingPoint& at, const SteadyState&
   for (int i = 0; i < Circuit::kSections; ++i) {
     if (!(at.plate_current_a[i] > 0)) out.limited_by = CleanLimit::cutoff;
     if (!grids_may_conduct && at.grid_to_cathode_v[i] >= design_.tube[i]->grid_conduction_v.value)
+      out.limited_by = CleanLimit::grid_conduction;
+  }
+  if constexpr (Circuit::kFirstStage) {
+    if (!(at.first.plate_current_a > 0)) out.limited_by = CleanLimit::cutoff;
+    if (!grids_may_conduct && at.first.grid_to_cathode_v >= design_.first_stage.tube->grid_conduction_v.value)
       out.limited_by = CleanLimit::grid_conduction;
   }
   const double gain = least_gain();

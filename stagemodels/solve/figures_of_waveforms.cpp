@@ -66,6 +66,25 @@ ANTIPHASE_INLINE void transform(const Row& wave, std::array<double, kHarmonics +
 
 }  // namespace
 
+void describe_first_rest(const Design& design, const Waveforms& still, OperatingPoint& out) {
+  FirstStageRest& f = out.first;
+  f.plate_v = still.first.plate_v[0];
+  f.cathode_v = still.first.cathode_v[0];
+  f.plate_current_a = still.first.plate_current_a[0];
+  f.grid_current_a = still.first.grid_current_a[0];
+  f.grid_to_cathode_v = still.first.grid_to_cathode_v[0];
+  f.grid_v = f.grid_to_cathode_v + f.cathode_v;
+  f.plate_to_cathode_v = f.plate_v - f.cathode_v;
+  f.plate_dissipation_w = f.plate_current_a * f.plate_to_cathode_v;
+  out.supply_current_a += (out.supply_v - f.plate_v) / design.first_stage.plate_ohm;
+  const TriodeCurrents c = design.first_section().currents_at(f.grid_to_cathode_v, f.plate_to_cathode_v);
+  f.gm_s = c.plate_per_grid_s;
+  if (c.plate_per_plate_s > 0) {
+    f.rp_ohm = 1 / c.plate_per_plate_s;
+    f.mu = c.plate_per_grid_s / c.plate_per_plate_s;
+  }
+}
+
 void describe_rest(const Design& design, const Waveforms& still, OperatingPoint& out) {
   out.supply_v = still.supply_v;
   out.cathode_v = still.cathode_v[0];
@@ -84,9 +103,38 @@ void describe_rest(const Design& design, const Waveforms& still, OperatingPoint&
     const bool leaks_to_tail = count == 2 && design.bias.form == BiasForm::self_biased;
     out.tail_current_a += out.plate_current_a[i] + (leaks_to_tail ? 0.0 : out.grid_current_a[i]);
   }
-  const bool rail =
-      design.circuit == CircuitKind::long_tailed_pair && design.bias.form == BiasForm::negative_rail;
+  if (has_first_stage(design)) describe_first_rest(design, still, out);
+  const bool rail = count == 2 && design.bias.form == BiasForm::negative_rail;
   out.tail_fraction = out.tail_v / (rail ? out.supply_v - design.bias.rail_v : out.supply_v);
+}
+
+template <int N>
+ANTIPHASE_INLINE void describe_first(const Design& design, const Waveforms& waves, const double* mean,
+                                     SteadyState& out) {
+  const FirstStageWaveforms& w = waves.first;
+  FirstStageState& f = out.first;
+  transform<N>(w.plate_v, f.harmonic_v);
+  f.thd_pct = distortion_pct(f.harmonic_v);
+  alignas(64) std::array<double, N> across, cathode_a, used_w, from_supply_a, grid_v;
+  const double per_ohm = 1 / design.first_stage.plate_ohm;
+  for (int k = 0; k < N; ++k) {
+    across[k] = w.plate_v[k] - w.cathode_v[k];
+    cathode_a[k] = w.plate_current_a[k] + w.grid_current_a[k];
+    used_w[k] = across[k] * w.plate_current_a[k];
+    from_supply_a[k] = (waves.supply_v - w.plate_v[k]) * per_ohm;
+    grid_v[k] = w.grid_to_cathode_v[k] + w.cathode_v[k];
+  }
+  f.grid_to_cathode_peak_v = extremes<N>(w.grid_to_cathode_v.data()).high;
+  f.plate_current_low_a = extremes<N>(w.plate_current_a.data()).low;
+  f.plate_dissipation_w = dot<N>(mean, used_w.data());
+  f.cathode_current_mean_a = dot<N>(mean, cathode_a.data());
+  f.cathode_current_peak_a = std::fmax(0.0, extremes<N>(cathode_a.data()).high);
+  f.plate_to_cathode_peak_v = extremes<N>(across.data()).high;
+  const Extremes cathode = extremes<N>(w.cathode_v.data());
+  f.cathode_low_v = cathode.low;
+  f.cathode_high_v = cathode.high;
+  f.grid_mean_v = dot<N>(mean, grid_v.data());
+  out.supply_current_a += dot<N>(mean, from_supply_a.data());
 }
 
 template <int N>
@@ -121,6 +169,7 @@ ANTIPHASE_INLINE void describe_of(const Design& design, const Waveforms& waves, 
     out.supply_current_a += dot<N>(mean, from_supply_a.data());
     out.grid_mean_v[i] = dot<N>(mean, grid_v.data());
   }
+  if (has_first_stage(design)) describe_first<N>(design, waves, mean, out);
   const Extremes cathode = extremes<N>(waves.cathode_v.data());
   out.cathode_low_v = cathode.low;
   out.cathode_high_v = cathode.high;

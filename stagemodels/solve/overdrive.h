@@ -77,8 +77,8 @@ void overdrive_of(const Design& design, const Evaluation& known, bool named, Ove
       a.output_grid_peak_a[o] =
           *std::max_element(waves.output_grid_a[o].begin(), waves.output_grid_a[o].begin() + waves.instants);
     }
-    a.input_peak_a =
-        *std::max_element(waves.grid_current_a[0].begin(), waves.grid_current_a[0].begin() + waves.instants);
+    const Row& driven_grid_a = has_first_stage(design) ? waves.first.grid_current_a : waves.grid_current_a[0];
+    a.input_peak_a = *std::max_element(driven_grid_a.begin(), driven_grid_a.begin() + waves.instants);
   }
   for (int o = 0; o < outputs; ++o)
     out.output_recovery_s[o] =

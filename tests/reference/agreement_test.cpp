@@ -117,5 +117,13 @@ TEST_CASE("gain stages of every bypassing agree with the independent library") {
   compare_at_target(draw_gain_stages(20260202, kGainStages));
 }
 
+// 2 x 6 x 6 chains: every bias and tail of the pair, every bypassing of the first cathode.
+TEST_CASE("chains of gain stage and pair agree with the independent library, first part") {
+  compare_at_target(draw_chains(20260301, 6));
+}
+TEST_CASE("chains of gain stage and pair agree with the independent library, second part") {
+  compare_at_target(draw_chains(20260302, 6));
+}
+
 }  // namespace
 }  // namespace antiphase::reference

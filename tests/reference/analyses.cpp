@@ -37,19 +37,21 @@ SmallSignal small_signal(const Design& design, const Draw& draw) {
   CircuitLibrary& library = CircuitLibrary::instance();
   library.load(draw(Coupling::capacitors).lines);
   const std::string sweep = "ac lin 1 " + exact(kShortedAtHz) + " " + exact(kShortedAtHz);
-  const bool pair = design.circuit == CircuitKind::long_tailed_pair;
+  const bool pair = design.circuit != CircuitKind::common_cathode;
+  const std::string grid = driven_grid(design), cathode = has_first_stage(design) ? "cf" : "c";
   struct Seen {
     double grid_1, cathode;
     Pair output;
   };
   const auto look = [&] {
     library.analyse(sweep);
-    return Seen{ac("g1").real(), ac("c").real(), {ac("o1").real(), pair ? ac("o2").real() : 0.0}};
+    return Seen{ac(grid).real(), ac(cathode).real(), {ac("o1").real(), pair ? ac("o2").real() : 0.0}};
   };
   SmallSignal out;
   const Seen driven = look();
   out.gain = {driven.output[0] / driven.grid_1, driven.output[1] / driven.grid_1};
   out.cathode_gain = driven.cathode / driven.grid_1;
+  if (has_first_stage(design)) out.first_stage_gain = ac("pf").real() / driven.grid_1;
   out.input_ohm = driven.grid_1 / -ac("vin#branch").real();
   if (pair) {
     const Pair size{std::abs(out.gain[0]), std::abs(out.gain[1])};

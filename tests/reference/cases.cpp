@@ -17,6 +17,7 @@ constexpr double kShareOfBias = 0.7;           // drive where there is no target
 std::string laws_of(const Design& d) {
   std::string text = d.tube[0]->name;
   if (d.tube[1] && d.tube[1] != d.tube[0]) text += " + " + d.tube[1]->name;
+  if (has_first_stage(d)) text += " behind " + d.first_stage.tube->name;
   return text;
 }
 
@@ -57,7 +58,13 @@ bool works_at_rest(const Design& design, Rest& rest) {
   } catch (const CircuitError&) {
     return false;
   }
-  const bool pair = design.circuit == CircuitKind::long_tailed_pair;
+  const bool pair = design.circuit != CircuitKind::common_cathode;
+  if (has_first_stage(design)) {
+    const FirstStageRest& f = rest.point.first;
+    if (f.plate_current_a < kLeastPlateCurrentA || f.plate_to_cathode_v < kLeastPlateV ||
+        f.grid_to_cathode_v > 0)
+      return false;
+  }
   for (std::size_t i = 0; i < (pair ? 2U : 1U); ++i) {
     if (rest.point.plate_current_a[i] < kLeastPlateCurrentA) return false;
     if (rest.point.plate_to_cathode_v[i] < kLeastPlateV || rest.point.grid_to_cathode_v[i] > 0) return false;
@@ -70,13 +77,17 @@ bool Case::conducts_all_the_time() const {
   for (std::size_t i = 0; i < sections(); ++i) {
     if (fine.state.plate_current_low_a[i] < kCutOffShare * rest.point.plate_current_a[i]) return false;
   }
+  if (has_first_stage(design) &&
+      fine.state.first.plate_current_low_a < kCutOffShare * rest.point.first.plate_current_a)
+    return false;
   return true;
 }
 
 bool Case::grid_conducts() const {
   for (std::size_t i = 0; i < sections(); ++i)
     if (fine.state.grid_to_cathode_peak_v[i] > design.tube[i]->grid_conduction_v.value) return true;
-  return false;
+  return has_first_stage(design) &&
+         fine.state.first.grid_to_cathode_peak_v > design.first_stage.tube->grid_conduction_v.value;
 }
 
 Independent independent_figures(const Design& design, double input_peak_v, int steps) {
@@ -109,7 +120,8 @@ void solve(Case& c) {
     c.solver.state = c.evaluation.at_target;
     c.input_peak_v = c.evaluation.at_target.input_peak_v;
   } else {
-    c.input_peak_v = kShareOfBias * std::abs(c.rest.point.grid_to_cathode_v[0]);
+    c.input_peak_v = kShareOfBias * std::abs(has_first_stage(c.design) ? c.rest.point.first.grid_to_cathode_v
+                                                                       : c.rest.point.grid_to_cathode_v[0]);
     c.solver.state = steady_state_at_drive(c.design, c.input_peak_v, nullptr);
   }
 }
@@ -146,6 +158,18 @@ Cases draw_gain_stages(std::uint64_t seed, int count) {
   const std::array bypasses{Bypass::whole, Bypass::part, Bypass::none};
   for (std::size_t b = 0; b < bypasses.size(); ++b) {
     add(cases, count / 3, names[b], [&] { return random_gain_stage(draws, bypasses[b]); });
+  }
+  return cases;
+}
+
+Cases draw_chains(std::uint64_t seed, int each) {
+  Draws draws(seed);
+  Cases cases;
+  const std::array bypasses{Bypass::whole, Bypass::part, Bypass::none};
+  std::size_t turn = 0;
+  for (const Form& form : kForms) {
+    add(cases, each, std::string("chain, ") + form.name,
+        [&] { return random_chain(draws, form.bias, form.tail, bypasses[turn++ % bypasses.size()]); });
   }
   return cases;
 }

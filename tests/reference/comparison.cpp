@@ -116,6 +116,26 @@ Numbers noise(const Figures& f, std::size_t sections) {
   return out;
 }
 
+/// Of a chain's first stage; zero on both sides elsewhere.
+template <double FirstStageRest::*... Member>
+Numbers first_rest(const Figures& f, std::size_t) {
+  return {f.rest.first.*Member...};
+}
+template <double FirstStageState::*... Member>
+Numbers first_state(const Figures& f, std::size_t) {
+  return {f.state.first.*Member...};
+}
+Numbers first_harmonics(const Figures& f, std::size_t) {
+  Numbers out;
+  if (f.state.first.harmonic_v[1] != 0) push_harmonics(f.state.first.harmonic_v, out);
+  return out;
+}
+Numbers first_fundamental(const Figures& f, std::size_t) {
+  return {f.state.first.harmonic_v[1]};
+}
+
+using F = FirstStageRest;
+using G = FirstStageState;
 using R = FrequencyFigures;
 using P = OperatingPoint;
 using S = SmallSignal;
@@ -148,6 +168,16 @@ std::vector<Quantity> make() {
       {"rest: gm_s", {0, 1e-4}, slope_same, false, rest_pair<&P::gm_s>},
       {"rest: mu", {0, 1e-4}, slope_same, false, rest_pair<&P::mu>},
       {"rest: rp_ohm", {0, 1e-4}, slope_same, false, rest_pair<&P::rp_ohm>},
+      {"rest: first stage, V", volt, volt_same, false,
+       first_rest<&F::plate_v, &F::cathode_v, &F::grid_v, &F::grid_to_cathode_v, &F::plate_to_cathode_v>},
+      {"rest: first stage, A and W", ampere, same, false,
+       first_rest<&F::plate_current_a, &F::grid_current_a, &F::plate_dissipation_w>},
+      {"rest: first stage, gm_s, mu, rp_ohm",
+       {0, 1e-4},
+       slope_same,
+       false,
+       first_rest<&F::gm_s, &F::mu, &F::rp_ohm>},
+      {"small signal: first_stage_gain", gain, same, false, signal_one<&S::first_stage_gain>},
       {"small signal: gain", gain, same, false, signal_pair<&S::gain>},
       {"small signal: balance_pct", balance, pct_same, true, signal_one<&S::balance_pct>},
       {"small signal: output_impedance_alone_ohm", ohm, same, false,
@@ -189,6 +219,19 @@ std::vector<Quantity> make() {
       {"steady state: cathode_low_v", peak_volt, volt_same, false, state_one<&C::cathode_low_v>},
       {"steady state: cathode_high_v", peak_volt, volt_same, false, state_one<&C::cathode_high_v>},
       {"steady state: tail_low_v", peak_volt, volt_same, true, state_one<&C::tail_low_v>},
+      {"steady state: first plate, fundamental, V", gain, same, false, first_fundamental},
+      {"steady state: first plate, thd_pct", distortion, pct_same, false, first_state<&G::thd_pct>},
+      {"steady state: first plate, harmonics 2-10, %", distortion, pct_same, false, first_harmonics},
+      {"steady state: first stage, peaks and mean, V", peak_volt, volt_same, false,
+       first_state<&G::grid_to_cathode_peak_v, &G::plate_to_cathode_peak_v, &G::cathode_low_v,
+                   &G::cathode_high_v, &G::grid_mean_v>},
+      {"steady state: first stage, plate_current_low_a",
+       {1e-8, 1e-3},
+       same,
+       false,
+       first_state<&G::plate_current_low_a>},
+      {"steady state: first stage, currents and dissipation", mean, same, false,
+       first_state<&G::cathode_current_mean_a, &G::cathode_current_peak_a, &G::plate_dissipation_w>},
       {"steady state: supply_current_a", mean, same, false, state_one<&C::supply_current_a>},
   };
 }
@@ -212,7 +255,7 @@ Tally::Tally(Closeness closeness) : closeness_(closeness), worst_(quantities().s
 
 std::string Tally::compare(const std::string& design_name, CircuitKind circuit, const Figures& solver,
                            const Figures& independent) {
-  const bool pair = circuit == CircuitKind::long_tailed_pair;
+  const bool pair = circuit != CircuitKind::common_cathode;
   std::string outside;
   for (std::size_t q = 0; q < worst_.size(); ++q) {
     const Quantity& quantity = quantities()[q];

@@ -16,13 +16,18 @@ class Drawing {
     start();
     const bool self_biased = d_.bias.form == BiasForm::self_biased;
     const bool direct = d_.bias.form == BiasForm::direct_coupled;
-    const double grid_v = direct ? d_.bias.grid_v : 0;
+    const bool chain = d_.circuit == CircuitKind::gain_and_splitter;
+    const double grid_v = direct && !chain ? d_.bias.grid_v : 0;
     drive(grid_v);
     std::string leak_foot = "0";
     if (self_biased) leak_foot = "s";
+    if (chain) first_stage();
     if (direct) {
-      line("vdirect a g1 dc 0");
+      line(std::string("vdirect ") + (chain ? "pf" : "a") + " g1 dc 0");
       leak_foot = "g1";  // the plate that grid 1 hangs on
+    } else if (chain) {
+      capacitor("cx", "pf", "g1", d_.first_stage.coupling_f);
+      resistor("g1", "g1", leak_foot, d_.grid_leak_ohm);
     } else {
       capacitor("ci", "a", "g1", d_.input_coupling_f);
       resistor("g1", "g1", leak_foot, d_.grid_leak_ohm);
@@ -125,6 +130,46 @@ class Drawing {
     }
   }
 
+  void first_stage() {
+    const FirstStage& f = d_.first_stage;
+    capacitor("ci", "a", "gf", d_.input_coupling_f);
+    resistor("gf", "gf", "0", f.grid_leak_ohm);
+    resistor("pfload", "b", "pf", f.plate_ohm);
+    const double bypassed = f.cathode_ohm - f.cathode_unbypassed_ohm;
+    if (f.cathode_unbypassed_ohm > 0)
+      resistor("uf", "cf", bypassed > 0 ? "mf" : "0", f.cathode_unbypassed_ohm);
+    if (bypassed > 0) {
+      const std::string top = f.cathode_unbypassed_ohm > 0 ? "mf" : "cf";
+      resistor("kf", top, "0", bypassed);
+      capacitor("ckf", top, "0", f.cathode_bypass_f);
+    }
+    section_at(2, *f.tube, {.plate = "pf", .grid = "gf", .cathode = "cf"});
+  }
+
+  /// A section with what stands between its electrodes.
+  void section_at(int section, const Tube& tube, const SectionNodes& nodes) {
+    const std::string id = std::to_string(section + 1);
+    const auto index = static_cast<std::size_t>(section);
+    if (coupling_ == Coupling::real) {
+      const TubeCapacitances& c = tube.capacitance;
+      stray("gp" + id, nodes.grid, nodes.plate, c.grid_plate_f);
+      stray("gk" + id, nodes.grid, nodes.cathode, c.grid_cathode_f);
+      stray("pk" + id, nodes.plate, nodes.cathode, c.plate_cathode_f);
+      if (extras_.noise_ohm[index] > 0) {
+        // The voltages of resistors that carry nothing else, turned into currents of the section: into the
+        // plate as if the first stood at the grid, and the shot noise of the grid's own current (2 q i, as
+        // 4kT times 1 ohm times that slope squared).
+        resistor("n" + id, "n" + id, "0", extras_.noise_ohm[index]);
+        line("gn" + id + " " + nodes.plate + " " + nodes.cathode + " n" + id + " 0 " +
+             exact(extras_.noise_gm_s[index]));
+        resistor("s" + id, "s" + id, "0", 1);
+        line("gs" + id + " " + nodes.grid + " " + nodes.cathode + " s" + id + " 0 " +
+             exact(extras_.grid_shot_s[index]));
+      }
+    }
+    for (std::string& text : section_(section, nodes)) line(std::move(text));
+  }
+
   void side(int section) {
     const std::string id = std::to_string(section + 1), plate = "p" + id, output = "o" + id;
     const auto index = static_cast<std::size_t>(section);
@@ -134,28 +179,16 @@ class Drawing {
     resistor("l" + id, output, "0", d_.load_ohm);
     stray("load" + id, output, "0", d_.load_f);
     line("itest" + id + " 0 " + output + " dc 0 ac 0");
-    if (coupling_ == Coupling::real) {
-      const TubeCapacitances& c = d_.tube[index]->capacitance;
-      stray("gp" + id, grid, plate, c.grid_plate_f);
-      stray("gk" + id, grid, "c", c.grid_cathode_f);
-      stray("pk" + id, plate, "c", c.plate_cathode_f);
-      if (extras_.noise_ohm[index] > 0) {
-        // The voltages of resistors that carry nothing else, turned into currents of the section: into the
-        // plate as if the first stood at the grid, and the shot noise of the grid's own current (2 q i, as
-        // 4kT times 1 ohm times that slope squared).
-        resistor("n" + id, "n" + id, "0", extras_.noise_ohm[index]);
-        line("gn" + id + " " + plate + " c n" + id + " 0 " + exact(extras_.noise_gm_s[index]));
-        resistor("s" + id, "s" + id, "0", 1);
-        line("gs" + id + " " + grid + " c s" + id + " 0 " + exact(extras_.grid_shot_s[index]));
-      }
-    }
     if (extras_.output_grids && d_.output_valve) {
       line("vog" + id + " " + output + " og" + id + " dc 0");
       line("bog" + id + " og" + id +
            " 0 i=" + grid_diode_current(d_.output_valve->grid, "(v(og" + id + ")+v(vobias))"));
     }
-    for (std::string& text : section_(section, {.plate = plate, .grid = grid, .cathode = "c"}))
-      line(std::move(text));
+    if (coupling_ == Coupling::real)
+      section_at(section, *d_.tube[index], {.plate = plate, .grid = grid, .cathode = "c"});
+    else
+      for (std::string& text : section_(section, {.plate = plate, .grid = grid, .cathode = "c"}))
+        line(std::move(text));
   }
 
   StageNetlist finish() {
@@ -175,17 +208,22 @@ class Drawing {
 StageNetlist stage_netlist(const Design& design, Coupling coupling, const SectionWriter& section,
                            const DrawingExtras& extras) {
   Drawing drawing(design, coupling, section, extras);
-  return design.circuit == CircuitKind::long_tailed_pair ? drawing.pair() : drawing.gain_stage();
+  return design.circuit != CircuitKind::common_cathode ? drawing.pair() : drawing.gain_stage();
 }
 
 StageNetlist stage_netlist(const Design& design, Coupling coupling, const DrawingExtras& extras) {
   return stage_netlist(
       design, coupling,
       [&](int section, const SectionNodes& nodes) {
-        const Tube& tube = *design.tube[static_cast<std::size_t>(section)];
+        const Tube& tube =
+            section == 2 ? *design.first_stage.tube : *design.tube[static_cast<std::size_t>(section)];
         return triode_lines(std::to_string(section + 1), nodes, tube.law(), tube.grid_diode);
       },
       extras);
+}
+
+std::string driven_grid(const Design& design) {
+  return has_first_stage(design) ? "gf" : "g1";
 }
 
 std::string text_of(const Netlist& lines) {

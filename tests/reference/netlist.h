@@ -1,10 +1,12 @@
 /// A design as a netlist, drawn from the circuits' definitions (stagemodels/README.md) element by element.
 ///
 /// Nodes: b supply of the stage, bm main supply, in drive, a behind source_ohm, g1 g2 grids, p1 p2 plates,
-/// c cathode, s leak node (self-biased pair), o1 o2 outputs behind the coupling capacitors, m foot of the
-/// unbypassed cathode resistor.
+/// gf pf cf mf grid, plate, cathode and foot of the unbypassed cathode resistor of a first stage, c cathode,
+/// s leak node (self-biased pair), o1 o2 outputs behind the coupling capacitors, m foot of the unbypassed
+/// cathode resistor.
 #pragma once
 
+#include <array>
 #include <functional>
 #include <string>
 #include <vector>
@@ -39,10 +41,10 @@ struct DrawingExtras {
   std::vector<double> capacitor_v{};  ///< `real` only: rest voltages, in the order of `capacitors`
   /// `real` only: noise of such a resistance (> 0) at each grid, by the section's slope in the plate current;
   /// and, per volt of noise of 1 ohm, of the grid's own current.
-  Pair noise_ohm{}, noise_gm_s{}, grid_shot_s{};
+  std::array<double, 3> noise_ohm{}, noise_gm_s{}, grid_shot_s{};  ///< [2]: of the first stage
 };
 
-/// Writes section 0 or 1 between its nodes.
+/// Writes section 0 or 1, or 2 for the one of a first stage, between its nodes.
 using SectionWriter = std::function<Netlist(int section, const SectionNodes&)>;
 
 /// `design.tube` is only looked at by the first form, and for capacitances by `real`. itest1 and itest2 push
@@ -52,6 +54,9 @@ StageNetlist stage_netlist(const Design& design, Coupling coupling, const Sectio
                            const DrawingExtras& extras = {});
 
 /// The lines as one text, for messages.
+/// The node of the driven grid.
+std::string driven_grid(const Design& design);
+
 std::string text_of(const Netlist& lines);
 
 }  // namespace antiphase::reference

@@ -46,7 +46,7 @@ void draw_surroundings(Draws& draws, Design& d, double section_a, double supply_
   const bool modest = !draws.once_in(3);
   d.swing_peak_v = (modest ? draws.between(0.1, 0.5) : draws.between(0.5, 1.15)) * section_a * ac_load_ohm;
 
-  const bool pair = d.circuit == CircuitKind::long_tailed_pair;
+  const bool pair = d.circuit != CircuitKind::common_cathode;
   d.source_ohm = draws.once_in(2) ? 0 : draws.log_between(100, 470e3);
   if (draws.once_in(3)) {
     const double dropped = draws.between(0.03, 0.25);  // share of the main supply
@@ -57,7 +57,7 @@ void draw_surroundings(Draws& draws, Design& d, double section_a, double supply_
   }
   d.coupling_f = given(draws, 4.7e-9, 1e-6);
   if (pair) d.grid_bypass_f = given(draws, 10e-9, 1e-6);
-  if (!pair || d.bias.form != BiasForm::direct_coupled) d.input_coupling_f = given(draws, 4.7e-9, 1e-6);
+  if (!grids_given(d)) d.input_coupling_f = given(draws, 4.7e-9, 1e-6);
   if (!pair && d.cathode_unbypassed_ohm < d.cathode_ohm) d.cathode_bypass_f = given(draws, 1e-6, 220e-6);
   d.load_f = given(draws, 5e-12, 200e-12);
   d.source_f = given(draws, 20e-12, 300e-12);
@@ -76,7 +76,15 @@ std::size_t Draws::below(std::size_t count) {
   return static_cast<std::size_t>(between(0, static_cast<double>(count)));
 }
 
-Design random_pair(Draws& draws, BiasForm bias, TailForm tail) {
+namespace {
+
+struct PairDraw {
+  Design design;
+  double total_a = 0;
+};
+
+/// A pair on a stiff supply, without its surroundings.
+PairDraw random_pair_alone(Draws& draws, BiasForm bias, TailForm tail) {
   const auto tubes = all_tubes();
   for (;;) {
     Design d;
@@ -115,7 +123,39 @@ Design random_pair(Draws& draws, BiasForm bias, TailForm tail) {
       d.tail.output_ohm = draws.log_between(10, 1000) * tail_v / total_a;
       d.tail.current_a = total_a - tail_v / d.tail.output_ohm;
     }
-    draw_surroundings(draws, d, total_a / 2, total_a);
+    return {d, total_a};
+  }
+}
+
+}  // namespace
+
+Design random_pair(Draws& draws, BiasForm bias, TailForm tail) {
+  PairDraw pair = random_pair_alone(draws, bias, tail);
+  draw_surroundings(draws, pair.design, pair.total_a / 2, pair.total_a);
+  return pair.design;
+}
+
+Design random_chain(Draws& draws, BiasForm bias, TailForm tail, Bypass bypass) {
+  const auto tubes = all_tubes();
+  for (;;) {
+    PairDraw pair = random_pair_alone(draws, bias, tail);
+    Design& d = pair.design;
+    d.circuit = CircuitKind::gain_and_splitter;
+    FirstStage& f = d.first_stage;
+    f.tube = &tubes[draws.below(tubes.size())];
+    const bool direct = bias == BiasForm::direct_coupled;
+    const double plate_v = direct ? d.bias.grid_v : d.supply_v * draws.between(0.35, 0.75);
+    d.bias.grid_v = 0;
+    const Estimate e = estimate(draws, f.tube->law(), plate_v);
+    f.plate_ohm = (d.supply_v - plate_v) / e.current_a;
+    if (!plausible(e, f.plate_ohm)) continue;
+    f.cathode_ohm = -e.grid_to_cathode_v / e.current_a;
+    if (bypass == Bypass::part) f.cathode_unbypassed_ohm = f.cathode_ohm * draws.between(0.05, 0.5);
+    if (bypass == Bypass::none) f.cathode_unbypassed_ohm = f.cathode_ohm;
+    f.grid_leak_ohm = draws.log_between(220e3, 2.2e6);
+    if (bypass != Bypass::none) f.cathode_bypass_f = given(draws, 1e-6, 220e-6);
+    if (!direct) f.coupling_f = given(draws, 4.7e-9, 1e-6);
+    draw_surroundings(draws, d, pair.total_a / 2, pair.total_a + e.current_a);
     return d;
   }
 }

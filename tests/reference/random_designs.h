@@ -31,4 +31,8 @@ enum class Bypass { whole, part, none };
 /// A gain stage whose cathode resistor is bypassed so. The same remark holds.
 Design random_gain_stage(Draws& draws, Bypass bypass);
 
+/// A pair behind a gain stage whose cathode resistor is bypassed so; directly coupled if the pair's bias says
+/// so. The same remark holds.
+Design random_chain(Draws& draws, BiasForm bias, TailForm tail, Bypass bypass);
+
 }  // namespace antiphase::reference

@@ -50,7 +50,7 @@ Curve tail_voltage(const Design& d, const Readings& r) {
 /// Slopes of the law at the rest point, by central differences of its published equation.
 void add_slopes(const Design& d, OperatingPoint& point) {
   for (std::size_t i = 0; i < 2; ++i) {
-    if (!d.tube[i] || (i == 1 && d.circuit != CircuitKind::long_tailed_pair)) continue;
+    if (!d.tube[i] || (i == 1 && d.circuit == CircuitKind::common_cathode)) continue;
     const double vg = point.grid_to_cathode_v[i], va = point.plate_to_cathode_v[i];
     const double grid_step = 1e-4, plate_step = 1e-2;  // truncation and rounding both below 1e-7 of the slope
     const auto plate_a = [&](double g, double a) {
@@ -60,6 +60,15 @@ void add_slopes(const Design& d, OperatingPoint& point) {
     point.rp_ohm[i] = 2 * plate_step / (plate_a(vg, va + plate_step) - plate_a(vg, va - plate_step));
     point.mu[i] = point.gm_s[i] * point.rp_ohm[i];
   }
+  if (!has_first_stage(d)) return;
+  FirstStageRest& f = point.first;
+  const double vg = f.grid_to_cathode_v, va = f.plate_to_cathode_v, grid_step = 1e-4, plate_step = 1e-2;
+  const auto plate_a = [&](double g, double a) {
+    return published_currents(d.first_stage.tube->law(), g, a).plate_a;
+  };
+  f.gm_s = (plate_a(vg + grid_step, va) - plate_a(vg - grid_step, va)) / (2 * grid_step);
+  f.rp_ohm = 2 * plate_step / (plate_a(vg, va + plate_step) - plate_a(vg, va - plate_step));
+  f.mu = f.gm_s * f.rp_ohm;
 }
 
 double distortion_pct(const std::array<double, kHarmonics + 1>& c) {
@@ -72,7 +81,7 @@ double distortion_pct(const std::array<double, kHarmonics + 1>& c) {
 }  // namespace
 
 Readings::Readings(const Design& design, bool output_grids)
-    : pair_(design.circuit == CircuitKind::long_tailed_pair) {
+    : pair_(design.circuit != CircuitKind::common_cathode) {
   CircuitLibrary& library = CircuitLibrary::instance();
   supply_a = library.real("vb#branch");
   for (double& a : supply_a) a = -a;  // the library counts current into the source
@@ -88,6 +97,9 @@ Readings::Readings(const Design& design, bool output_grids)
     grid_a.push_back(library.real("vig" + id + "#branch"));
     output_grid_a.push_back(output_grids ? library.real("vog" + id + "#branch") : zero());
   }
+  if (has_first_stage(design))
+    first = First{library.real("pf"), library.real("gf"), library.real("cf"), library.real("vip3#branch"),
+                  library.real("vig3#branch")};
 }
 
 double mean(const Curve& y) {
@@ -107,6 +119,14 @@ double kirchhoff(const Design& d, const Readings& r) {
       node((r.supply_v[k] - r.plate_v[i][k]) / d.plate_ohm[i] - r.plate_a[i][k] -
            r.output_v[i][k] / d.load_ohm - r.output_grid_a[i][k]);
       cathode_a += r.plate_a[i][k] + r.grid_a[i][k];
+    }
+    if (r.first) {
+      // Into the pair goes what its grid 1 and the leak there take.
+      const bool direct = d.bias.form == BiasForm::direct_coupled;
+      const double foot = direct ? r.grid_v[1][k] : r.leak_node_v[k];
+      node((r.supply_v[k] - r.first->plate_v[k]) / d.first_stage.plate_ohm - r.first->plate_a[k] -
+           r.grid_a[0][k] - (direct || r.instants() > 1 ? (r.grid_v[0][k] - foot) / d.grid_leak_ohm : 0.0) +
+           (!direct && r.instants() == 1 ? r.grid_a[0][k] : 0.0));
     }
     if (r.sections() == 1) continue;  // a held bypass carries what is left there
     if (d.bias.form != BiasForm::self_biased) {
@@ -129,7 +149,7 @@ OperatingPoint operating_point(const Design& d, const Readings& r) {
   point.supply_current_a = r.supply_a[0];
   if (r.sections() == 2) {
     if (d.bias.form == BiasForm::self_biased) point.leak_node_v = r.leak_node_v[0];
-    if (d.bias.form == BiasForm::direct_coupled) point.leak_node_v = d.bias.grid_v;
+    if (d.bias.form == BiasForm::direct_coupled) point.leak_node_v = r.first ? r.grid_v[0][0] : d.bias.grid_v;
     point.tail_v = tail_voltage(d, r)[0];
     point.tail_current_a = tail_current(d, point.tail_v);
     point.tail_fraction = point.tail_v / (point.supply_v - tail_foot_v(d));
@@ -142,6 +162,17 @@ OperatingPoint operating_point(const Design& d, const Readings& r) {
     point.grid_to_cathode_v[i] = point.grid_v[i] - point.cathode_v;
     point.plate_to_cathode_v[i] = point.plate_v[i] - point.cathode_v;
     point.plate_dissipation_w[i] = point.plate_to_cathode_v[i] * point.plate_current_a[i];
+  }
+  if (r.first) {
+    FirstStageRest& f = point.first;
+    f.plate_v = r.first->plate_v[0];
+    f.grid_v = r.first->grid_v[0];
+    f.cathode_v = r.first->cathode_v[0];
+    f.plate_current_a = r.first->plate_a[0];
+    f.grid_current_a = r.first->grid_a[0];
+    f.grid_to_cathode_v = f.grid_v - f.cathode_v;
+    f.plate_to_cathode_v = f.plate_v - f.cathode_v;
+    f.plate_dissipation_w = f.plate_to_cathode_v * f.plate_current_a;
   }
   add_slopes(d, point);
   return point;
@@ -168,6 +199,24 @@ SteadyState cycle_figures(const Design& d, const Readings& r, double input_peak_
     s.cathode_current_mean_a[i] = mean(cathode_a);
     s.cathode_current_peak_a[i] = highest(cathode_a);
     s.plate_to_cathode_peak_v[i] = highest(to_cathode);
+  }
+  if (r.first) {
+    FirstStageState& f = s.first;
+    const Readings::First& w = *r.first;
+    for (int h = 0; h <= kHarmonics; ++h) f.harmonic_v[static_cast<std::size_t>(h)] = harmonic(w.plate_v, h);
+    f.thd_pct = distortion_pct(f.harmonic_v);
+    const auto over = [&](auto of) { return curve(r.instants(), of); };
+    const Curve to_cathode = over([&](std::size_t k) { return w.plate_v[k] - w.cathode_v[k]; });
+    const Curve cathode_a = over([&](std::size_t k) { return w.plate_a[k] + w.grid_a[k]; });
+    f.grid_to_cathode_peak_v = highest(over([&](std::size_t k) { return w.grid_v[k] - w.cathode_v[k]; }));
+    f.grid_mean_v = mean(w.grid_v);
+    f.plate_current_low_a = lowest(w.plate_a);
+    f.plate_dissipation_w = mean(over([&](std::size_t k) { return to_cathode[k] * w.plate_a[k]; }));
+    f.cathode_current_mean_a = mean(cathode_a);
+    f.cathode_current_peak_a = highest(cathode_a);
+    f.plate_to_cathode_peak_v = highest(to_cathode);
+    f.cathode_low_v = lowest(w.cathode_v);
+    f.cathode_high_v = highest(w.cathode_v);
   }
   s.cathode_low_v = lowest(r.cathode_v);
   s.cathode_high_v = highest(r.cathode_v);

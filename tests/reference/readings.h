@@ -1,6 +1,7 @@
 /// What the library found, read from its vectors and brought into the shape of the solver's answers.
 #pragma once
 
+#include <optional>
 #include <vector>
 
 #include "stagemodels/design.h"
@@ -21,6 +22,10 @@ class Readings {
 
   Curve supply_a, supply_v, cathode_v, leak_node_v;
   std::vector<Curve> plate_v, grid_v, output_v, plate_a, grid_a;
+  struct First {
+    Curve plate_v, grid_v, cathode_v, plate_a, grid_a;
+  };
+  std::optional<First> first;        ///< of a chain
   std::vector<Curve> output_grid_a;  ///< into the output valves' grids; zero if none are drawn
 
  private:

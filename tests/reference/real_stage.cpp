@@ -27,10 +27,17 @@ class RealStage {
       extras.grid_shot_s[i] = std::sqrt(2 * kElementaryCharge * std::max(rest.point.grid_current_a[i], 0.0) /
                                         (4 * kBoltzmann * kKelvin));
     }
+    if (has_first_stage(design)) {
+      extras.noise_ohm[2] = kTriodeNoise / rest.point.first.gm_s;
+      extras.noise_gm_s[2] = rest.point.first.gm_s;
+      extras.grid_shot_s[2] =
+          std::sqrt(2 * kElementaryCharge * std::max(rest.point.first.grid_current_a, 0.0) /
+                    (4 * kBoltzmann * kKelvin));
+    }
     library_.load(stage_netlist(design, Coupling::real, extras).lines);
   }
 
-  std::size_t outputs() const { return design_.circuit == CircuitKind::long_tailed_pair ? 2 : 1; }
+  std::size_t outputs() const { return design_.circuit != CircuitKind::common_cathode ? 2 : 1; }
 
   struct Response {
     std::array<Complex, 2> output{};
@@ -39,7 +46,8 @@ class RealStage {
   };
   Response from_input(double frequency_hz) {
     Response r = at(frequency_hz);
-    const Complex terminal = library_.complex("a").front(), grid = library_.complex("g1").front();
+    const Complex terminal = library_.complex("a").front(),
+                  grid = library_.complex(driven_grid(design_)).front();
     const Complex taken = -library_.complex("vin#branch").front();
     r.input_ohm = terminal / taken;
     const Complex wiring(0, 2 * std::numbers::pi * frequency_hz * design_.source_f);
@@ -89,6 +97,13 @@ class RealStage {
 Pair mid_band_gain(const Design& design, const Rest& rest) {
   Design d = design;
   std::array<Tube, 2> bare;
+  Tube first_bare;
+  if (d.first_stage.tube) {
+    first_bare = *d.first_stage.tube;
+    first_bare.capacitance = {};
+    d.first_stage.tube = &first_bare;
+  }
+  d.first_stage.coupling_f = d.first_stage.cathode_bypass_f = 0;
   for (std::size_t i = 0; i < 2; ++i) {
     if (!d.tube[i]) continue;
     bare[i] = *d.tube[i];
