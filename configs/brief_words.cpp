@@ -9,8 +9,15 @@ namespace antiphase {
 namespace {
 
 std::string_view words(CircuitKind kind) {
-  return kind == CircuitKind::long_tailed_pair ? "long-tailed-pair phase splitter"
-                                               : "common-cathode gain stage";
+  switch (kind) {
+    case CircuitKind::long_tailed_pair:
+      return "long-tailed-pair phase splitter";
+    case CircuitKind::common_cathode:
+      return "common-cathode gain stage";
+    case CircuitKind::gain_and_splitter:
+      return "long-tailed-pair phase splitter behind a gain stage";
+  }
+  return "";
 }
 std::string_view words(BiasForm form) {
   switch (form) {
@@ -63,6 +70,10 @@ std::string variables_sentence(const DesignSpace& s) {
   if (sections(s.circuit) == 2) {
     parts.push_back("the second plate resistor over the first " + range_in_words(s.plate_ohm_ratio, "1"));
     parts.push_back("share of the supply across the tail " + range_in_words(s.tail_fraction, "1"));
+  }
+  if (has_first_stage(s.given)) {
+    parts.push_back("plate resistor of the first stage " + range_in_words(s.first_plate_ohm, "ohm"));
+    parts.push_back("its plate current " + range_in_words(s.first_plate_current_a, "A"));
   }
   std::string text = "Within: ";
   for (std::size_t i = 0; i < parts.size(); ++i) text += (i ? "; " : "") + parts[i];
@@ -146,6 +157,11 @@ std::vector<std::string> brief_in_words(const Brief& brief) {
   std::vector<std::string> tubes;
   for (const auto* tube : space.tubes) tubes.push_back(tube->name);
   sentences.push_back("A " + std::string(words(space.circuit)) + " with the " + any_of(tubes) + ".");
+  if (has_first_stage(space.given)) {
+    std::vector<std::string> first;
+    for (const auto* tube : space.first_tubes) first.push_back(tube->name);
+    sentences.push_back("The gain stage ahead of it has the " + any_of(first) + ".");
+  }
   sentences.push_back(target_sentence(brief));
   sentences.push_back(load_sentence(brief));
   if (space.given.main_supply_v > 0) sentences.push_back(main_supply_sentence(space));

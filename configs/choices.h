@@ -10,7 +10,9 @@
 
 namespace antiphase {
 
-inline constexpr std::array kCircuitKinds{CircuitKind::long_tailed_pair, CircuitKind::common_cathode};
+inline constexpr std::array kCircuitKinds{CircuitKind::long_tailed_pair, CircuitKind::common_cathode,
+                                          CircuitKind::gain_and_splitter};
+inline constexpr std::array<std::string_view, 2> kInterstageCouplings{"capacitor", "direct"};
 inline constexpr std::array kBiasForms{BiasForm::self_biased, BiasForm::direct_coupled,
                                        BiasForm::negative_rail};
 inline constexpr std::array kTailForms{TailForm::resistor, TailForm::constant_current};

@@ -41,6 +41,27 @@ constexpr std::array kConditions{
     Condition{"cathode_bypass_f", "/cathode_bypass_f"},
     Condition{"reservoir_f", "/reservoir_f"},
 };
+constexpr std::array kFirstStageConditions{
+    Condition{"cathode_unbypassed_ohm", "/first_stage/cathode_unbypassed_ohm"},
+    Condition{"grid_leak_ohm", "/first_stage/grid_leak_ohm"},
+    Condition{"cathode_bypass_f", "/first_stage/cathode_bypass_f"},
+    Condition{"coupling_f", "/first_stage/coupling_f"},
+};
+constexpr std::array kFeedbackConditions{
+    Condition{"resistor_ohm", "/feedback/resistor_ohm"},
+    Condition{"output_impedance_ohm", "/feedback/output_impedance_ohm"},
+    Condition{"load_ohm", "/feedback/load_ohm"},
+    Condition{"low_hz", "/feedback/low_hz"},
+    Condition{"high_hz", "/feedback/high_hz"},
+    Condition{"least_gain_margin_db", "/feedback/least_gain_margin_db"},
+    Condition{"least_phase_margin_deg", "/feedback/least_phase_margin_deg"},
+};
+/// Of a feedback budget, the members that have no default.
+constexpr std::array kFeedbackRequired{
+    Condition{"wanted_db", "/feedback/wanted_db"},
+    Condition{"source_v_rms", "/feedback/source_v_rms"},
+    Condition{"output_gain", "/feedback/output_gain"},
+};
 constexpr std::array kTailConditions{Condition{"output_ohm", "/tail/output_ohm"},
                                      Condition{"compliance_v", "/tail/compliance_v"}};
 
@@ -48,6 +69,7 @@ constexpr std::array kTailConditions{Condition{"output_ohm", "/tail/output_ohm"}
 bool applies_somewhere(const DesignField& field, const DesignSpace& space) {
   Design design = space.given;
   design.cathode_ohm = 1;  // any: all of it is bypassed
+  design.first_stage.cathode_ohm = 1e9;
   for (const auto bias : space.bias_forms)
     for (const auto tail : space.tail_forms) {
       design.bias.form = bias;
@@ -107,16 +129,47 @@ void know_conditions(ObjectReader& in) {
   for (const auto name : {"tail", "main_supply_v", "grid_clamp"}) in.know(name);
 }
 
-void read_tubes(const Cursor& cursor, const TubeLibrary& library, DesignSpace& space) {
+void read_tubes(const Cursor& cursor, const TubeLibrary& library, std::vector<const Tube*>& tubes) {
   const auto items = cursor.items(1, kMostTubes);
   if (!items) return;
   for (const auto& item : *items) {
     const auto* tube = read_tube_name(item, library);
     if (tube == nullptr) continue;
-    if (std::find(space.tubes.begin(), space.tubes.end(), tube) != space.tubes.end())
+    if (std::find(tubes.begin(), tubes.end(), tube) != tubes.end())
       item.fault("stands in the list twice: it is the " + tube->name);
-    space.tubes.push_back(tube);
+    tubes.push_back(tube);
   }
+}
+
+/// The gain stage ahead of the pair: its tubes, and its parts that are not variables.
+void read_first_stage(ObjectReader& in, const TubeLibrary& library, DesignSpace& space) {
+  if (!has_first_stage(space.given)) {
+    if (in.find("first_stage")) in.fault("first_stage", no_meaning_in(space.circuit));
+    return;
+  }
+  const auto member = in.require("first_stage", "the gain stage ahead of the pair");
+  if (!member) return;
+  ObjectReader part(*member);
+  if (const auto m = part.require("tubes", "a list of tube types for it"))
+    read_tubes(*m, library, space.first_tubes);
+  for (const auto& condition : kFirstStageConditions) read_condition(part, condition, space);
+}
+
+/// The budget of overall feedback.
+void read_feedback(ObjectReader& in, DesignSpace& space) {
+  const auto member = in.find("feedback");
+  if (!member) return;
+  if (!has_first_stage(space.given)) return member->fault(no_meaning_in(space.circuit));
+  space.given.feedback.given = true;
+  ObjectReader part(*member);
+  for (const auto& condition : kFeedbackRequired) {
+    const auto& field = *find_design_field(condition.pointer);
+    if (const auto value = part.required_number(condition.name, std::string(field.label), rule_of(field)))
+      field.at(space.given) = *value;
+  }
+  for (const auto& condition : kFeedbackConditions) read_condition(part, condition, space);
+  if (!(space.given.first_stage.cathode_unbypassed_ohm > 0))
+    member->fault("needs a place to come in: give first_stage a cathode_unbypassed_ohm above 0 ohm");
 }
 
 void read_target(const Cursor& cursor, Brief& brief) {
@@ -246,26 +299,30 @@ Brief read_members(const Cursor& root, const TubeLibrary& library) {
   const auto kind = stage ? stage->choice(names_of(kCircuitKinds)) : std::nullopt;
   if (!kind) {
     for (const auto name : {"tubes", "target", "load", "variables", "parts", "low_frequency_hz", "search",
-                            "objectives", "limits", "design_factors"})
+                            "objectives", "limits", "design_factors", "first_stage", "feedback"})
       in.know(name);
     know_conditions(in);
     return brief;
   }
   space.circuit = space.given.circuit = kCircuitKinds[*kind];
-  if (const auto m = in.require("tubes", "a list of tube types")) read_tubes(*m, library, space);
+  if (const auto m = in.require("tubes", "a list of tube types")) read_tubes(*m, library, space.tubes);
   if (const auto m = in.require("target", "the swing that is asked for")) read_target(*m, brief);
   if (const auto m = in.require("load", "what each output drives")) read_load(*m, library, brief);
   const auto variables = in.require("variables", "what the search may choose");
   if (variables) {
     read_variables(*variables, space);
     read_conditions(in, space);
+    read_first_stage(in, library, space);
+    read_feedback(in, space);
   } else {
+    in.know("first_stage");
+    in.know("feedback");
     know_conditions(in);  // which of them apply depends on the forms
   }
   if (const auto m = in.find("parts")) read_parts(*m, space);
   space.low_frequency_hz = in.number("low_frequency_hz", kLowFrequencyRule);
   if (const auto m = in.find("search")) read_search(*m, brief);
-  brief.demands = read_demands(in, space.circuit);
+  brief.demands = read_demands(in, space.circuit, has_feedback(space.given));
   return brief;
 }
 

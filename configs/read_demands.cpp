@@ -44,7 +44,13 @@ std::optional<double> figure_number(ObjectReader& in, std::string_view name, con
   return std::nullopt;
 }
 
-const Figure* read_figure(ObjectReader& in, CircuitKind circuit, std::vector<const Figure*>& seen) {
+/// What the brief is about, as far as figures depend on it.
+struct Asked {
+  CircuitKind circuit;
+  bool feedback;
+};
+
+const Figure* read_figure(ObjectReader& in, const Asked& asked, std::vector<const Figure*>& seen) {
   const auto member = in.require("figure", "the name of a figure");
   const auto name = member ? member->text() : std::nullopt;
   if (!name) return nullptr;
@@ -57,8 +63,12 @@ const Figure* read_figure(ObjectReader& in, CircuitKind circuit, std::vector<con
                   (near.empty() ? "; there are " + one_of(names) : did_you_mean(near)));
     return nullptr;
   }
-  if (!has_figure(circuit, *figure)) {
-    member->fault("a " + std::string(name_of(circuit)) + " stage has no " + std::string(figure->label));
+  if (has_figure(asked.circuit, *figure) && !asked.feedback && name->starts_with("feedback_")) {
+    member->fault("has no meaning without the member feedback of the brief");
+    return nullptr;
+  }
+  if (!has_figure(asked.circuit, *figure)) {
+    member->fault("a " + std::string(name_of(asked.circuit)) + " stage has no " + std::string(figure->label));
     return nullptr;
   }
   if (std::find(seen.begin(), seen.end(), figure) != seen.end()) member->fault("stands in the list twice");
@@ -66,7 +76,7 @@ const Figure* read_figure(ObjectReader& in, CircuitKind circuit, std::vector<con
   return figure;
 }
 
-std::vector<Objective> read_objectives(const Cursor& cursor, CircuitKind circuit) {
+std::vector<Objective> read_objectives(const Cursor& cursor, const Asked& asked) {
   std::vector<Objective> objectives;
   std::vector<const Figure*> seen;
   const auto items = cursor.items(1, engine::kMaxObjectives);
@@ -74,7 +84,7 @@ std::vector<Objective> read_objectives(const Cursor& cursor, CircuitKind circuit
   for (const auto& item : *items) {
     ObjectReader in(item);
     Objective o;
-    o.figure = read_figure(in, circuit, seen);
+    o.figure = read_figure(in, asked, seen);
     const auto unit = o.figure ? o.figure->unit : "1";
     o.weight = in.number("weight", {"1", 0, 1e6, true}).value_or(1);
     if (!o.figure) {
@@ -96,7 +106,7 @@ std::vector<Objective> default_objectives(CircuitKind circuit) {
   return objectives;
 }
 
-std::vector<FigureLimit> read_limits(const Cursor& cursor, CircuitKind circuit) {
+std::vector<FigureLimit> read_limits(const Cursor& cursor, const Asked& asked) {
   std::vector<FigureLimit> limits;
   std::vector<const Figure*> seen;
   const auto items = cursor.items(0, kMostLimits);
@@ -104,7 +114,7 @@ std::vector<FigureLimit> read_limits(const Cursor& cursor, CircuitKind circuit) 
   for (const auto& item : *items) {
     ObjectReader in(item);
     FigureLimit l;
-    l.figure = read_figure(in, circuit, seen);
+    l.figure = read_figure(in, asked, seen);
     if (!l.figure) {
       for (const auto side : {"at_most", "at_least"}) in.know(side);
       continue;
@@ -143,14 +153,17 @@ bool has_figure(CircuitKind circuit, const Figure& figure) {
   solved.operating_point.solved = solved.at_target.solved = solved.clean.solved = Solved::yes;
   solved.clean.swing_peak_v = 1;
   solved.frequency_known = true;
+  solved.feedback.known = solved.feedback.reached = circuit == CircuitKind::gain_and_splitter;
+  solved.feedback.distortion_pct = 1;
   return figure.measure(design, solved).has_value();
 }
 
-Demands read_demands(ObjectReader& in, CircuitKind circuit) {
+Demands read_demands(ObjectReader& in, CircuitKind circuit, bool feedback) {
+  const Asked asked{circuit, feedback};
   Demands demands;
   const auto objectives = in.find("objectives");
-  demands.objectives = objectives ? read_objectives(*objectives, circuit) : default_objectives(circuit);
-  if (const auto member = in.find("limits")) demands.limits = read_limits(*member, circuit);
+  demands.objectives = objectives ? read_objectives(*objectives, asked) : default_objectives(circuit);
+  if (const auto member = in.find("limits")) demands.limits = read_limits(*member, asked);
   if (const auto member = in.find("design_factors")) demands.factors = read_factors(*member);
   return demands;
 }

@@ -11,6 +11,7 @@ bool has_figure(CircuitKind circuit, const Figure& figure);
 
 /// Reads the three members out of the brief `in`. Objectives left out: distortion_pct 2,
 /// output_impedance_ohm 1, balance_pct 1, headroom_db 1, those of them that the circuit has.
-Demands read_demands(ObjectReader& in, CircuitKind circuit);
+/// `feedback`: the brief has a budget of overall feedback, whose figures then have a meaning.
+Demands read_demands(ObjectReader& in, CircuitKind circuit, bool feedback = false);
 
 }  // namespace antiphase

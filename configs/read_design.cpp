@@ -124,6 +124,50 @@ void read_form(ObjectReader& in, std::string_view name, std::string_view says,
         read_grid_clamp(part, design.bias.form == BiasForm::direct_coupled, design).value_or(false);
 }
 
+/// The gain stage ahead of the pair. How it is coupled follows from the pair's bias; a file may say it too.
+void read_first_stage(ObjectReader& in, const TubeLibrary& library, Design& design) {
+  if (!has_first_stage(design)) {
+    if (in.find("first_stage")) in.fault("first_stage", no_meaning_in(design.circuit));
+    return;
+  }
+  const auto member = in.require("first_stage", "the gain stage ahead of the pair");
+  if (!member) return;
+  ObjectReader part(*member);
+  if (const auto m = part.require("tube", "the type of the first stage's tube"))
+    design.first_stage.tube = read_tube_name(*m, library);
+  if (const auto m = part.find("coupling"))
+    if (const auto chosen = m->choice({kInterstageCouplings.begin(), kInterstageCouplings.end()})) {
+      const bool direct = direct_first_stage(design);
+      if ((*chosen == 1) != direct)
+        m->fault("does not go with " + std::string(name_of(design.bias.form)) +
+                 " bias of the pair, which is " +
+                 std::string(direct ? "coupled directly: say \"direct\""
+                                    : "coupled through a capacitor: say \"capacitor\""));
+    }
+  for (const auto& field : design_fields())
+    if (const auto steps = steps_of(field); steps.first == "first_stage")
+      read_field(part, steps.second, field, design);
+  const FirstStage& f = design.first_stage;
+  if (f.cathode_ohm > 0 && f.cathode_unbypassed_ohm > f.cathode_ohm)
+    part.fault("cathode_unbypassed_ohm", "is a part of cathode_ohm and must be at most " +
+                                             exactly(f.cathode_ohm, "ohm") + ", is " +
+                                             exactly(f.cathode_unbypassed_ohm, "ohm"));
+}
+
+/// The budget of overall feedback of a chain.
+void read_feedback(ObjectReader& in, Design& design) {
+  const auto member = in.find("feedback");
+  if (!member) return;
+  if (!has_first_stage(design)) return member->fault(no_meaning_in(design.circuit));
+  design.feedback.given = true;
+  ObjectReader part(*member);
+  for (const auto& field : design_fields())
+    if (const auto steps = steps_of(field); steps.first == "feedback")
+      read_field(part, steps.second, field, design);
+  if (!(design.first_stage.cathode_unbypassed_ohm > 0))
+    member->fault("needs a place to come in: give first_stage a cathode_unbypassed_ohm above 0 ohm");
+}
+
 /// What no single member shows to be wrong.
 void check_together(const Cursor& root, const Design& d) {
   const auto unbypassed = root.member("cathode_unbypassed_ohm");
@@ -144,13 +188,11 @@ Design read_members(const Cursor& root, const TubeLibrary& library) {
   Design design;
   for (const auto name : {"$schema", "title"}) in.text(name);
   in.texts("notes");
-  for (const auto name : {"first_stage"})
-    if (in.find(name)) in.fault(name, "is not in this version of the program; leave it out");
 
   const auto stage = in.require("stage", one_of(names_of(kCircuitKinds)));
   const auto kind = stage ? stage->choice(names_of(kCircuitKinds)) : std::nullopt;
   if (!kind) {
-    for (const auto name : {"tube", "sections", "output_valve"}) in.know(name);
+    for (const auto name : {"tube", "sections", "output_valve", "first_stage", "feedback"}) in.know(name);
     for (const auto& field : design_fields()) in.know(steps_of(field).first);
     return design;
   }
@@ -160,6 +202,8 @@ Design read_members(const Cursor& root, const TubeLibrary& library) {
   read_plate_resistors(in, design);
   read_form(in, "bias", "how the pair is biased", kBiasForms, design.bias.form, design);
   read_form(in, "tail", "what the common cathode current runs through", kTailForms, design.tail.form, design);
+  read_first_stage(in, library, design);
+  read_feedback(in, design);
   for (const auto& field : design_fields()) {
     if (field.pointer == "/main_supply_v")
       read_main_supply(in, field, design);

@@ -62,13 +62,28 @@ struct Variable {
   bool pair_only;
   Range DesignSpace::*member;
   std::optional<Range> fallback;  ///< empty: the brief has to say
+  bool chain_only = false;
 };
 
 /// The defaults are wide enough for every working pair of the handbooks (common practice, no
 /// published source): less than a twentieth of the supply across the tail spoils the balance, more
 /// than two fifths leaves no swing; the second plate resistor is a little larger than the first.
-std::array<Variable, 5> variables() {
+std::array<Variable, 7> variables() {
   return {
+      Variable{"first_plate_ohm",
+               "plate resistor of the first stage",
+               rule_of(*find_design_field("/first_stage/plate_ohm")),
+               true,
+               &DesignSpace::first_plate_ohm,
+               {},
+               true},
+      Variable{"first_plate_current_a",
+               "plate current of the first stage at rest",
+               {"A", 1e-6, 1},
+               true,
+               &DesignSpace::first_plate_current_a,
+               {},
+               true},
       Variable{"supply_v",
                "supply voltage",
                rule_of(*find_design_field("/supply_v")),
@@ -136,7 +151,7 @@ void read_variables(const Cursor& cursor, DesignSpace& space) {
   space.tail_forms = {TailForm::resistor};
   const auto no_meaning = "has no meaning in a " + std::string(name_of(space.circuit)) + " stage";
   for (const auto& v : variables()) {
-    if (v.pair_only && !pair) {
+    if ((v.pair_only && !pair) || (v.chain_only && !has_first_stage(space.given))) {
       if (in.find(v.name)) in.fault(v.name, no_meaning);
       continue;
     }

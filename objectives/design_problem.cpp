@@ -10,6 +10,7 @@
 #include "objectives/part_levels.h"
 #include "stagemodels/design_fields.h"
 #include "stagemodels/linear/choose_capacitors.h"
+#include "stagemodels/linear/feedback.h"
 #include "stagemodels/sizing.h"
 
 namespace antiphase {
@@ -32,6 +33,13 @@ struct WishRow {
   Range DesignSpace::*range;
   bool logarithmic;
   bool pair_only;
+  bool chain_only = false;
+  bool set_by_pair_if_direct = false;
+
+  bool applies(const Design& base) const {
+    return !(pair_only && sections(base.circuit) < 2) && !(chain_only && !has_first_stage(base)) &&
+           !(set_by_pair_if_direct && direct_first_stage(base));
+  }
 };
 constexpr std::array kWishes{
     WishRow{"supply_v", &Wishes::supply_v, &DesignSpace::supply_v, false, false},
@@ -39,6 +47,9 @@ constexpr std::array kWishes{
     WishRow{"plate_current_a", &Wishes::plate_current_a, &DesignSpace::plate_current_a, true, false},
     WishRow{"plate_ohm", &Wishes::plate_ohm, &DesignSpace::plate_ohm, true, false},
     WishRow{"plate_ohm_ratio", &Wishes::plate_ohm_ratio, &DesignSpace::plate_ohm_ratio, true, true},
+    WishRow{"first_plate_ohm", &Wishes::first_plate_ohm, &DesignSpace::first_plate_ohm, true, true, true},
+    WishRow{"first_plate_current_a", &Wishes::first_plate_current_a, &DesignSpace::first_plate_current_a,
+            true, true, true, true},
 };
 
 /// What a brief wishes of a solved quantity, as a limit on the figure of the real parts.
@@ -96,6 +107,8 @@ DesignProblem::DesignProblem(DesignSpace space, Demands demands)
     limit_to_range(demands_, "tail_fraction", space_.tail_fraction);
     limit_to_range(demands_, "plate_ohm_ratio", space_.plate_ohm_ratio);
   }
+  if (has_first_stage(space_.given))
+    limit_to_range(demands_, "first_plate_current_a", space_.first_plate_current_a);
   limit_to_range(demands_, "plate_current_a", space_.plate_current_a);
   if (space_.given.main_supply_v > 0) limit_to_range(demands_, "supply_v", space_.supply_v);
   judged_ = demands_;
@@ -109,22 +122,26 @@ DesignProblem::DesignProblem(DesignSpace space, Demands demands)
   const bool pair = sections(space_.circuit) == 2;
   const std::size_t bias_forms = pair ? space_.bias_forms.size() : 1,
                     tail_forms = pair ? space_.tail_forms.size() : 1;
+  const std::vector<const Tube*> no_first_stage{nullptr};
   for (const Tube* tube : space_.tubes)
-    for (std::size_t b = 0; b < bias_forms; ++b)
-      for (std::size_t t = 0; t < tail_forms; ++t)
-        add_family(tube, pair ? space_.bias_forms[b] : BiasForm::self_biased,
-                   pair ? space_.tail_forms[t] : TailForm::resistor);
+    for (const Tube* first : has_first_stage(space_.given) ? space_.first_tubes : no_first_stage)
+      for (std::size_t b = 0; b < bias_forms; ++b)
+        for (std::size_t t = 0; t < tail_forms; ++t)
+          add_family(tube, first, pair ? space_.bias_forms[b] : BiasForm::self_biased,
+                     pair ? space_.tail_forms[t] : TailForm::resistor);
 }
 
-void DesignProblem::add_family(const Tube* tube, BiasForm bias, TailForm tail) {
+void DesignProblem::add_family(const Tube* tube, const Tube* first_tube, BiasForm bias, TailForm tail) {
   const bool pair = sections(space_.circuit) == 2;
   std::string name = tube->name;
+  if (first_tube) name += " behind " + first_tube->name;
   if (pair) name.append(", ").append(name_of(bias)).append(", ").append(name_of(tail));
 
   Form form;
   form.base = space_.given;
   form.base.circuit = space_.circuit;
   form.base.tube = {tube, tube};
+  form.base.first_stage.tube = first_tube;
   form.base.bias.form = bias;
   form.base.bias.grid_clamp = bias == BiasForm::direct_coupled && space_.given.bias.grid_clamp;
   form.base.tail.form = tail;
@@ -132,7 +149,7 @@ void DesignProblem::add_family(const Tube* tube, BiasForm bias, TailForm tail) {
   engine::Family family;
   family.name = name;
   for (const WishRow& wish : kWishes) {
-    if (wish.pair_only && !pair) continue;
+    if (!wish.applies(form.base)) continue;
     const Range& range = space_.*wish.range;
     Slot slot{nullptr, -1, range.low};
     if (!range.fixed()) {
@@ -202,7 +219,7 @@ Wishes DesignProblem::wishes_at(const Form& form, std::span<const double> ideal_
   Wishes wishes;
   std::size_t n = 0;
   for (const WishRow& wish : kWishes) {
-    if (wish.pair_only && sections(space_.circuit) < 2) continue;
+    if (!wish.applies(form.base)) continue;
     const Slot& slot = form.ideal[n++];
     wishes.*wish.member = slot.axis < 0 ? slot.value : ideal_x[static_cast<std::size_t>(slot.axis)];
   }
@@ -222,7 +239,8 @@ std::optional<engine::Point> DesignProblem::lattice_point(const Design& design) 
     const Form& form = forms_[f];
     const Design& base = form.base;
     if (design.circuit != base.circuit || design.tube[0] != base.tube[0] ||
-        design.bias.form != base.bias.form || design.tail.form != base.tail.form)
+        design.first_stage.tube != base.first_stage.tube || design.bias.form != base.bias.form ||
+        design.tail.form != base.tail.form)
       continue;
     engine::Point point{std::vector<double>(families_[f].parts.axes.size()), {}, static_cast<int>(f)};
     bool on_it = true;
@@ -255,12 +273,14 @@ std::vector<double> DesignProblem::to_parts(std::size_t family, std::span<const 
   // those.
   Design standard = design;
   for (const Slot& slot : form.parts) slot.at(standard) = snapped(slot);
-  wishes.supply_v =
-      standard.main_supply_v > 0
-          ? standard.main_supply_v - standard.dropping_ohm * sections(space_.circuit) * wishes.plate_current_a
-          : standard.supply_v;
+  wishes.supply_v = standard.main_supply_v > 0
+                        ? standard.main_supply_v -
+                              standard.dropping_ohm * (sections(space_.circuit) * wishes.plate_current_a +
+                                                       wishes.first_plate_current_a)
+                        : standard.supply_v;
   wishes.plate_ohm = standard.plate_ohm[0];
   if (sections(space_.circuit) == 2) wishes.plate_ohm_ratio = standard.plate_ohm[1] / standard.plate_ohm[0];
+  wishes.first_plate_ohm = standard.first_stage.plate_ohm;
   Design sized = form.base;
   if (size_stage(wishes, sized) == 0) design = sized;
 
@@ -270,13 +290,21 @@ std::vector<double> DesignProblem::to_parts(std::size_t family, std::span<const 
   return x;
 }
 
+/// The feedback resistor nearest to the one that the feedback asked for needs.
+void DesignProblem::choose_feedback(Design& design, const OperatingPoint& rest) const {
+  if (!has_feedback(design) || design.feedback.resistor_ohm > 0 || rest.solved != Solved::yes) return;
+  if (const std::optional<double> ohm = feedback_resistor(design, rest))
+    design.feedback.resistor_ohm = engine::nearest(space_.resistor_series, *ohm);
+}
+
 void DesignProblem::choose(Design& design, const OperatingPoint& rest) const {
+  choose_feedback(design, rest);
   if (space_.low_frequency_hz && rest.solved == Solved::yes)
     choose_capacitors(design, rest, *space_.low_frequency_hz, capacitor_levels_);
 }
 
 Design DesignProblem::with_capacitors(Design design) const {
-  if (!space_.low_frequency_hz) return design;
+  if (!space_.low_frequency_hz && !has_feedback(design)) return design;
   Evaluation at_rest;
   evaluate(design, Depth::rest, at_rest);
   choose(design, at_rest.operating_point);

@@ -67,10 +67,11 @@ class DesignProblem {
     std::vector<Slot> ideal;  ///< of Wishes, in the order of kWishes
     std::vector<Slot> parts;
   };
-  void add_family(const Tube* tube, BiasForm bias, TailForm tail);
+  void add_family(const Tube* tube, const Tube* first_tube, BiasForm bias, TailForm tail);
   Wishes wishes_at(const Form& form, std::span<const double> ideal_x) const;
   std::vector<double> to_parts(std::size_t family, std::span<const double> ideal_x) const;
 
+  void choose_feedback(Design& design, const OperatingPoint& rest) const;
   void choose(Design& design, const OperatingPoint& rest) const;
   /// What an evaluation to depth_ is worth.
   engine::Judged verdict(const Design& design, Evaluation& scratch) const;

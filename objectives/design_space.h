@@ -30,6 +30,10 @@ struct DesignSpace {
   Range plate_current_a;  ///< per section at rest
   Range plate_ohm;        ///< of section 1
   Range plate_ohm_ratio;  ///< section 2 over section 1; pair only
+  // gain_and_splitter only; how the stages are coupled follows from the bias form of the pair
+  std::vector<const Tube*> first_tubes;  ///< not owned, not empty
+  Range first_plate_ohm;
+  Range first_plate_current_a;  ///< at rest; directly coupled it follows from the pair's grids
   engine::Series resistor_series = engine::Series::e24;
   engine::Series capacitor_series = engine::Series::e6;
   /// -3 dB of each output at or below it; capacitors that are not given are chosen for it. Empty: none is

@@ -1,6 +1,7 @@
 #include "objectives/part_levels.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 
 #include "stagemodels/sizing.h"
@@ -62,6 +63,35 @@ struct Span {
   }
 };
 
+/// Cathode resistors of the first stage that the ends of the wishes lead to; empty if nothing fits. Dropping
+/// resistors that carry all three currents are added to the other span.
+Span first_cathode_span(const DesignSpace& space, const Design& base, Span& dropping_ohm) {
+  Span span;
+  if (!has_first_stage(base)) return span;
+  const auto middle = [](const Range& r) { return std::sqrt(r.low * r.high); };
+  constexpr std::array kEnds{0, kSamples - 1};
+  for (int supply : kEnds)
+    for (int tail : kEnds)
+      for (int current : kEnds)
+        for (int plate : kEnds)
+          for (int first_current : kEnds)
+            for (int n = 0; n < kSamples; ++n) {  // of the first plate resistor: in the middle there is more
+              const Wishes wishes{
+                  .supply_v = sample(space.supply_v, supply, false),
+                  .tail_fraction = sample(space.tail_fraction, tail, false),
+                  .plate_current_a = sample(space.plate_current_a, current, true),
+                  .plate_ohm = sample(space.plate_ohm, plate, true),
+                  .plate_ohm_ratio = middle(space.plate_ohm_ratio),
+                  .first_plate_ohm = sample(space.first_plate_ohm, n, true),
+                  .first_plate_current_a = sample(space.first_plate_current_a, first_current, true)};
+              Design d = base;
+              if (size_stage(wishes, d) > 0) continue;
+              span.add(d.first_stage.cathode_ohm);
+              dropping_ohm.add(d.dropping_ohm);
+            }
+  return span;
+}
+
 }  // namespace
 
 std::vector<PartAxis> part_axes(const DesignSpace& space, const Design& base) {
@@ -82,6 +112,7 @@ std::vector<PartAxis> part_axes(const DesignSpace& space, const Design& base) {
               .plate_ohm_ratio =
                   pair ? std::sqrt(space.plate_ohm_ratio.low * space.plate_ohm_ratio.high) : 1.0};
           Design d = base;
+          d.circuit = pair ? CircuitKind::long_tailed_pair : d.circuit;  // a first stage has its own spans
           if (size_stage(wishes, d) > 0) continue;
           any = true;
           dropping_ohm.add(d.dropping_ohm);
@@ -93,6 +124,8 @@ std::vector<PartAxis> part_axes(const DesignSpace& space, const Design& base) {
           cathode_ohm.add(d.cathode_ohm);
         }
   if (!any) return {};
+  const Span first_cathode_ohm = first_cathode_span(space, base, dropping_ohm);
+  if (has_first_stage(base) && first_cathode_ohm.low > first_cathode_ohm.high) return {};
 
   std::vector<PartAxis> axes;
   const auto add = [&](std::string_view pointer, std::vector<double> levels, bool logarithmic = true) {
@@ -120,12 +153,26 @@ std::vector<PartAxis> part_axes(const DesignSpace& space, const Design& base) {
   else
     add("/plate_ohm/1",
         resistor_levels(plate, space.resistor_series, plate.low * ratio.low, plate.high * ratio.high));
+  if (has_first_stage(base)) {
+    const Range& first = space.first_plate_ohm;
+    if (first.fixed())
+      add("/first_stage/plate_ohm", {first.low});
+    else
+      add("/first_stage/plate_ohm", resistor_levels(first, space.resistor_series, first.low, first.high));
+    // The unbypassed part is a resistor of its own; what is bypassed comes from the series.
+    const double bare_ohm = base.first_stage.cathode_unbypassed_ohm;
+    std::vector<double> cathode =
+        standard({first_cathode_ohm.low - bare_ohm, first_cathode_ohm.high - bare_ohm});
+    for (double& ohm : cathode) ohm += bare_ohm;
+    add("/first_stage/cathode_ohm", std::move(cathode));
+  }
   switch (base.bias.form) {
     case BiasForm::self_biased:
       add("/bias/ohm", standard(bias_ohm));
       break;
     case BiasForm::direct_coupled:
-      add("/bias/grid_v", multiples(std::max(1.0, grid_v.low), grid_v.high, kGridStep_v), false);
+      if (!has_first_stage(base))
+        add("/bias/grid_v", multiples(std::max(1.0, grid_v.low), grid_v.high, kGridStep_v), false);
       break;
     case BiasForm::negative_rail:
       if (base.bias.rail_v < 0)

@@ -48,6 +48,23 @@ struct FirstStage {
   double coupling_f = 0;              ///< to grid 1 of the pair; 0: not given; never there if direct
 };
 
+/// Overall feedback around a gain_and_splitter, from the load of the output stage to the first cathode: a
+/// resistor to the upper end of the unbypassed part of the first cathode resistor, which for this stands at
+/// ground, below the bypassed part. The output stage is a block: a gain with two simple poles. It plays no
+/// part in the other figures, which are those without feedback; see FeedbackFigures.
+struct Feedback {
+  bool given = false;
+  double wanted_db = 0;     ///< by how much the gain at mid-band is to fall
+  double source_v_rms = 0;  ///< of the source that drives the outputs to their target with the feedback on
+  double resistor_ohm = 0;  ///< from the load to the injection resistor; 0: what wanted_db asks for
+  double output_gain = 0;   ///< volts at the load per volt at each grid of the output stage, loaded
+  double output_impedance_ohm = 0;  ///< of the output stage without feedback, at the load
+  double load_ohm = 8;              ///< of the loudspeaker
+  double low_hz = 0, high_hz = 0;   ///< -3 dB of the output stage; low 0, high 0: none
+  double least_gain_margin_db = 6;  ///< both: common practice, no published source
+  double least_phase_margin_deg = 45;
+};
+
 /// SI units throughout. Index 0 and 1: section (and output) 1 and 2. The circuits are
 /// drawn in stagemodels/README.md. Which members apply to a circuit and its forms, their
 /// ranges and their defaults stand once, in design_fields.h.
@@ -65,6 +82,7 @@ struct Design {
   Bias bias;
   Tail tail;
   FirstStage first_stage;             ///< gain_and_splitter only
+  Feedback feedback;                  ///< gain_and_splitter only
   double cathode_ohm = 0;             ///< common_cathode: whole resistance from cathode to ground
   double cathode_unbypassed_ohm = 0;  ///< common_cathode: the part of it that no capacitor bridges
 
@@ -108,6 +126,10 @@ int sections(CircuitKind circuit);
 /// True if a gain stage stands ahead of the pair.
 inline bool has_first_stage(const Design& d) {
   return d.circuit == CircuitKind::gain_and_splitter;
+}
+/// True if a budget of overall feedback is asked for.
+inline bool has_feedback(const Design& d) {
+  return has_first_stage(d) && d.feedback.given;
 }
 /// True if the pair's grids stand at a voltage that is given from outside.
 inline bool grids_given(const Design& d) {

@@ -52,6 +52,10 @@ bool bypassed_cathode(const Design& d) {
   return gain_stage(d) && d.cathode_unbypassed_ohm < d.cathode_ohm;
 }
 
+bool fed_back(const Design& d) {
+  return has_feedback(d);
+}
+
 using R = FieldRole;
 const std::array kFields{
     DesignField{"/main_supply_v", "main supply", "V", R::condition, 1, 2000, false, always,
@@ -98,6 +102,27 @@ const std::array kFields{
                 [](Design& d) -> double& { return d.first_stage.cathode_bypass_f; }},
     DesignField{"/first_stage/coupling_f", "capacitor between the stages", "F", R::capacitor, 0, 1, false,
                 chain_capacitor, [](Design& d) -> double& { return d.first_stage.coupling_f; }},
+    DesignField{"/feedback/wanted_db", "overall feedback", "dB", R::demand, 0, 60, true, fed_back,
+                [](Design& d) -> double& { return d.feedback.wanted_db; }},
+    DesignField{"/feedback/source_v_rms", "source for full drive, rms", "V", R::demand, 1e-6, 100, true,
+                fed_back, [](Design& d) -> double& { return d.feedback.source_v_rms; }},
+    DesignField{"/feedback/resistor_ohm", "feedback resistor", "ohm", R::resistor, 0, kOhmHigh, false,
+                fed_back, [](Design& d) -> double& { return d.feedback.resistor_ohm; }},
+    DesignField{"/feedback/output_gain", "output stage's gain, grid to load", "1", R::condition, 1e-6, 1e3,
+                true, fed_back, [](Design& d) -> double& { return d.feedback.output_gain; }},
+    DesignField{"/feedback/output_impedance_ohm", "output stage's impedance at the load", "ohm", R::condition,
+                0, 1e6, false, fed_back,
+                [](Design& d) -> double& { return d.feedback.output_impedance_ohm; }},
+    DesignField{"/feedback/load_ohm", "load of the output stage", "ohm", R::condition, 0.1, 1e6, false,
+                fed_back, [](Design& d) -> double& { return d.feedback.load_ohm; }},
+    DesignField{"/feedback/low_hz", "output stage's low corner", "Hz", R::condition, 0, 1e3, false, fed_back,
+                [](Design& d) -> double& { return d.feedback.low_hz; }},
+    DesignField{"/feedback/high_hz", "output stage's high corner", "Hz", R::condition, 0, 1e9, false,
+                fed_back, [](Design& d) -> double& { return d.feedback.high_hz; }},
+    DesignField{"/feedback/least_gain_margin_db", "least gain margin", "dB", R::demand, 0, 40, false,
+                fed_back, [](Design& d) -> double& { return d.feedback.least_gain_margin_db; }},
+    DesignField{"/feedback/least_phase_margin_deg", "least phase margin, degrees", "1", R::demand, 0, 120,
+                false, fed_back, [](Design& d) -> double& { return d.feedback.least_phase_margin_deg; }},
     DesignField{"/grid_leak_ohm", "grid leak", "ohm", R::resistor, kOhmLow, kOhmHigh, false, always,
                 [](Design& d) -> double& { return d.grid_leak_ohm; }},
     DesignField{"/load_ohm", "load (next grid leak)", "ohm", R::condition, kOhmLow, 1e12, true, always,

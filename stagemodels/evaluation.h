@@ -260,6 +260,41 @@ struct OverdriveFigures {
                              ///< given
 };
 
+/// How stable a loop is. Empty: the loop gain never gets there within FrequencyFigures::kLowest_hz …
+/// kHighest_hz, so that nothing is short.
+struct LoopMargins {
+  std::optional<double> gain_margin_db;    ///< least |1 / loop gain| where its phase is turned round
+  std::optional<double> gain_margin_hz;    ///< where that is
+  std::optional<double> phase_margin_deg;  ///< least distance from a full turn round at loop gain 1
+  std::optional<double> phase_margin_hz;
+  /// The loop gain may grow by this factor until the least margins asked for are reached; empty: without end.
+  std::optional<double> room;
+};
+
+/// The budget of overall feedback (Feedback). T is the loop gain: what comes back per volt, positive at
+/// mid-band; the gain falls by 1 + T (Black 1934).
+struct FeedbackFigures {
+  bool known = false;            ///< false: none is asked for, or it could not be solved
+  bool reached = false;          ///< false: no resistor gives wanted_db, not even none at all
+  double resistor_ohm = 0;       ///< as given, or the one that gives wanted_db
+  double injection_ohm = 0;      ///< unbypassed part of the first cathode resistor
+  double gain_needed = 0;        ///< source to each output, feedback off, for source_v_rms and the feedback
+  double gain_had = 0;           ///< the same as it is, the feedback resistor's load on the cathode included
+  double spare_db = 0;           ///< had over needed
+  double loop_gain = 0;          ///< T at mid-band
+  double feedback_db = 0;        ///< 20 log (1 + T)
+  double open_gain = 0;          ///< source to load, feedback off
+  double closed_gain = 0;        ///< source to load
+  double sensitivity_v_rms = 0;  ///< source for the target with feedback
+  std::optional<double>
+      distortion_pct;               ///< of output 1 - output 2 at the target, over 1 + T; front end alone
+  double output_impedance_ohm = 0;  ///< at the load, with feedback
+  LoopMargins margins;
+  std::optional<double> largest_db;  ///< most feedback that keeps the margins asked for; empty: no end
+  /// T at the frequencies of FrequencyFigures::curve.
+  std::array<std::complex<double>, FrequencyFigures::kCurvePoints> loop{};
+};
+
 /// All figures of one design. Figures behind an unsolved part keep their defaults; ask `solved`.
 struct Evaluation {
   OperatingPoint operating_point;
@@ -271,6 +306,7 @@ struct Evaluation {
   FrequencyFigures
       frequency;  ///< from Depth::with_frequency on, its curve only at everything; see frequency_known
   bool frequency_known = false;
+  FeedbackFigures feedback;                ///< from Depth::with_frequency on, where it is asked for
   IntermodulationFigures intermodulation;  ///< these three only at Depth::everything
   LevelCurve level_curve;
   OverdriveFigures overdrive;

@@ -23,9 +23,8 @@ struct Wishes {
 /// of 0 is chosen to suit the wished share.
 /// @return volts that are missing between supply and what plate resistor, tube and tail need, or between main
 /// supply and the wished one; 0 if it fits.
-/// Of a chain the cathode resistor of the first stage is filled too, so that its plate stands where a directly
-/// coupled pair needs its grids, or passes the wished current.
-/// Cost: about 1 us. Allocates nothing.
+/// Of a chain the cathode resistor of the first stage is filled too, so that its plate stands where a
+/// directly coupled pair needs its grids, or passes the wished current. Cost: about 1 us. Allocates nothing.
 double size_stage(const Wishes& wishes, Design& design);
 
 }  // namespace antiphase

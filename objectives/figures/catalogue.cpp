@@ -7,6 +7,7 @@
 #include "objectives/figures/balance.h"
 #include "objectives/figures/distortion.h"
 #include "objectives/figures/drive.h"
+#include "objectives/figures/feedback.h"
 #include "objectives/figures/frequency.h"
 #include "objectives/figures/headroom.h"
 #include "objectives/figures/output_impedance.h"
@@ -16,18 +17,39 @@ namespace antiphase {
 namespace {
 
 constexpr std::array kFigures{
-    kDistortionPct,      kThdDifferentialPct,
-    kOutputImpedanceOhm, kOutputImpedanceDifferentialOhm,
-    kBalancePct,         kBalanceSmallSignalPct,
-    kHeadroomDb,         kCleanSwingPeakV,
-    kInputPeakV,         kGain,
-    kSupplyCurrentA,     kSupplyV,
-    kCathodeV,           kTailFraction,
-    kPlateCurrentA,      kPlateDissipationW,
-    kPlateOhmRatio,      kLowCornerHz,
-    kHighCornerHz,       kInputF,
-    kBalance20kHzPct,    kRippleDifferenceVPerV,
+    kDistortionPct,
+    kThdDifferentialPct,
+    kOutputImpedanceOhm,
+    kOutputImpedanceDifferentialOhm,
+    kBalancePct,
+    kBalanceSmallSignalPct,
+    kHeadroomDb,
+    kCleanSwingPeakV,
+    kInputPeakV,
+    kGain,
+    kSupplyCurrentA,
+    kSupplyV,
+    kCathodeV,
+    kTailFraction,
+    kPlateCurrentA,
+    kPlateDissipationW,
+    kPlateOhmRatio,
+    kLowCornerHz,
+    kHighCornerHz,
+    kInputF,
+    kBalance20kHzPct,
+    kRippleDifferenceVPerV,
     kNoiseBelowTargetDb,
+    kSensitivityVRms,
+    kFirstPlateCurrentA,
+    kFeedbackDb,
+    kFeedbackSpareDb,
+    kFeedbackGainMarginDb,
+    kFeedbackPhaseMarginDeg,
+    kFeedbackLargestDb,
+    kFeedbackDistortionPct,
+    kFeedbackOutputImpedanceOhm,
+    kFeedbackSensitivityVRms,
 };
 
 }  // namespace

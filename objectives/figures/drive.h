@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numbers>
 
 #include "objectives/figures/figure.h"
 
@@ -12,7 +13,7 @@ inline constexpr Figure kInputPeakV{
     .name = "input_peak_v",
     .label = "input drive",
     .unit = "V",
-    .says = "peak signal at grid 1 for the target swing",
+    .says = "peak signal at the driven grid's source for the target swing",
     .direction = Direction::smaller,
     .scale = 2,
     .needs = Depth::at_target,
@@ -33,6 +34,19 @@ inline constexpr Figure kGain{
       if (e.operating_point.solved != Solved::yes) return std::nullopt;
       const double first = std::abs(e.small_signal.gain[0]);
       return sections(d.circuit) < 2 ? first : std::min(first, std::abs(e.small_signal.gain[1]));
+    }};
+
+inline constexpr Figure kSensitivityVRms{
+    .name = "sensitivity_v_rms",
+    .label = "sensitivity",
+    .unit = "V",
+    .says = "rms signal of the source for the target swing, without feedback",
+    .direction = Direction::smaller,
+    .scale = 0.5,
+    .needs = Depth::at_target,
+    .measure = [](const Design&, const Evaluation& e) -> std::optional<double> {
+      if (e.at_target.solved != Solved::yes) return std::nullopt;
+      return e.at_target.input_peak_v / std::numbers::sqrt2;
     }};
 
 }  // namespace antiphase

@@ -69,6 +69,19 @@ inline constexpr Figure kPlateCurrentA{.name = "plate_current_a",
                                                 sections(d.circuit);
                                        }>};
 
+inline constexpr Figure kFirstPlateCurrentA{
+    .name = "first_plate_current_a",
+    .label = "first stage's plate current",
+    .unit = "A",
+    .says = "rest current of the gain stage ahead of the pair",
+    .direction = Direction::larger,
+    .scale = 1e-3,
+    .needs = Depth::rest,
+    .measure = [](const Design& d, const Evaluation& e) -> std::optional<double> {
+      if (!has_first_stage(d) || e.operating_point.solved != Solved::yes) return std::nullopt;
+      return e.operating_point.first.plate_current_a;
+    }};
+
 inline constexpr Figure kPlateDissipationW{.name = "plate_dissipation_w",
                                            .label = "plate dissipation",
                                            .unit = "W",

@@ -30,21 +30,69 @@ constexpr std::array kLimits{
     kTailCompliance,
 };
 
-template <class Use>
-void for_each_check(const Design& design, const Evaluation& evaluation, const DesignFactors& factors,
-                    Use&& use) {
-  for (const Limit& limit : kLimits) {
-    const int count = limit.per_section ? sections(design.circuit) : 1;
-    for (int i = 0; i < count; ++i)
-      if (std::optional<LimitResult> r = limit.check(design, evaluation, factors, i)) {
-        r->name = limit.name;
-        r->label = limit.label;
-        r->unit = limit.unit;
-        r->remedy = limit.remedy;
-        r->section = limit.per_section ? i + 1 : 0;
-        use(*r);
-      }
+/// The first stage of a chain as the gain stage that it is, so that the same table serves it. Only what
+/// limits look at is filled.
+struct FirstStageAlone {
+  Design design;
+  Evaluation evaluation;
+
+  FirstStageAlone(const Design& chain, const Evaluation& e) {
+    const FirstStage& f = chain.first_stage;
+    design.circuit = CircuitKind::common_cathode;
+    design.tube = {f.tube, f.tube};
+    design.supply_v = chain.supply_v;
+    design.main_supply_v = chain.main_supply_v;
+    design.plate_ohm[0] = f.plate_ohm;
+    design.grid_leak_ohm = f.grid_leak_ohm;
+    design.heater_v = chain.heater_v;
+    const FirstStageRest& rest = e.operating_point.first;
+    OperatingPoint& at = evaluation.operating_point;
+    at.solved = e.operating_point.solved;
+    at.supply_v = e.operating_point.supply_v;
+    at.cathode_v = rest.cathode_v;
+    at.plate_v[0] = rest.plate_v;
+    at.plate_current_a[0] = rest.plate_current_a;
+    at.grid_current_a[0] = rest.grid_current_a;
+    at.grid_to_cathode_v[0] = rest.grid_to_cathode_v;
+    at.plate_to_cathode_v[0] = rest.plate_to_cathode_v;
+    at.plate_dissipation_w[0] = rest.plate_dissipation_w;
+    const FirstStageState& state = e.at_target.first;
+    SteadyState& target = evaluation.at_target;
+    target.solved = e.at_target.solved;
+    target.plate_dissipation_w[0] = state.plate_dissipation_w;
+    target.cathode_current_mean_a[0] = state.cathode_current_mean_a;
+    target.cathode_current_peak_a[0] = state.cathode_current_peak_a;
+    target.grid_to_cathode_peak_v[0] = state.grid_to_cathode_peak_v;
+    target.plate_to_cathode_peak_v[0] = state.plate_to_cathode_peak_v;
+    target.cathode_low_v = state.cathode_low_v;
+    target.cathode_high_v = state.cathode_high_v;
   }
+};
+
+/// Goes on while `use` returns true.
+template <class Use>
+bool for_each_check(const Design& design, const Evaluation& evaluation, const DesignFactors& factors,
+                    Depth solved, Use&& use) {
+  const auto over = [&](const Design& d, const Evaluation& e, bool first_stage) {
+    for (const Limit& limit : kLimits) {
+      if (limit.needs > solved || (first_stage && !limit.per_section)) continue;
+      const int count = limit.per_section ? sections(d.circuit) : 1;
+      for (int i = 0; i < count; ++i)
+        if (std::optional<LimitResult> r = limit.check(d, e, factors, i)) {
+          r->name = limit.name;
+          r->label = limit.label;
+          r->unit = limit.unit;
+          r->remedy = limit.remedy;
+          r->section = first_stage ? kFirstStageSection : limit.per_section ? i + 1 : 0;
+          if (!use(*r)) return false;
+        }
+    }
+    return true;
+  };
+  if (!over(design, evaluation, false)) return false;
+  if (!has_first_stage(design)) return true;
+  const FirstStageAlone first(design, evaluation);
+  return over(first.design, first.evaluation, true);
 }
 
 }  // namespace
@@ -62,7 +110,10 @@ const Limit* find_limit(std::string_view name) {
 std::vector<LimitResult> check_limits(const Design& design, const Evaluation& evaluation,
                                       const DesignFactors& factors) {
   std::vector<LimitResult> all;
-  for_each_check(design, evaluation, factors, [&](const LimitResult& r) { all.push_back(r); });
+  for_each_check(design, evaluation, factors, Depth::everything, [&](const LimitResult& r) {
+    all.push_back(r);
+    return true;
+  });
   return all;
 }
 
@@ -77,21 +128,16 @@ double excess(const LimitResult& r) {
 
 double total_violation(const Design& design, const Evaluation& evaluation, const DesignFactors& factors) {
   double sum = 0;
-  for_each_check(design, evaluation, factors, [&](const LimitResult& r) { sum += excess(r); });
+  for_each_check(design, evaluation, factors, Depth::everything, [&](const LimitResult& r) {
+    sum += excess(r);
+    return true;
+  });
   return sum;
 }
 
 bool kept_so_far(const Design& design, const Evaluation& evaluation, const DesignFactors& factors,
                  Depth solved) {
-  for (const Limit& limit : kLimits) {
-    if (limit.needs > solved) continue;
-    const int count = limit.per_section ? sections(design.circuit) : 1;
-    for (int i = 0; i < count; ++i) {
-      const std::optional<LimitResult> r = limit.check(design, evaluation, factors, i);
-      if (r && !r->kept) return false;
-    }
-  }
-  return true;
+  return for_each_check(design, evaluation, factors, solved, [](const LimitResult& r) { return r.kept; });
 }
 
 }  // namespace antiphase

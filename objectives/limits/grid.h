@@ -14,8 +14,7 @@ inline constexpr Limit kGridLeak{
     true,
     [](const Design& d, const Evaluation&, const DesignFactors&, int i) -> std::optional<LimitResult> {
       // directly coupled, grid 1 hangs on the plate of the stage before and has no leak
-      if (d.circuit == CircuitKind::long_tailed_pair && d.bias.form == BiasForm::direct_coupled && i == 0)
-        return std::nullopt;
+      if (sections(d.circuit) == 2 && d.bias.form == BiasForm::direct_coupled && i == 0) return std::nullopt;
       // Cathode resistor or tail holds the current as cathode bias does, wherever the grids hang.
       const TubeRatings& r = d.tube[i]->ratings;
       return at_most(
@@ -66,8 +65,7 @@ inline constexpr Limit kGridCold{
     Depth::rest,
     true,
     [](const Design& d, const Evaluation&, const DesignFactors&, int i) -> std::optional<LimitResult> {
-      if (d.circuit != CircuitKind::long_tailed_pair || d.bias.form != BiasForm::direct_coupled)
-        return std::nullopt;
+      if (sections(d.circuit) < 2 || d.bias.form != BiasForm::direct_coupled) return std::nullopt;
       const std::optional<Sourced>& rating = d.tube[i]->ratings.grid_v_negative_max;
       return at_most(d.bias.grid_clamp ? kClampedGrid_v : cold_supply_v(d),
                      rating ? rating->value : kColdGrid_v, 1.0);

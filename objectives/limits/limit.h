@@ -21,12 +21,15 @@ struct DesignFactors {
   double resistor_voltage = 0.8;
 };
 
+/// The number of a chain's first stage among the sections.
+inline constexpr int kFirstStageSection = 3;
+
 /// One limit held against one design.
 struct LimitResult {
   std::string_view name;   ///< as in files: "plate_dissipation_w"
   std::string_view label;  ///< for people
   std::string_view unit;
-  int section = 0;  ///< 1 or 2; 0 for the whole stage
+  int section = 0;  ///< 1 or 2; kFirstStageSection; 0 for the whole stage
   double value = 0;
   double limit = 0;  ///< with the design factor applied
   double design_factor = 1;

@@ -14,8 +14,7 @@ inline constexpr Limit kTailCompliance{
     Depth::rest,
     false,
     [](const Design& d, const Evaluation& e, const DesignFactors&, int) -> std::optional<LimitResult> {
-      if (!rest_known(e) || d.circuit != CircuitKind::long_tailed_pair ||
-          d.tail.form != TailForm::constant_current)
+      if (!rest_known(e) || sections(d.circuit) < 2 || d.tail.form != TailForm::constant_current)
         return std::nullopt;
       const double least = std::fmin(e.operating_point.tail_v,
                                      target_known(e) ? e.at_target.tail_low_v : e.operating_point.tail_v);

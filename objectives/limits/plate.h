@@ -75,7 +75,7 @@ inline constexpr Limit kColdPlateVoltage{
     true,
     [](const Design& d, const Evaluation&, const DesignFactors& f, int i) -> std::optional<LimitResult> {
       // without current in the tail the cathode stands at its foot
-      const bool rail = d.circuit == CircuitKind::long_tailed_pair && d.bias.form == BiasForm::negative_rail;
+      const bool rail = sections(d.circuit) == 2 && d.bias.form == BiasForm::negative_rail;
       return at_most(cold_supply_v(d) - (rail ? d.bias.rail_v : 0), d.tube[i]->ratings.plate_cold_v_max,
                      f.plate_voltage);
     },

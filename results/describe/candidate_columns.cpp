@@ -31,6 +31,12 @@ bool pair(const Design& d) {
 bool one(const Design& d) {
   return !pair(d);
 }
+bool chain(const Design& d) {
+  return has_first_stage(d);
+}
+bool pair_alone(const Design& d) {  // a chain's line is full without
+  return pair(d) && !chain(d);
+}
 bool dropped(const Design& d) {
   return d.main_supply_v > 0;
 }
@@ -56,6 +62,7 @@ std::string bias_text(const Design& d) {
     case BiasForm::self_biased:
       return engineering_text(d.bias.ohm, "ohm", 4);
     case BiasForm::direct_coupled:
+      if (chain(d)) return "direct";
       return "grid " + engineering_text(d.bias.grid_v, "V", 3);
     case BiasForm::negative_rail:
       return "rail " + engineering_text(d.bias.rail_v, "V", 3);
@@ -75,6 +82,11 @@ std::string current_text(const Record& r, std::size_t section) {
 }
 
 constexpr std::array kKinds{
+    Kind{"first\ntube", A::left, chain, [](const Record& r) { return r.design.first_stage.tube->name; }},
+    Kind{"its plate\nkΩ", A::point, chain,
+         [](const Record& r) { return kilo_ohm(r.design.first_stage.plate_ohm); }},
+    Kind{"cathode\nΩ", A::right, chain,
+         [](const Record& r) { return engineering_text(r.design.first_stage.cathode_ohm, "1", 4); }},
     Kind{"tube", A::left, every, [](const Record& r) { return tubes_of(r.design); }},
     Kind{"supply\nV", A::right, every, supply_text},
     Kind{"dropper\nkΩ", A::point, dropped, [](const Record& r) { return kilo_ohm(r.design.dropping_ohm); }},
@@ -87,8 +99,8 @@ constexpr std::array kKinds{
          [](const Record& r) { return engineering_text(r.design.cathode_unbypassed_ohm, "1", 4); }},
     Kind{"bias", A::right, pair, [](const Record& r) { return bias_text(r.design); }},
     Kind{"tail", A::right, pair, [](const Record& r) { return tail_text(r.design); }},
-    Kind{"plate 1\nmA", A::point, pair, [](const Record& r) { return current_text(r, 0); }},
-    Kind{"plate 2\nmA", A::point, pair, [](const Record& r) { return current_text(r, 1); }},
+    Kind{"plate 1\nmA", A::point, pair_alone, [](const Record& r) { return current_text(r, 0); }},
+    Kind{"plate 2\nmA", A::point, pair_alone, [](const Record& r) { return current_text(r, 1); }},
     Kind{"plate\nmA", A::point, one, [](const Record& r) { return current_text(r, 0); }},
 };
 

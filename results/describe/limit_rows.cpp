@@ -21,8 +21,9 @@ std::vector<LimitRow> limit_rows(const std::vector<LimitResult>& limits) {
   for (const LimitResult& l : sorted) {
     LimitRow row;
     row.label = l.label;
-    if (l.section > 0) row.section = std::to_string(l.section);
-    row.limit = row.label + (l.section > 0 ? ", section " + row.section : "");
+    const bool first = l.section == kFirstStageSection;
+    if (l.section > 0) row.section = first ? "first" : std::to_string(l.section);
+    row.limit = row.label + (first ? ", first stage" : l.section > 0 ? ", section " + row.section : "");
     row.value = l.known ? engineering_text(l.value, l.unit) : "none";
     row.allowed = (l.at_least ? "≥ " : "≤ ") + engineering_text(l.limit, l.unit);
     row.margin = l.known ? engineering_text(l.margin_pct, "%") : "none";

@@ -48,6 +48,11 @@ Across across_resistor(std::string_view pointer, const Design& d, const Evaluati
                   [](D, W w, K k) { return w.cathode_v[k] - w.tail_v[k]; });
   if (pointer == "/tail/ohm") return across(d, e, rest.tail_v, [](D, W w, K k) { return w.tail_v[k]; });
   if (pointer == "/cathode_ohm") return across(d, e, rest.cathode_v, [](D, W w, K k) { return w.tail_v[k]; });
+  if (pointer == "/first_stage/plate_ohm")
+    return across(d, e, rest.supply_v - rest.first.plate_v,
+                  [](D, W w, K k) { return w.supply_v - w.first.plate_v[k]; });
+  if (pointer == "/first_stage/cathode_ohm")
+    return across(d, e, rest.first.cathode_v, [](D, W w, K k) { return w.first.cathode_v[k]; });
   return {};  // a grid leak: millivolts
 }
 
@@ -94,7 +99,7 @@ int grid_leaks(const Design& d) {
   return sections(d.circuit) == 1 || d.bias.form == BiasForm::direct_coupled ? 1 : 2;
 }
 
-std::vector<PartLine> tubes(const Design& d) {
+std::vector<PartLine> pair_or_gain_stage_tubes(const Design& d) {
   PartLine tube;
   tube.label = "tube";
   tube.what = d.tube[0]->name;
@@ -110,24 +115,31 @@ std::vector<PartLine> tubes(const Design& d) {
   return {tube, other};
 }
 
+std::vector<PartLine> tubes(const Design& d) {
+  std::vector<PartLine> list = pair_or_gain_stage_tubes(d);
+  if (!has_first_stage(d)) return list;
+  PartLine first;
+  first.label = "tube of the first stage";
+  first.what = d.first_stage.tube->name;
+  list.insert(list.begin(), first);
+  return list;
+}
+
 /// A cathode resistor of which a part is not bypassed is two resistors; both carry the same current.
-void split_cathode(std::vector<PartLine>& parts, const Design& d, const Evaluation& e,
+void split_cathode(std::vector<PartLine>& parts, std::string_view pointer, double whole_ohm, double bare_ohm,
+                   const std::string& label, const Design& d, const Evaluation& e,
                    const DesignFactors& factors) {
-  const double bare_ohm = d.cathode_unbypassed_ohm;
-  const Across whole = across_resistor("/cathode_ohm", d, e);
+  const Across whole = across_resistor(pointer, d, e);
   for (const bool bypassed : {true, false}) {
-    const double ohm = bypassed ? d.cathode_ohm - bare_ohm : bare_ohm;
+    const double ohm = bypassed ? whole_ohm - bare_ohm : bare_ohm;
     if (ohm <= 0) continue;
-    const bool split = bare_ohm > 0 && bare_ohm < d.cathode_ohm;
-    PartLine part = line(!split     ? "cathode resistor"
-                         : bypassed ? "cathode resistor, bypassed"
-                                    : "cathode resistor, unbypassed",
-                         1, ohm, "ohm");
+    const bool split = bare_ohm > 0 && bare_ohm < whole_ohm;
+    PartLine part = line(label + (!split ? "" : bypassed ? ", bypassed" : ", unbypassed"), 1, ohm, "ohm");
     // The capacitor holds its part of the mean; the signal at the cathode stands across the other part.
-    Across share{whole.rest_v * ohm / d.cathode_ohm, {}};
+    Across share{whole.rest_v * ohm / whole_ohm, {}};
     const double mean_v = mean_over_cycle(whole.cycle_v);
     for (double v : whole.cycle_v)
-      share.cycle_v.push_back(mean_v * ohm / d.cathode_ohm + (bypassed ? 0 : v - mean_v));
+      share.cycle_v.push_back(mean_v * ohm / whole_ohm + (bypassed ? 0 : v - mean_v));
     fill_stress(part, share, e, factors);
     parts.push_back(part);
   }
@@ -139,6 +151,11 @@ double worst_v(std::string_view pointer, const Design& d, const Evaluation& e) {
   if (pointer == "/cathode_bypass_f") {  // its share of the cathode voltage
     const double share = (d.cathode_ohm - d.cathode_unbypassed_ohm) / d.cathode_ohm;
     return share * std::max(e.operating_point.cathode_v, e.at_target.cathode_high_v);
+  }
+  if (pointer == "/first_stage/cathode_bypass_f") {
+    const FirstStage& f = d.first_stage;
+    const double share = (f.cathode_ohm - f.cathode_unbypassed_ohm) / f.cathode_ohm;
+    return share * std::max(e.operating_point.first.cathode_v, e.at_target.first.cathode_high_v);
   }
   if (pointer == "/coupling_f") return cold_supply_v(d) + std::abs(d.output_valve_bias_v);
   return cold_supply_v(d);
@@ -183,8 +200,12 @@ std::vector<PartLine> parts_list(const Design& d, const Evaluation& e, const Des
     const double value = field.value(d);
     if (!field.applies(d) || value <= 0) continue;
     if (field.pointer == "/cathode_ohm") {
-      split_cathode(parts, d, e, factors);
-    } else if (field.role == FieldRole::resistor && field.pointer != "/cathode_unbypassed_ohm") {
+      split_cathode(parts, field.pointer, d.cathode_ohm, d.cathode_unbypassed_ohm, "cathode resistor", d, e,
+                    factors);
+    } else if (field.pointer == "/first_stage/cathode_ohm") {
+      split_cathode(parts, field.pointer, d.first_stage.cathode_ohm, d.first_stage.cathode_unbypassed_ohm,
+                    std::string(field.label), d, e, factors);
+    } else if (field.role == FieldRole::resistor && !field.pointer.ends_with("cathode_unbypassed_ohm")) {
       PartLine part =
           line(label_in(d, field), field.pointer == "/grid_leak_ohm" ? grid_leaks(d) : 1, value, field.unit);
       fill_stress(part, across_resistor(field.pointer, d, e), e, factors);

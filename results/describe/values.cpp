@@ -1,6 +1,8 @@
 #include "results/describe/values.h"
 
+#include <cmath>
 #include <initializer_list>
+#include <numbers>
 
 #include "results/describe/cause.h"
 #include "results/text/engineering.h"
@@ -94,6 +96,64 @@ std::vector<ValueLine> rest_values(const Record& r) {
   return lines.take();
 }
 
+std::vector<ValueLine> first_stage_values(const Record& r) {
+  const Evaluation& e = r.evaluation;
+  if (!has_first_stage(r.design) || e.operating_point.solved != Solved::yes) return {};
+  const FirstStageRest& at = e.operating_point.first;
+  Lines lines(r.design);
+  lines.whole("plate, to ground", at.plate_v, "V");
+  lines.whole("cathode, to ground", at.cathode_v, "V");
+  lines.whole("plate to cathode", at.plate_to_cathode_v, "V");
+  lines.whole("grid to cathode", at.grid_to_cathode_v, "V");
+  lines.whole("plate current", at.plate_current_a, "A");
+  lines.whole("plate dissipation", at.plate_dissipation_w, "W");
+  lines.whole("transconductance", at.gm_s, "S");
+  lines.whole("plate resistance", at.rp_ohm, "ohm");
+  lines.whole("gain to the pair's grid", e.small_signal.first_stage_gain, "1");
+  if (e.at_target.solved == Solved::yes) {
+    const FirstStageState& s = e.at_target.first;
+    lines.whole("at the target: plate signal, peak", std::abs(s.harmonic_v[1]), "V");
+    lines.whole("at the target: distortion of the plate", s.thd_pct, "%");
+    lines.whole("at the target: grid to cathode, highest", s.grid_to_cathode_peak_v, "V");
+    lines.whole("at the target: plate current, least", s.plate_current_low_a, "A");
+  }
+  return lines.take();
+}
+
+std::vector<ValueLine> feedback_values(const Record& r) {
+  const FeedbackFigures& f = r.evaluation.feedback;
+  if (!has_feedback(r.design) || !f.known) return {};
+  Lines lines(r.design);
+  if (!f.reached)
+    lines.whole_text("feedback asked for", "more than any resistor brings; with " +
+                                               engineering_text(f.resistor_ohm, "ohm", 4) + ":");
+  lines.whole("feedback resistor, from the load", f.resistor_ohm, "ohm");
+  lines.whole("to the unbypassed part of the first cathode resistor", f.injection_ohm, "ohm");
+  lines.whole("gain needed, source to each output, before feedback", f.gain_needed, "1");
+  lines.whole("gain had", f.gain_had, "1");
+  lines.whole_signed("to spare", f.spare_db, "dB");
+  lines.whole("loop gain, mid-band", f.loop_gain, "1");
+  lines.whole("feedback", f.feedback_db, "dB");
+  lines.whole("gain source to load, without", f.open_gain, "1");
+  lines.whole("gain source to load, with", f.closed_gain, "1");
+  lines.whole("sensitivity with feedback, rms", f.sensitivity_v_rms, "V");
+  if (f.distortion_pct)
+    lines.whole_text("distortion of the front end with feedback", percent_text(*f.distortion_pct) + " %");
+  lines.whole("output impedance at the load, with", f.output_impedance_ohm, "ohm");
+  const auto margin = [](const std::optional<double>& v, std::string_view unit,
+                         const std::optional<double>& hz) {
+    if (!v || !hz) return std::string("none is needed");
+    return significant_text(*v, 3, 3) + std::string(unit) + " at " + engineering_text(*hz, "Hz");
+  };
+  lines.whole_text("gain margin", margin(f.margins.gain_margin_db, " dB", f.margins.gain_margin_hz));
+  lines.whole_text("phase margin", margin(f.margins.phase_margin_deg, "°", f.margins.phase_margin_hz));
+  lines.whole_text("most feedback with " + significant_text(r.design.feedback.least_gain_margin_db, 3, 3) +
+                       " dB and " + significant_text(r.design.feedback.least_phase_margin_deg, 3, 3) +
+                       "° left",
+                   f.largest_db ? engineering_text(*f.largest_db, "dB") : "no end to it");
+  return lines.take();
+}
+
 std::vector<ValueLine> small_signal_values(const Record& r) {
   if (r.evaluation.operating_point.solved != Solved::yes) return {};
   const SmallSignal& ss = r.evaluation.small_signal;
@@ -111,7 +171,9 @@ std::vector<ValueLine> target_values(const Record& r) {
   const SteadyState& s = r.evaluation.at_target;
   if (s.solved != Solved::yes) return {};
   Lines lines(r.design);
-  lines.whole("drive at grid 1, peak", s.input_peak_v, "V");
+  lines.whole(has_first_stage(r.design) ? "drive at the first grid, peak" : "drive at grid 1, peak",
+              s.input_peak_v, "V");
+  if (has_first_stage(r.design)) lines.whole("sensitivity, rms", s.input_peak_v / std::numbers::sqrt2, "V");
   lines.each("output, peak", s.output_peak_v, "V");
   lines.each("total harmonic distortion", s.thd_pct, "%");
   if (lines.pair()) {
@@ -198,11 +260,15 @@ std::string clean_swing_in_words(const Record& r) {
 std::string design_in_words(const Design& d) {
   std::string text = d.tube[0]->name;
   if (sections(d.circuit) == 2 && d.tube[1] != d.tube[0]) text += " and " + d.tube[1]->name;
+  if (has_first_stage(d))
+    text += " behind " + d.first_stage.tube->name +
+            (direct_first_stage(d) ? ", coupled directly," : ", coupled by a capacitor,");
   text += d.main_supply_v > 0 ? " on a main supply of " + engineering_text(d.main_supply_v, "V", 4) + ":"
                               : " at " + engineering_text(d.supply_v, "V", 4) + ":";
   const char* comma = " ";
   for (const DesignField& field : design_fields()) {
-    if (!field.applies(d) || field.pointer == "/supply_v" || field.pointer == "/grid_leak_ohm") continue;
+    if (!field.applies(d) || field.pointer == "/supply_v" || field.pointer.ends_with("/grid_leak_ohm"))
+      continue;
     if (field.pointer == "/plate_ohm/1") continue;
     const bool rail = field.pointer == "/bias/rail_v";
     if (field.role != FieldRole::resistor && field.role != FieldRole::setting && !rail) continue;

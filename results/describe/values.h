@@ -15,6 +15,8 @@ struct ValueLine {
 
 /// Each is empty where its part of the evaluation is not solved.
 std::vector<ValueLine> rest_values(const Record&);
+std::vector<ValueLine> first_stage_values(const Record&);  ///< of a chain; empty elsewhere
+std::vector<ValueLine> feedback_values(const Record&);     ///< where a budget of it is asked for
 std::vector<ValueLine> small_signal_values(const Record&);
 std::vector<ValueLine> target_values(const Record&);
 /// Corners, input capacitance, balance at three frequencies, ripple, noise.

@@ -31,6 +31,10 @@ void write_form(JsonWriter& json, std::string_view member, const Design& design)
   if (member == "bias" && design.bias.form == BiasForm::direct_coupled && design.bias.grid_clamp)
     json.member("grid_clamp", true);
   if (member == "tail") json.member("form", name_of(design.tail.form));
+  if (member == "first_stage") {
+    json.member("tube", design.first_stage.tube->name);
+    json.member("coupling", direct_first_stage(design) ? "direct" : "capacitor");
+  }
 }
 
 }  // namespace
@@ -67,6 +71,11 @@ void write_design(JsonWriter& json, const Design& design) {
     const Place place = place_of(field.pointer);
     if (place.member != open.member) {
       end_open();
+      if (place.member == "tail" && direct_first_stage(design)) {  // no number stands under it
+        json.key("bias").begin_object();
+        write_form(json, "bias", design);
+        json.end_object();
+      }
       if (!place.inner.empty()) {
         json.key(place.member);
         place.indexed() ? json.begin_array(true) : json.begin_object();

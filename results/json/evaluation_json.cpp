@@ -1,5 +1,7 @@
 #include "results/json/evaluation_json.h"
 
+#include <cmath>
+#include <numbers>
 #include <span>
 #include <string_view>
 
@@ -16,6 +18,37 @@ namespace {
 constexpr std::string_view kNoHandEstimate =
     "this line has no such rest point, or is too short for the swing";
 constexpr std::string_view kNoSuchFigure = "the design has no such figure";
+
+void write_first_rest(JsonWriter& json, const FirstStageRest& f, bool known) {
+  json.key("first_stage").begin_object();
+  Part part(json, 1, known);
+  part.number("plate_v", f.plate_v);
+  part.number("cathode_v", f.cathode_v);
+  part.number("grid_v", f.grid_v);
+  part.number("plate_current_a", f.plate_current_a);
+  part.number("grid_current_a", f.grid_current_a);
+  part.number("grid_to_cathode_v", f.grid_to_cathode_v);
+  part.number("plate_to_cathode_v", f.plate_to_cathode_v);
+  part.number("plate_dissipation_w", f.plate_dissipation_w);
+  part.number("gm_s", f.gm_s);
+  part.number("mu", f.mu);
+  part.number("rp_ohm", f.rp_ohm);
+  json.end_object();
+}
+
+void write_first_state(JsonWriter& json, const FirstStageState& f, bool known) {
+  json.key("first_stage").begin_object();
+  Part part(json, 1, known);
+  part.number("output_peak_v", std::abs(f.harmonic_v[1]));
+  part.number("thd_pct", f.thd_pct);
+  part.number("grid_to_cathode_peak_v", f.grid_to_cathode_peak_v);
+  part.number("plate_current_low_a", f.plate_current_low_a);
+  part.number("plate_dissipation_w", f.plate_dissipation_w);
+  part.number("cathode_current_mean_a", f.cathode_current_mean_a);
+  part.number("cathode_current_peak_a", f.cathode_current_peak_a);
+  part.number("plate_to_cathode_peak_v", f.plate_to_cathode_peak_v);
+  json.end_object();
+}
 
 void write_rest(JsonWriter& json, const Record& r) {
   const OperatingPoint& op = r.evaluation.operating_point;
@@ -40,6 +73,7 @@ void write_rest(JsonWriter& json, const Record& r) {
   part.per_section("gm_s", op.gm_s);
   part.per_section("mu", op.mu);
   part.per_section("rp_ohm", op.rp_ohm);
+  if (has_first_stage(r.design)) write_first_rest(json, op.first, op.solved == Solved::yes);
   write_reason(json, op.solved);
   json.end_object();
 }
@@ -54,6 +88,7 @@ void write_small_signal(JsonWriter& json, const Record& r) {
     part.per_section("output_impedance_differential_ohm", ss.output_impedance_differential_ohm);
     part.number("cathode_gain", ss.cathode_gain);
   }
+  if (has_first_stage(r.design)) part.number("first_stage_gain", ss.first_stage_gain);
   if (ss.input_ohm > 0) part.number("input_ohm", ss.input_ohm);  // else grid 1 draws no signal current
 }
 
@@ -64,6 +99,7 @@ void write_at_target(JsonWriter& json, const Record& r) {
   json.member("swing_peak_v", r.design.swing_peak_v);
   Part part(json, outputs, s.solved == Solved::yes);
   part.number("input_peak_v", s.input_peak_v);
+  if (has_first_stage(r.design)) part.number("sensitivity_v_rms", s.input_peak_v / std::numbers::sqrt2);
   part.per_section("output_peak_v", s.output_peak_v);
   part.per_section("thd_pct", s.thd_pct);
   if (part.pair()) part.number("thd_differential_pct", s.thd_differential_pct);
@@ -84,6 +120,7 @@ void write_at_target(JsonWriter& json, const Record& r) {
   part.number("supply_v", s.supply_v);
   part.number("supply_current_a", s.supply_current_a);
   if (part.pair()) part.number("tail_low_v", s.tail_low_v);
+  if (has_first_stage(r.design)) write_first_state(json, s.first, s.solved == Solved::yes);
   write_reason(json, s.solved);
   json.end_object();
 }
@@ -125,6 +162,43 @@ void write_stress(JsonWriter& json, const Record& r) {
   at_rest.number("cathode_to_heater_rest_v", stress.cathode_to_heater_rest_v);
   at_target.number("cathode_to_heater_peak_v", stress.cathode_to_heater_peak_v);
   write_reason(json, rest ? r.evaluation.at_target.solved : r.evaluation.operating_point.solved);
+  json.end_object();
+}
+
+void write_feedback(JsonWriter& json, const Record& r) {
+  if (!has_feedback(r.design)) return;
+  const FeedbackFigures& f = r.evaluation.feedback;
+  json.key("feedback").begin_object();
+  Part part(json, 1, f.known);
+  json.member("reached", f.known && f.reached);
+  part.number("resistor_ohm", f.resistor_ohm);
+  json.member("injection_ohm", f.injection_ohm);
+  part.number("gain_needed", f.gain_needed);
+  part.number("gain_had", f.gain_had);
+  part.number("spare_db", f.spare_db);
+  part.number("loop_gain", f.loop_gain);
+  part.number("feedback_db", f.feedback_db);
+  part.number("open_gain", f.open_gain);
+  part.number("closed_gain", f.closed_gain);
+  part.number("sensitivity_v_rms", f.sensitivity_v_rms);
+  json.member("distortion_pct", f.distortion_pct);
+  part.number("output_impedance_ohm", f.output_impedance_ohm);
+  json.member("gain_margin_db", f.margins.gain_margin_db).member("gain_margin_hz", f.margins.gain_margin_hz);
+  json.member("phase_margin_deg", f.margins.phase_margin_deg)
+      .member("phase_margin_hz", f.margins.phase_margin_hz);
+  json.member("largest_db", f.largest_db);
+  if (f.known && r.evaluation.frequency_known) {
+    json.key("loop").begin_array();
+    for (std::size_t n = 0; n < f.loop.size(); ++n) {
+      if (!(std::abs(f.loop[n]) > 0)) continue;  // the curve was not asked for
+      json.begin_object(true)
+          .member("frequency_hz", r.evaluation.frequency.curve[n].frequency_hz)
+          .member("gain_db", 20 * std::log10(std::abs(f.loop[n])))
+          .member("phase_deg", std::arg(f.loop[n]) * 180 / std::numbers::pi)
+          .end_object();
+    }
+    json.end_array();
+  }
   json.end_object();
 }
 
@@ -204,6 +278,7 @@ void write_evaluation(JsonWriter& json, const Record& r, const DesignFactors& fa
   write_level_curve(json, r);
   write_overdrive(json, r);
   write_frequency(json, r);
+  write_feedback(json, r);
   write_parts(json, parts_list(r.design, r.evaluation, factors));
   json.key("cautions").begin_array();
   for (const std::string& sentence : cautions(r)) json.value(sentence);

@@ -36,27 +36,55 @@ class Drawing {
   }
 
   std::string gain_stage() {
-    rail(180, 300);
     const int x = 240;
-    s_.resistor(x, kRail, kTap, ohm(d_.plate_ohm[0]), Anchor::end);
-    s_.dot(x, kTap);
-    volts(x - 8, kTap + 5, op_.plate_v[0], Anchor::end);
-    s_.line(x, kTap, x, kTube - 28);
+    gain_stage_at(x, {d_.tube[0], d_.plate_ohm[0], d_.cathode_ohm, d_.cathode_unbypassed_ohm,
+                      d_.grid_leak_ohm, op_.plate_v[0], op_.cathode_v});
     output(x, 400, Anchor::start, "output");
-    s_.triode(x, kTube, 110);
-    input(110);
-    s_.dot(140, kTube);
-    s_.resistor(140, kTube, 290, ohm(d_.grid_leak_ohm), Anchor::end);
-    s_.ground(140, 290);
-    s_.text(x + 34, kTube + 5, d_.tube[0]->name);
-    cathode_of_gain_stage(x);
     return s_.svg(kWidth, 400, design_in_words(d_));
   }
 
+  /// The gain stage ahead of the pair, up to where grid 1 begins.
+  std::string first_stage() {
+    const int x = 240;
+    const FirstStage& f = d_.first_stage;
+    gain_stage_at(x, {f.tube, f.plate_ohm, f.cathode_ohm, f.cathode_unbypassed_ohm, f.grid_leak_ohm,
+                      op_.first.plate_v, op_.first.cathode_v});
+    if (direct_first_stage(d_)) {
+      s_.line(x, kTap, 400, kTap);
+    } else {
+      s_.capacitor_across(x, x + 50, kTap);
+      s_.line(x + 50, kTap, 400, kTap);
+    }
+    s_.text(400, kTap - 10, "to grid 1", Anchor::end);
+    return s_.svg(kWidth, 400, "First stage: " + design_in_words(d_));
+  }
+
  private:
+  struct GainStage {
+    const Tube* tube;
+    double plate_ohm, cathode_ohm, unbypassed_ohm, leak_ohm, plate_v, cathode_v;
+  };
+  void gain_stage_at(int x, const GainStage& g) {
+    rail(x - 60, x + 60);
+    s_.resistor(x, kRail, kTap, ohm(g.plate_ohm), Anchor::end);
+    s_.dot(x, kTap);
+    volts(x - 8, kTap + 5, g.plate_v, Anchor::end);
+    s_.line(x, kTap, x, kTube - 28);
+    s_.triode(x, kTube, 110);
+    input(110);
+    s_.dot(140, kTube);
+    s_.resistor(140, kTube, 290, ohm(g.leak_ohm), Anchor::end);
+    s_.ground(140, 290);
+    s_.text(x + 34, kTube + 5, g.tube->name);
+    cathode_of_gain_stage(x, g);
+  }
+
   void volts(int x, int y, double v, Anchor anchor) {
     if (solved_) s_.text(x, y, engineering_text(v, "V"), anchor, "volts");
   }
+
+  /// Where directly coupled grids rest.
+  double grids_v() const { return has_first_stage(d_) ? op_.grid_v[0] : d_.bias.grid_v; }
 
   void rail(int x1, int x2) {
     s_.line(x1, kRail, x2, kRail);
@@ -101,6 +129,9 @@ class Drawing {
         s_.text(16, kTube - 14, "in");
         s_.text(16, kTube + 38, "from the plate", Anchor::start, "quiet");
         s_.text(16, kTube + 55, "of the stage before", Anchor::start, "quiet");
+      } else if (has_first_stage(d_)) {  // its capacitor is drawn there
+        s_.line(16, kTube, grid_x, kTube);
+        s_.text(16, kTube - 14, "from the first plate");
       } else {
         input(grid_x);
       }
@@ -139,8 +170,8 @@ class Drawing {
         s_.ground(240, 340);
         leaks(300, false);
         s_.text(400, 316, "to grid 1's", Anchor::middle, "quiet");
-        s_.text(400, 332, engineering_text(d_.bias.grid_v, "V") + " DC", Anchor::middle, "volts");
-        s_.text(80, kTube + 20, engineering_text(d_.bias.grid_v, "V"), Anchor::middle, "volts");
+        s_.text(400, 332, engineering_text(grids_v(), "V") + " DC", Anchor::middle, "volts");
+        s_.text(80, kTube + 20, engineering_text(grids_v(), "V"), Anchor::middle, "volts");
         break;
       case BiasForm::negative_rail:
         tail(kCathode, 340);
@@ -152,11 +183,11 @@ class Drawing {
     }
   }
 
-  void cathode_of_gain_stage(int x) {
-    const double bare = d_.cathode_unbypassed_ohm, bypassed = d_.cathode_ohm - bare;
+  void cathode_of_gain_stage(int x, const GainStage& g) {
+    const double bare = g.unbypassed_ohm, bypassed = g.cathode_ohm - bare;
     s_.line(x, kTube + 28, x, kCathode);
     s_.dot(x, kCathode);
-    volts(x - 8, kCathode + 4, op_.cathode_v, Anchor::end);
+    volts(x - 8, kCathode + 4, g.cathode_v, Anchor::end);
     int y = kCathode;
     if (bare > 0) {
       s_.resistor(x, y, y + 60, ohm(bare), Anchor::start);
@@ -182,6 +213,7 @@ class Drawing {
 }  // namespace
 
 std::string circuit_drawing(const Record& r) {
+  if (has_first_stage(r.design)) return Drawing(r).first_stage() + Drawing(r).pair();
   return sections(r.design.circuit) == 2 ? Drawing(r).pair() : Drawing(r).gain_stage();
 }
 

@@ -164,6 +164,11 @@ std::string entry_block(const Report& report, const PageEntry& entry, std::size_
   out += "<p>" + html(clean_swing_in_words(r)) + "</p><div class=\"cards\">";
   out += "<div class=\"card\">" + circuit_drawing(r) + "</div>";
   out += card(values("At rest", rest_values(r), r.design, "section"));
+  if (has_first_stage(r.design))
+    out += card(values("First stage", first_stage_values(r), r.design, "section"));
+  if (has_feedback(r.design))
+    out +=
+        card(values("Overall feedback, the output stage as a block", feedback_values(r), r.design, "output"));
   out += card(values("Small signal", small_signal_values(r), r.design, "output") +
               values("At the target, " + engineering_text(r.design.swing_peak_v, "V") + " peak per output",
                      target_values(r), r.design, "output"));

@@ -126,12 +126,15 @@ std::string evaluation_text(const Record& r, const DesignFactors& factors) {
   for (const std::string& sentence : missing_in_words(r.evaluation)) text += wrapped(sentence) + "\n";
   for (const std::string& sentence : cautions(r)) text += wrapped("Caution: " + printable(sentence)) + "\n";
   text += values_block("At rest", rest_values(r), r.design, "section");
+  text += values_block("First stage", first_stage_values(r), r.design, "section");
   text += values_block("Small signal", small_signal_values(r), r.design, "output");
   const std::string target = engineering_text(r.design.swing_peak_v, "V") + " peak per output";
   text += values_block("At the target, " + target, target_values(r), r.design, "output");
   text += values_block("Harmonics there, % of the fundamental", harmonic_values(r), r.design, "output");
   text += values_block("Against frequency, with the capacitors that are given", frequency_values(r), r.design,
                        "output");
+  text +=
+      values_block("Overall feedback, the output stage as a block", feedback_values(r), r.design, "output");
   text += table_block(law_band_table(r), A::right);
   text += table_block(two_tone_table(r), A::point);
   text += table_block(level_table(r), A::point);

@@ -35,7 +35,9 @@ std::vector<const DesignField*> fields_in_use(const std::vector<Record>& records
 }
 
 std::string limit_text(const LimitResult& l) {
-  return std::string(l.name) + (l.section > 0 ? " section " + std::to_string(l.section) : "");
+  return std::string(l.name) + (l.section == kFirstStageSection ? " first stage"
+                                : l.section > 0                 ? " section " + std::to_string(l.section)
+                                                                : "");
 }
 
 /// What designers ask first. Their bands stand beside the figures, under all credible laws of the tubes.
@@ -59,9 +61,10 @@ void bands(CsvTable& csv, const Record& r) {
   csv.text(r.rank_in_doubt ? "yes" : "no");
 }
 
-void forms(CsvTable& csv, const Design& d) {
+void forms(CsvTable& csv, const Design& d, bool chains) {
   const bool pair = sections(d.circuit) == 2;
   csv.text(d.tube[0]->name).text(pair ? d.tube[1]->name : "");
+  if (chains) csv.text(has_first_stage(d) ? d.first_stage.tube->name : "");
   csv.text(pair ? name_of(d.bias.form) : "").text(pair ? name_of(d.tail.form) : "");
 }
 
@@ -69,9 +72,11 @@ std::string designs_csv(const std::vector<Record>& records, bool ranked) {
   CsvTable csv;
   const auto fields = fields_in_use(records);
   if (ranked) csv.text("rank");
-  for (const auto* name :
-       {"score", "feasible", "remark", "stage", "tube_1", "tube_2", "bias_form", "tail_form"})
-    csv.text(name);
+  const bool chains =
+      std::any_of(records.begin(), records.end(), [](const Record& r) { return has_first_stage(r.design); });
+  for (const auto* name : {"score", "feasible", "remark", "stage", "tube_1", "tube_2"}) csv.text(name);
+  if (chains) csv.text("first_tube");
+  for (const auto* name : {"bias_form", "tail_form"}) csv.text(name);
   for (const DesignField* field : fields) csv.text(column_name(field->pointer));
   for (const Figure& figure : figures()) csv.text(figure.name);
   if (ranked) band_names(csv);
@@ -80,7 +85,7 @@ std::string designs_csv(const std::vector<Record>& records, bool ranked) {
   for (const Record& r : records) {
     if (ranked) csv.integer(r.rank);
     csv.number(r.score).text(r.feasible ? "yes" : "no").text(r.remark).text(name_of(r.design.circuit));
-    forms(csv, r.design);
+    forms(csv, r.design, chains);
     for (const DesignField* field : fields)
       csv.number(field->applies(r.design) ? std::optional(field->value(r.design)) : std::nullopt);
     for (std::size_t i = 0; i < figures().size(); ++i)

@@ -6,6 +6,7 @@
 #include "stagemodels/circuits/gain_and_splitter.h"
 #include "stagemodels/circuits/long_tailed_pair.h"
 #include "stagemodels/hand_estimate.h"
+#include "stagemodels/linear/feedback.h"
 #include "stagemodels/linear/frequency_figures.h"
 #include "stagemodels/solve/analysis.h"
 #include "stagemodels/solve/overdrive.h"
@@ -45,6 +46,8 @@ struct Both {
     if (depth < Depth::with_frequency) return;
     out.frequency_known =
         frequency_figures(design, out.operating_point, depth >= Depth::everything, out.frequency);
+    if (has_feedback(design))
+      feedback_figures(design, out.operating_point, out.at_target, depth >= Depth::everything, out.feedback);
     if (depth < Depth::with_hand) return;
     add_hand_estimates(design, out);
     if (depth < Depth::everything) return;
@@ -59,7 +62,7 @@ struct Both {
     out.clean = CleanSwing{};
     out.hand_at_rest_point = out.hand_from_supply = HandEstimate{};
     out.waveforms.instants = 0;
-    out.frequency_known = false;
+    out.frequency_known = out.feedback.known = false;
     out.intermodulation.solved = out.level_curve.solved = out.overdrive.solved = Solved::not_run;
     if (surroundings_of(design) == Surroundings::ideal)
       evaluate_in<Ideal>(design, depth, out, go_on);

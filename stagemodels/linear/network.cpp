@@ -11,7 +11,7 @@ namespace {
 constexpr int at(Node n) {
   return static_cast<int>(n);
 }
-constexpr int kDriven = at(Node::main_supply);  // nodes up to here are not unknown
+constexpr int kDriven = at(Node::feedback);  // nodes up to here are not unknown
 constexpr Node kGrid[] = {Node::grid_1, Node::grid_2};
 constexpr Node kPlate[] = {Node::plate_1, Node::plate_2};
 constexpr Node kOut[] = {Node::out_1, Node::out_2};
@@ -160,14 +160,28 @@ void LinearNetwork::gain_stage_cathode(Node cathode, Node foot, double ohm, doub
 }
 
 /// The gain stage ahead of a pair, up to grid 1 of that.
-void LinearNetwork::first_stage(const Design& d, const OperatingPoint& rest) {
+void LinearNetwork::first_stage(const Design& d, const OperatingPoint& rest, double feedback_ohm) {
   const FirstStage& f = d.first_stage;
   triode(d.first_section(), rest.first.grid_to_cathode_v, rest.first.plate_to_cathode_v, Node::first_grid,
          Node::first_plate, Node::first_cathode);
   resistor(Node::supply, Node::first_plate, f.plate_ohm);
   resistor(Node::first_grid, Node::ground, f.grid_leak_ohm);
-  gain_stage_cathode(Node::first_cathode, Node::first_foot, f.cathode_ohm, f.cathode_unbypassed_ohm,
-                     Capacitor::first_cathode_bypass, f.cathode_bypass_f);
+  const Capacitor bypass = Capacitor::first_cathode_bypass;
+  if (feedback_ohm > 0) {
+    // Two parts in series may change places, and the one that is brought the feedback stands at ground.
+    const double bypassed_ohm = f.cathode_ohm - f.cathode_unbypassed_ohm;
+    if (bypassed_ohm > 0) {
+      resistor(Node::first_cathode, Node::first_foot, bypassed_ohm);
+      capacitor(bypass, Node::first_cathode, Node::first_foot, f.cathode_bypass_f);
+    } else {
+      join(Node::first_cathode, Node::first_foot);
+    }
+    resistor(Node::first_foot, Node::ground, f.cathode_unbypassed_ohm);
+    resistor(Node::first_foot, Node::feedback, feedback_ohm);
+  } else {
+    gain_stage_cathode(Node::first_cathode, Node::first_foot, f.cathode_ohm, f.cathode_unbypassed_ohm, bypass,
+                       f.cathode_bypass_f);
+  }
   if (direct_first_stage(d))
     join(Node::first_plate, Node::grid_1);
   else
@@ -175,10 +189,10 @@ void LinearNetwork::first_stage(const Design& d, const OperatingPoint& rest) {
 }
 
 LinearNetwork::LinearNetwork(const Design& d, const OperatingPoint& rest, Capacitances capacitances)
-    : LinearNetwork(d, rest, capacitances, nullptr) {}
+    : LinearNetwork(d, rest, capacitances, nullptr, 0) {}
 
 LinearNetwork::LinearNetwork(const Design& d, const OperatingPoint& rest, Capacitances capacitances,
-                             const Capacitor* open)
+                             const Capacitor* open, double feedback_ohm)
     : outputs_(sections(d.circuit)),
       source_ohm_(d.source_ohm),
       mid_band_(capacitances == Capacitances::mid_band),
@@ -220,7 +234,7 @@ LinearNetwork::LinearNetwork(const Design& d, const OperatingPoint& rest, Capaci
   }
 
   if (has_first_stage(d)) {
-    first_stage(d, rest);
+    first_stage(d, rest, feedback_ohm);
     driven_grid_ = Node::first_grid;
   }
   grid_row_ = y_[at(driven_grid_)];  // what follows lies towards the source
@@ -249,7 +263,9 @@ void LinearNetwork::reduce() {
         g_[unknown_[c] * unknowns_ + unknown_[r]] += e.siemens;
         c_[unknown_[c] * unknowns_ + unknown_[r]] += e.farad;
       } else if (joined_[c] != at(Node::ground) && joined_[c] <= kDriven) {
-        Element& column = (joined_[c] == at(Node::source) ? by_source_ : by_main_)[unknown_[r]];
+        Element& column = (joined_[c] == at(Node::source)        ? by_source_
+                           : joined_[c] == at(Node::main_supply) ? by_main_
+                                                                 : by_feedback_)[unknown_[r]];
         column.siemens += e.siemens;
         column.farad += e.farad;
       }
@@ -262,7 +278,8 @@ NodeVoltages LinearNetwork::solve(double frequency_hz, const Excitation& by) con
   Right x{};
   for (int n = 0; n < unknowns_; ++n)
     x[n] = -by.source_v * Complex(by_source_[n].siemens, omega * by_source_[n].farad) -
-           by.main_supply_v * Complex(by_main_[n].siemens, omega * by_main_[n].farad);
+           by.main_supply_v * Complex(by_main_[n].siemens, omega * by_main_[n].farad) -
+           by.feedback_v * by_feedback_[n].siemens;
   if (by.ampere)
     for (int end = 0; end < 2; ++end)
       if (const int n = unknown_[at((*by.ampere)[end])]; n >= 0) x[n] += end == 0 ? 1.0 : -1.0;
@@ -275,6 +292,8 @@ NodeVoltages LinearNetwork::solve(double frequency_hz, const Excitation& by) con
       v[n] = by.source_v;
     else if (joined_[n] == at(Node::main_supply))
       v[n] = by.main_supply_v;
+    else if (joined_[n] == at(Node::feedback))
+      v[n] = by.feedback_v;
   }
   return v;
 }
@@ -304,6 +323,13 @@ LinearResponse LinearNetwork::from_input(double frequency_hz) const {
   return out;
 }
 
+LinearResponse LinearNetwork::from_feedback(double frequency_hz) const {
+  const NodeVoltages v = solve(frequency_hz, {.feedback_v = 1});
+  LinearResponse out;
+  for (int i = 0; i < outputs_; ++i) out.output[i] = v[at(kOut[i])];
+  return out;
+}
+
 LinearResponse LinearNetwork::from_supply(double frequency_hz) const {
   const NodeVoltages v = solve(frequency_hz, {.main_supply_v = 1});
   LinearResponse out;
@@ -325,7 +351,7 @@ std::array<NodeVoltages, 2> LinearNetwork::to_outputs(double frequency_hz) const
 }
 
 double LinearNetwork::resistance_seen(const Design& design, const OperatingPoint& rest, Capacitor capacitor) {
-  const LinearNetwork network(design, rest, Capacitances::mid_band, &capacitor);
+  const LinearNetwork network(design, rest, Capacitances::mid_band, &capacitor, 0);
   const auto [a, b] = network.open_nodes_;
   if (a == b) return 0;
   const NodeVoltages v = network.solve(0, {.ampere = &network.open_nodes_});

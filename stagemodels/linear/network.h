@@ -15,6 +15,7 @@ enum class Node {
   ground,
   source,       ///< behind the source's resistance: driven
   main_supply,  ///< driven by ripple, otherwise still
+  feedback,     ///< the far end of a feedback resistor: driven
   terminal,     ///< of the input, where the source ends and the input capacitor begins
   grid_1,
   grid_2,
@@ -30,7 +31,7 @@ enum class Node {
   first_cathode,
   first_foot,  ///< between the parts of its cathode resistor
 };
-inline constexpr int kNodes = 17;
+inline constexpr int kNodes = 18;
 
 /// The capacitors that a designer chooses.
 enum class Capacitor {
@@ -75,8 +76,18 @@ class LinearNetwork {
   /// Allowed: a design whose rest point is solved. Cost: under 1 us. Allocates nothing.
   LinearNetwork(const Design& design, const OperatingPoint& rest, Capacitances = Capacitances::all);
 
+  /// The same with a resistor from the node `feedback` to the upper end of the unbypassed part of the first
+  /// cathode resistor, which stands at ground. Allowed: a gain_and_splitter with such a part, feedback_ohm >
+  /// 0.
+  static LinearNetwork with_feedback(const Design& design, const OperatingPoint& rest, double feedback_ohm,
+                                     Capacitances capacitances) {
+    return LinearNetwork(design, rest, capacitances, nullptr, feedback_ohm);
+  }
+
   /// One volt at the source, behind `source_ohm`. Cost: 1-3 us, as every solution below. Allocates nothing.
   LinearResponse from_input(double frequency_hz) const;
+  /// One volt at the far end of the feedback resistor, the source silent.
+  LinearResponse from_feedback(double frequency_hz) const;
   /// One volt of ripple on the main supply, or on the stage's own without one; the source silent.
   LinearResponse from_supply(double frequency_hz) const;
 
@@ -102,13 +113,13 @@ class LinearNetwork {
     double siemens = 0, farad = 0;
   };
   struct Excitation {
-    double source_v = 0, main_supply_v = 0;
+    double source_v = 0, main_supply_v = 0, feedback_v = 0;
     const std::array<Node, 2>* ampere = nullptr;  ///< into the first, out of the second
   };
   struct Solver;
 
   LinearNetwork(const Design& design, const OperatingPoint& rest, Capacitances capacitances,
-                const Capacitor* open);
+                const Capacitor* open, double feedback_ohm);
   void connect(Node a, Node b, double siemens, double farad = 0);
   void resistor(Node a, Node b, double ohm);
   void stray(Node a, Node b, double farad);
@@ -119,7 +130,7 @@ class LinearNetwork {
   void section(const Design& design, const OperatingPoint& rest, int index);
   void gain_stage_cathode(Node cathode, Node foot, double ohm, double unbypassed_ohm, Capacitor which,
                           double bypass_f);
-  void first_stage(const Design& design, const OperatingPoint& rest);
+  void first_stage(const Design& design, const OperatingPoint& rest, double feedback_ohm);
   void transconductance(Node from, Node to, Node plus, Node minus, double siemens);
   void noise(Node from, Node to, double density);
   void reduce();
@@ -140,7 +151,7 @@ class LinearNetwork {
 
   // reduced: unknowns_ by unknowns_, columns one after another, and the columns of the driven nodes
   std::array<double, kMostUnknowns * kMostUnknowns> g_{}, c_{};
-  std::array<Element, kMostUnknowns> by_source_{}, by_main_{};
+  std::array<Element, kMostUnknowns> by_source_{}, by_main_{}, by_feedback_{};
 
   std::array<NoiseCurrent, kMostNoise> noise_{};
   std::size_t noise_count_ = 0;

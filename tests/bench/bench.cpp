@@ -45,6 +45,47 @@ Timing time_of(const std::vector<Design>& designs, Work&& work) {
   return {times.front(), times[times.size() / 2]};
 }
 
+/// Designs as the search meets them: what one start per family leads to, spread by the front.
+std::vector<Design> met_by_search(const DesignProblem& problem) {
+  engine::SearchOptions quick;
+  quick.global_evaluations_per_family = 200;
+  quick.lattice_evaluations_per_start = 400;
+  quick.front_directions = 16;
+  quick.front_evaluations_per_direction = 100;
+  std::vector<Design> designs;
+  for (const engine::Point& p : engine::search(problem.families(), quick, {.threads = 1}, {}, nullptr).cloud)
+    designs.push_back(problem.design_at(p.family, p.x));
+  designs.resize(std::min<std::size_t>(designs.size(), 300));
+  return designs;
+}
+
+/// A gain stage and the pair behind it, as one circuit.
+void time_chains(const TubeLibrary& library) {
+  const auto read =
+      read_brief(std::string(ANTIPHASE_SOURCE "/configs") + "/briefs/chain_capacitor_coupled.json", library);
+  if (!std::holds_alternative<Brief>(read)) return;
+  const Brief& brief = std::get<Brief>(read);
+  const DesignProblem problem(brief.space, brief.demands);
+  std::vector<Design> designs = met_by_search(problem);
+  for (const bool ideal : {true, false}) {
+    if (ideal)
+      for (Design& d : designs) d.source_ohm = 0;
+    else
+      for (Design& d : designs) d.source_ohm = brief.space.given.source_ohm;
+    std::printf("%zu chains of \"%s\", source %s\n", designs.size(), brief.title.c_str(),
+                ideal ? "without resistance" : "as given");
+    Evaluation e;
+    const auto row = [&](const char* what, Depth depth) {
+      const Timing t = time_of(designs, [&](const Design& d) { evaluate(d, depth, e); });
+      std::printf("  %-46s %8.2f %8.2f\n", what, t.least_us, t.median_us);
+    };
+    row("rest", Depth::rest);
+    row("and steady state at the target (mark: 12)", Depth::at_target);
+    row("and clean swing: the full evaluation (mark: 60)", Depth::full);
+    row("and response against frequency, noise", Depth::with_frequency);
+  }
+}
+
 }  // namespace
 
 int main(int argc, char** argv) {
@@ -60,16 +101,7 @@ int main(int argc, char** argv) {
   std::printf("%s, %u processors; compiler %s\n", processor().c_str(), std::thread::hardware_concurrency(),
               __VERSION__);
 
-  // Designs as the search meets them: what one start per family leads to, spread by the front.
-  engine::SearchOptions quick;
-  quick.global_evaluations_per_family = 200;
-  quick.lattice_evaluations_per_start = 400;
-  quick.front_directions = 16;
-  quick.front_evaluations_per_direction = 100;
-  std::vector<Design> designs;
-  for (const engine::Point& p : engine::search(problem.families(), quick, {.threads = 1}, {}, nullptr).cloud)
-    designs.push_back(problem.design_at(p.family, p.x));
-  designs.resize(std::min<std::size_t>(designs.size(), 300));
+  const std::vector<Design> designs = met_by_search(problem);
   std::printf("%zu designs of \"%s\", one core; least and median of 25 rounds, us a design\n", designs.size(),
               brief.title.c_str());
   Evaluation e;
@@ -86,6 +118,8 @@ int main(int argc, char** argv) {
   const Timing judged = time_of(designs, [&](const Design& d) { problem.judge(d, e); });
   std::printf("  %-46s %8.2f %8.2f\n", "judged for the search (limits, score)", judged.least_us,
               judged.median_us);
+
+  time_chains(std::get<TubeLibrary>(library));
 
   for (int threads : {1, 2}) {
     const Clock::time_point start = Clock::now();

@@ -131,6 +131,17 @@ inline Json gain_stage_design() {
     "load_ohm": "1M", "swing_peak_v": 10})");
 }
 
+/// A gain stage that holds the grids of the pair behind it, with overall feedback.
+inline Json chain_design() {
+  return Json::parse(R"({
+    "stage": "gain_and_splitter", "tube": "12AX7", "supply_v": 320, "plate_ohm": ["150k", "160k"],
+    "bias": {"form": "direct_coupled"}, "tail": {"form": "resistor", "ohm": "68k"},
+    "first_stage": {"tube": "12AX7", "coupling": "direct", "plate_ohm": "220k", "cathode_ohm": "1.5k",
+                    "cathode_unbypassed_ohm": 100, "cathode_bypass_f": "47u"},
+    "feedback": {"wanted_db": 8, "source_v_rms": 1, "output_gain": 0.4, "output_impedance_ohm": 6},
+    "load_ohm": "220k", "swing_peak_v": 20})");
+}
+
 /// Only what a brief must have.
 inline Json short_brief() {
   return Json::parse(R"({

@@ -158,7 +158,8 @@ TEST_CASE("each wrong member of a design is one fault at its place, and the sche
         {R"({"heater_v": -1001})", "/heater_v", "from -1 kV to 1 kV"},
         {R"({"swing_peak_v": -1})", "/swing_peak_v", "from 1 mV to 1 kV"},
         {R"({"clean_limit_pct": "0 %"})", "/clean_limit_pct", "from 0.001 % to 50 %", false},
-        {R"({"first_stage": {}})", "/first_stage", "is not in this version"},
+        {R"({"first_stage": {}})", "/first_stage", "has no meaning in a long_tailed_pair stage"},
+        {R"({"feedback": {}})", "/feedback", "has no meaning in a long_tailed_pair stage"},
         {R"({"main_supply_v": 400, "dropping_ohm": "10k"})", "/supply_v",
          "is solved from main_supply_v and dropping_ohm, and evaluate prints it; leave it out"},
         {R"({"dropping_ohm": "10k"})", "/dropping_ohm", "has no meaning without main_supply_v"},
@@ -324,4 +325,38 @@ TEST_CASE("a design file that is missing is unreadable, not wrong") {
   const auto library = example_library();
   CHECK(std::get<Faults>(read_design("/no/such/file", library)).unreadable);
   CHECK_FALSE(std::get<Faults>(read_design_text("{", "d", library)).unreadable);
+}
+
+TEST_CASE("a chain is read, and what does not go together in it is told") {
+  const auto library = example_library();
+  const auto read = read_design_text(chain_design().dump(), "d", library);
+  if (const auto* faults = std::get_if<Faults>(&read)) FAIL(in_words(*faults));
+  const auto chain = std::get<Design>(read);
+  CHECK(chain.circuit == CircuitKind::gain_and_splitter);
+  CHECK(direct_first_stage(chain));
+  CHECK(chain.first_stage.tube != nullptr);
+  CHECK(chain.first_stage.plate_ohm == 220e3);
+  CHECK(chain.first_stage.cathode_unbypassed_ohm == 100.0);
+  CHECK(chain.feedback.given);
+  CHECK(chain.feedback.wanted_db == 8.0);
+  CHECK(chain.feedback.load_ohm == 8.0);  // left out
+  struct Wrong {
+    const char* patch;
+    const char* says;
+  };
+  for (const Wrong& w :
+       {Wrong{R"({"first_stage": null})", "/first_stage: is missing"},
+        Wrong{R"({"first_stage": {"tube": null}})", "/first_stage/tube"},
+        Wrong{R"({"first_stage": {"coupling": "capacitor"}})", "does not go with direct_coupled"},
+        Wrong{R"({"first_stage": {"coupling_f": "47n"}})", "/first_stage/coupling_f"},
+        Wrong{R"({"first_stage": {"cathode_unbypassed_ohm": "2k"}})", "is a part of cathode_ohm"},
+        Wrong{R"({"bias": {"grid_v": 80}})", "/bias/grid_v"},
+        Wrong{R"({"first_stage": {"cathode_unbypassed_ohm": 0}})", "needs a place to come in"},
+        Wrong{R"({"feedback": {"wanted_db": null}})", "/feedback/wanted_db: is missing"},
+        Wrong{R"({"feedback": {"wanted": 3}})", "/feedback/wanted: is not a known member"}}) {
+    CAPTURE(w.patch);
+    const auto result = read_design_text(patched(chain_design(), w.patch).dump(), "d", library);
+    REQUIRE(std::holds_alternative<Faults>(result));
+    CHECK(in_words(std::get<Faults>(result)).find(w.says) != std::string::npos);
+  }
 }

@@ -182,7 +182,7 @@ TEST_CASE("a schema never refuses what the reader takes, and no odd value upsets
   put_odd_values(whole_brief(), read_schema("brief.schema.json"), [&](const std::string& text) {
     return std::holds_alternative<Brief>(read_brief_text(text, "b", library));
   });
-  for (const auto& design : {self_biased_design(), gain_stage_design(), dropped_design()})
+  for (const auto& design : {self_biased_design(), gain_stage_design(), dropped_design(), chain_design()})
     put_odd_values(design, read_schema("design.schema.json"), [&](const std::string& text) {
       return std::holds_alternative<Design>(read_design_text(text, "d", library));
     });

@@ -334,3 +334,72 @@ TEST_CASE("candidates are distinct designs, best first") {
   const auto two = distinct(problem, found.best, 2);
   CHECK(two.size() == 2);
 }
+
+TEST_CASE("a chain is sized to what is wished, and its parts lie on the lattice") {
+  for (const char* name :
+       {"chain_direct_coupled.json", "chain_capacitor_coupled.json", "chain_high_gain.json"}) {
+    CAPTURE(name);
+    const Brief brief = brief_named(name);
+    const DesignProblem problem(brief.space, brief.demands);
+    CHECK(problem.left_out().empty());
+    REQUIRE(!problem.families().empty());
+    Dice dice{std::mt19937_64(7)};
+    int judged = 0, feasible = 0;
+    for (const engine::Family& family : problem.families()) {
+      engine::Judge parts = family.parts.make_judge();
+      for (int n = 0; n < 60; ++n) {
+        std::vector<double> x;
+        for (const engine::Axis& a : family.ideal.axes)
+          x.push_back(a.logarithmic ? dice.log_between(a.low, a.high) : dice.between(a.low, a.high));
+        const std::vector<double> snapped = family.to_parts(x);
+        if (snapped.empty()) continue;
+        const engine::Judged j = parts(snapped);
+        CHECK(std::isfinite(j.cost));
+        CHECK(std::isfinite(j.violation));
+        ++judged;
+        feasible += j.feasible();
+      }
+    }
+    CHECK(judged > 50);
+    MESSAGE(name, ": ", feasible, " feasible of ", judged, " snapped random points");
+  }
+}
+
+TEST_CASE("the search of a chain finds what going through a reduced lattice finds") {
+  Brief brief = brief_named("chain_capacitor_coupled.json");
+  DesignSpace& s = brief.space;
+  s.tubes = {shipped().find("12AU7")};
+  s.first_tubes = {shipped().find("12AY7")};
+  s.bias_forms = {BiasForm::direct_coupled};
+  s.supply_v = {320, 320, 0, {}};
+  s.tail_fraction = {0.2, 0.3, 0, {}};
+  s.plate_current_a = {1.8e-3, 2.4e-3, 0, {}};
+  s.plate_ohm = {43e3, 51e3, 0, {}};
+  s.plate_ohm_ratio = {1, 1.15, 0, {}};
+  s.first_plate_ohm = {100e3, 130e3, 0, {}};
+  s.first_plate_current_a = {1e-3, 2.5e-3, 0, {}};
+  const DesignProblem problem(brief.space, brief.demands);
+  REQUIRE(problem.families().size() == 1);
+  const auto& axes = problem.families().front().parts.axes;
+  std::size_t points = 1;
+  for (const auto& a : axes) points *= a.levels.size();
+  MESSAGE("lattice of ", points);
+  REQUIRE(points < 40'000);
+  engine::Judge judge = problem.families().front().parts.make_judge();
+  double best = INFINITY;
+  for (std::size_t n = 0; n < points; ++n) {
+    std::vector<double> x;
+    std::size_t rest = n;
+    for (const auto& a : axes) {
+      x.push_back(a.levels[rest % a.levels.size()]);
+      rest /= a.levels.size();
+    }
+    const engine::Judged j = judge(x);
+    if (j.feasible()) best = std::min(best, j.cost);
+  }
+  REQUIRE(std::isfinite(best));
+  const engine::SearchOutcome found = engine::search(problem.families(), {}, {.threads = 2}, {}, nullptr);
+  REQUIRE(!found.best.empty());
+  CHECK(found.best.front().judged.feasible());
+  CHECK(within_ratio(found.best.front().judged.cost, best, 1e-9));
+}

@@ -228,3 +228,44 @@ TEST_CASE("a sink's limit is the least voltage of rest and cycle, against its co
   CHECK(r->at_least);
   CHECK(find_limit("tail_voltage_v")->says.find("compliance_v") != std::string_view::npos);
 }
+
+TEST_CASE("the first stage of a chain is held against the same limits, as the gain stage that it is") {
+  const Tube pair = rated_tube();
+  Tube first = rated_tube();
+  first.ratings.plate_w_max = {0.1, "test"};
+  Design d = pair_of(pair);
+  d.circuit = CircuitKind::gain_and_splitter;
+  d.first_stage.tube = &first;
+  d.first_stage.plate_ohm = 47e3;
+  d.first_stage.cathode_ohm = 680;
+  d.swing_peak_v = 10;
+  Design alone;
+  alone.circuit = CircuitKind::common_cathode;
+  alone.tube = {&first, &first};
+  alone.supply_v = d.supply_v;
+  alone.plate_ohm[0] = d.first_stage.plate_ohm;
+  alone.cathode_ohm = d.first_stage.cathode_ohm;
+  alone.load_ohm = 1e6;
+  Evaluation e, a;
+  evaluate(d, Depth::rest, e);
+  evaluate(alone, Depth::rest, a);
+  REQUIRE(e.operating_point.solved == Solved::yes);
+  const auto all = check_limits(d, e, {}), of_alone = check_limits(alone, a, {});
+  int compared = 0;
+  for (const LimitResult& want : of_alone) {
+    const auto it = std::find_if(all.begin(), all.end(), [&](const LimitResult& r) {
+      return r.name == want.name && r.section == kFirstStageSection;
+    });
+    CAPTURE(want.name);
+    REQUIRE(it != all.end());
+    CHECK(within_ratio(it->value, want.value, 1e-6));
+    CHECK(it->limit == want.limit);
+    CHECK(it->kept == want.kept);
+    ++compared;
+  }
+  CHECK(compared > 5);
+  CHECK(total_violation(d, e, {}) > 0);  // a tenth of a watt is not enough
+  CHECK_FALSE(kept_so_far(d, e, {}, Depth::rest));
+  first.ratings.plate_w_max = {1, "test"};
+  CHECK(kept_so_far(d, e, {}, Depth::rest));
+}

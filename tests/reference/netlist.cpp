@@ -1,6 +1,7 @@
 #include "tests/reference/netlist.h"
 
 #include <algorithm>
+#include <numbers>
 
 #include "stagemodels/circuits/surroundings.h"
 
@@ -130,18 +131,48 @@ class Drawing {
     }
   }
 
+  void output_stage() {
+    const Feedback& f = d_.feedback;
+    line("eout x1 0 o1 o2 " + exact(f.output_gain / 2));
+    const double kilohm = 1e3;
+    const auto farad = [&](double hz) { return exact(1 / (2 * std::numbers::pi * hz * kilohm)); };
+    if (f.low_hz > 0) {
+      line("clow x1 x2 " + farad(f.low_hz));
+      resistor("low", "x2", "0", kilohm);
+    } else {
+      line("vlow x1 x2 dc 0");
+    }
+    line("ebuf x3 0 x2 0 1");
+    resistor("high", "x3", "x4", kilohm);
+    if (f.high_hz > 0) line("chigh x4 0 " + farad(f.high_hz));
+    line("eload load 0 x4 0 1");
+    const std::string rest = " dc " + exact(extras_.feedback.rest_v) + " ac 0";
+    line((extras_.feedback.closed ? "vfb fbk load" : "vfb fbk 0") + rest);
+  }
+
   void first_stage() {
     const FirstStage& f = d_.first_stage;
     capacitor("ci", "a", "gf", d_.input_coupling_f);
     resistor("gf", "gf", "0", f.grid_leak_ohm);
     resistor("pfload", "b", "pf", f.plate_ohm);
     const double bypassed = f.cathode_ohm - f.cathode_unbypassed_ohm;
-    if (f.cathode_unbypassed_ohm > 0)
-      resistor("uf", "cf", bypassed > 0 ? "mf" : "0", f.cathode_unbypassed_ohm);
-    if (bypassed > 0) {
-      const std::string top = f.cathode_unbypassed_ohm > 0 ? "mf" : "cf";
-      resistor("kf", top, "0", bypassed);
-      capacitor("ckf", top, "0", f.cathode_bypass_f);
+    if (extras_.feedback.resistor_ohm > 0) {
+      const std::string injection = bypassed > 0 ? "mf" : "cf";
+      if (bypassed > 0) {
+        resistor("kf", "cf", "mf", bypassed);
+        capacitor("ckf", "cf", "mf", f.cathode_bypass_f);
+      }
+      resistor("uf", injection, "0", f.cathode_unbypassed_ohm);
+      resistor("fb", injection, "fbk", extras_.feedback.resistor_ohm);
+      output_stage();
+    } else {
+      if (f.cathode_unbypassed_ohm > 0)
+        resistor("uf", "cf", bypassed > 0 ? "mf" : "0", f.cathode_unbypassed_ohm);
+      if (bypassed > 0) {
+        const std::string top = f.cathode_unbypassed_ohm > 0 ? "mf" : "cf";
+        resistor("kf", top, "0", bypassed);
+        capacitor("ckf", top, "0", f.cathode_bypass_f);
+      }
     }
     section_at(2, *f.tube, {.plate = "pf", .grid = "gf", .cathode = "cf"});
   }

@@ -35,12 +35,21 @@ struct StageNetlist {
   std::vector<Capacitor> capacitors;
 };
 
+/// Overall feedback of a `real` chain: the far end of its resistor is a source ("vfb") or the load of the
+/// output stage, whose poles are resistors and capacitors between unity buffers. Node load: that load.
+struct FeedbackDrawing {
+  double resistor_ohm = 0;  ///< 0: none
+  double rest_v = 0;        ///< of the far end, such that no DC flows through the resistor
+  bool closed = false;
+};
+
 /// What a drawing may have beyond the stage itself.
 struct DrawingExtras {
   bool output_grids = false;          ///< the grid of design.output_valve at each output; its bias: vobias
   std::vector<double> capacitor_v{};  ///< `real` only: rest voltages, in the order of `capacitors`
   /// `real` only: noise of such a resistance (> 0) at each grid, by the section's slope in the plate current;
   /// and, per volt of noise of 1 ohm, of the grid's own current.
+  FeedbackDrawing feedback{};
   std::array<double, 3> noise_ohm{}, noise_gm_s{}, grid_shot_s{};  ///< [2]: of the first stage
 };
 

@@ -1,0 +1,98 @@
+#include "stagemodels/linear/feedback.h"
+
+#include <cmath>
+#include <functional>
+#include <numbers>
+
+#include "stagemodels/linear/loop_margins.h"
+#include "stagemodels/linear/network.h"
+#include "stagemodels/solve/scalar_root.h"
+
+namespace antiphase {
+namespace {
+
+using Complex = std::complex<double>;
+
+constexpr double kMiddle_hz = 1e3;
+constexpr double kLeast_ohm = 1, kMost_ohm = 100e6;  // of a feedback resistor
+constexpr double kTolerance = 1e-12;                 // in ln ohm
+
+/// What the output stage makes of the two outputs, mid-band.
+Complex pushed(const LinearResponse& r) {
+  return 0.5 * (r.output[0] - r.output[1]);
+}
+
+/// A gain and two simple poles.
+Complex output_stage(const Feedback& f, double hz) {
+  Complex h = f.output_gain;
+  if (f.low_hz > 0) h /= Complex(1, -f.low_hz / hz);
+  if (f.high_hz > 0) h /= Complex(1, hz / f.high_hz);
+  return h;
+}
+
+LinearNetwork mid_band_network(const Design& d, const OperatingPoint& rest, double ohm) {
+  return LinearNetwork::with_feedback(d, rest, ohm, LinearNetwork::Capacitances::mid_band);
+}
+
+double loop_gain(const Design& d, const OperatingPoint& rest, double ohm) {
+  return -d.feedback.output_gain * pushed(mid_band_network(d, rest, ohm).from_feedback(kMiddle_hz)).real();
+}
+
+double decibels(double ratio) {
+  return 20 * std::log10(ratio);
+}
+
+}  // namespace
+
+std::optional<double> feedback_resistor(const Design& d, const OperatingPoint& rest) {
+  if (!(d.first_stage.cathode_unbypassed_ohm > 0) || !(d.feedback.wanted_db > 0)) return std::nullopt;
+  const double wanted = std::pow(10, d.feedback.wanted_db / 20) - 1;
+  // T falls all the way as the resistor grows.
+  const ScalarRoot root =
+      find_root([&](double ln_ohm) { return std::log(loop_gain(d, rest, std::exp(ln_ohm)) / wanted); },
+                std::log(kLeast_ohm), std::log(kMost_ohm), kTolerance);
+  if (!root.found) return std::nullopt;
+  return std::exp(root.x);
+}
+
+void feedback_figures(const Design& d, const OperatingPoint& rest, const SteadyState& target, bool with_curve,
+                      FeedbackFigures& out) {
+  out = FeedbackFigures{};
+  const Feedback& f = d.feedback;
+  out.injection_ohm = d.first_stage.cathode_unbypassed_ohm;
+  if (!(out.injection_ohm > 0)) return;
+
+  const std::optional<double> wanted_ohm = f.resistor_ohm > 0 ? f.resistor_ohm : feedback_resistor(d, rest);
+  out.reached = wanted_ohm.has_value();
+  out.resistor_ohm = wanted_ohm.value_or(kLeast_ohm);
+
+  const LinearNetwork mid = mid_band_network(d, rest, out.resistor_ohm);
+  const double t = -f.output_gain * pushed(mid.from_feedback(kMiddle_hz)).real();
+  const double had = pushed(mid.from_input(kMiddle_hz)).real();
+  out.loop_gain = t;
+  out.feedback_db = decibels(1 + t);
+  out.gain_had = had;
+  out.gain_needed = (1 + t) * d.swing_peak_v / (std::numbers::sqrt2 * f.source_v_rms);
+  out.spare_db = decibels(out.gain_had / out.gain_needed);
+  out.open_gain = had * f.output_gain;
+  out.closed_gain = out.open_gain / (1 + t);
+  out.sensitivity_v_rms = d.swing_peak_v * (1 + t) / (std::numbers::sqrt2 * had);
+  if (target.solved == Solved::yes) out.distortion_pct = target.thd_differential_pct / (1 + t);
+  // Blackman: no loop gain is left with the load shorted; with it taken away there is more.
+  const double unloaded_t = t * (f.load_ohm + f.output_impedance_ohm) / f.load_ohm;
+  out.output_impedance_ohm = f.output_impedance_ohm / (1 + unloaded_t);
+
+  const LinearNetwork network =
+      LinearNetwork::with_feedback(d, rest, out.resistor_ohm, LinearNetwork::Capacitances::all);
+  const auto loop_at = [&](double hz) { return -output_stage(f, hz) * pushed(network.from_feedback(hz)); };
+  out.margins =
+      loop_margins(std::cref(loop_at), kMiddle_hz, {f.least_gain_margin_db, f.least_phase_margin_deg});
+  if (out.margins.room) out.largest_db = decibels(1 + t * *out.margins.room);
+  if (with_curve)
+    for (int n = 0; n < FrequencyFigures::kCurvePoints; ++n)
+      out.loop[static_cast<std::size_t>(n)] = loop_at(FrequencyFigures::kCurveLow_hz * std::pow(10, 0.1 * n));
+  out.known = t > 0 && had > 0 && std::isfinite(out.spare_db) && std::isfinite(out.closed_gain) &&
+              std::isfinite(out.output_impedance_ohm);
+}
+
+}  // namespace antiphase

@@ -1,0 +1,134 @@
+// Feedback against the classical formulas: Bode's loops with simple poles, Black's 1 + T.
+#include <doctest/doctest.h>
+
+#include <cmath>
+#include <numbers>
+
+#include "stagemodels/evaluate.h"
+#include "stagemodels/linear/feedback.h"
+#include "stagemodels/linear/loop_margins.h"
+#include "tests/support/stages.h"
+#include "tests/support/within.h"
+
+using namespace antiphase;
+using namespace antiphase::testing;
+
+namespace {
+
+using Complex = std::complex<double>;
+constexpr double kDegrees = 180 / std::numbers::pi;
+
+Design fed_back(const Tube& first, const Tube& pair, BiasForm bias) {
+  Design d = pair_of(pair, bias);
+  d.circuit = CircuitKind::gain_and_splitter;
+  d.first_stage.tube = &first;
+  d.first_stage.plate_ohm = 150e3;
+  d.first_stage.cathode_ohm = 1800;
+  d.first_stage.cathode_unbypassed_ohm = 100;
+  d.feedback = {
+      .given = true, .wanted_db = 8, .source_v_rms = 1, .output_gain = 0.4, .output_impedance_ohm = 6};
+  return d;
+}
+
+}  // namespace
+
+TEST_CASE("three equal poles: margins of the closed formulas, above mid-band and below it") {
+  // Bode 1945: 60 degrees each at sqrt(3) times the corner, where each pole halves the gain.
+  for (const double t0 : {2.0, 5.0, 7.9})
+    for (const bool low : {false, true}) {
+      const double corner_hz = low ? 10 : 1e5;
+      const auto loop = [&](double hz) {
+        const double x = low ? corner_hz / hz : hz / corner_hz;
+        return t0 / std::pow(Complex(1, low ? -x : x), 3);
+      };
+      const LoopMargins m = loop_margins(loop, 1e3, {0, 0});
+      const double root3 = std::numbers::sqrt3;
+      REQUIRE(m.gain_margin_db);
+      CHECK(within(*m.gain_margin_db, 20 * std::log10(8 / t0), 1e-3));
+      CHECK(within_ratio(*m.gain_margin_hz, low ? corner_hz / root3 : corner_hz * root3, 1e-4));
+      const double x = std::sqrt(std::pow(t0, 2.0 / 3) - 1);
+      REQUIRE(m.phase_margin_deg);
+      CHECK(within(*m.phase_margin_deg, 180 - 3 * std::atan(x) * kDegrees, 1e-3));
+      REQUIRE(m.room);
+      CHECK(within_ratio(*m.room, 8 / t0, 1e-4));
+      // 60 degrees left: each pole turns by 40 degrees at most.
+      const LoopMargins careful = loop_margins(loop, 1e3, {0, 60});
+      REQUIRE(careful.room);
+      CHECK(within_ratio(*careful.room, std::pow(1 / std::cos(40 / kDegrees), 3) / t0, 1e-4));
+    }
+}
+
+TEST_CASE("one pole has no gain margin to lose, two come near the turn and never reach it") {
+  const auto one = [](double hz) { return Complex(100) / Complex(1, hz / 1e4); };
+  const LoopMargins m = loop_margins(one, 1e3, {6, 45});
+  CHECK_FALSE(m.gain_margin_db);
+  REQUIRE(m.phase_margin_deg);
+  CHECK(within(*m.phase_margin_deg, 180 - std::atan(std::sqrt(100.0 * 100 - 1)) * kDegrees, 0.2));
+  CHECK_FALSE(m.room);
+  const auto two = [&](double hz) { return one(hz) / Complex(1, hz / 1e5); };
+  CHECK_FALSE(loop_margins(two, 1e3, {6, 0}).gain_margin_db);
+  CHECK(loop_margins(two, 1e3, {6, 45}).room);
+}
+
+TEST_CASE("the resistor brings the feedback asked for, and everything falls by 1 + T") {
+  const Tube high = tube_with(kKoren12AX7), low = tube_with(kKoren12AU7);
+  for (const BiasForm bias : {BiasForm::self_biased, BiasForm::direct_coupled, BiasForm::negative_rail})
+    for (const double db : {1.0, 8.0, 20.0}) {
+      Design d = fed_back(high, low, bias);
+      d.feedback.wanted_db = db;
+      d.swing_peak_v = 2;
+      Evaluation e;
+      evaluate(d, Depth::with_frequency, e);
+      const FeedbackFigures& f = e.feedback;
+      REQUIRE(f.known);
+      REQUIRE(f.reached);
+      CHECK(within(f.feedback_db, db, 1e-6));
+      const double down = std::pow(10, db / 20);
+      CHECK(within_ratio(1 + f.loop_gain, down, 1e-8));
+      CHECK(within_ratio(f.open_gain / f.closed_gain, down, 1e-8));
+      CHECK(within_ratio(*f.distortion_pct, e.at_target.thd_differential_pct / down, 1e-8));
+      CHECK(within_ratio(f.sensitivity_v_rms * f.closed_gain * std::numbers::sqrt2,
+                         d.swing_peak_v * d.feedback.output_gain, 1e-8));
+      // Nothing takes part but the resistors: T is what they send back, Black's mu beta.
+      Design given = d;
+      given.feedback.resistor_ohm = f.resistor_ohm;
+      Evaluation same;
+      evaluate(given, Depth::with_frequency, same);
+      CHECK(within_ratio(same.feedback.loop_gain, f.loop_gain, 1e-9));
+    }
+}
+
+TEST_CASE("much loop gain leaves the gain to the two resistors alone") {
+  // Black: with T without end the closed loop's gain is 1 / beta = 1 + R_f / R_u, the cathode following the
+  // grid. A high-mu first tube, all of its cathode resistor unbypassed; T is made large by the output stage.
+  const Tube high = tube_with(kKoren12AX7), low = tube_with(kKoren12AU7);
+  Design d = fed_back(high, low, BiasForm::self_biased);
+  d.first_stage.cathode_ohm = d.first_stage.cathode_unbypassed_ohm = 1800;
+  d.feedback.resistor_ohm = 18e3;
+  double before = 1;
+  for (const double gain : {10.0, 100.0, 1000.0}) {
+    d.feedback.output_gain = gain;
+    Evaluation e;
+    evaluate(d, Depth::with_frequency, e);
+    REQUIRE(e.feedback.known);
+    // What is left between grid and cathode falls as 1 / T; mu turns the plate's own share into 1 / mu.
+    const double ideal = 1 + d.feedback.resistor_ohm / d.first_stage.cathode_unbypassed_ohm;
+    const double off = std::abs(e.feedback.closed_gain / ideal - 1);
+    CHECK(off < before);
+    before = off;
+  }
+  CHECK(before < 0.01);
+}
+
+TEST_CASE("a loaded block: impedance with feedback by Blackman's formula") {
+  const Tube high = tube_with(kKoren12AX7), low = tube_with(kKoren12AU7);
+  Design d = fed_back(high, low, BiasForm::negative_rail);
+  Evaluation e;
+  evaluate(d, Depth::with_frequency, e);
+  REQUIRE(e.feedback.known);
+  const double unloaded = (8 + 6) / 8.0;  // gain without the load over gain with it
+  CHECK(within_ratio(e.feedback.output_impedance_ohm, 6 / (1 + e.feedback.loop_gain * unloaded), 1e-9));
+  d.first_stage.cathode_unbypassed_ohm = 0;
+  evaluate(d, Depth::with_frequency, e);
+  CHECK_FALSE(e.feedback.known);  // no place to come in
+}
