@@ -9,6 +9,7 @@ LawBands law_bands(const Design& design, const Demands& demands) {
   LawBands out;
   for (int i = 0; i < sections(design.circuit); ++i)
     out.laws = std::max(out.laws, design.tube[static_cast<std::size_t>(i)]->credible_laws());
+  if (has_first_stage(design)) out.laws = std::max(out.laws, design.first_stage.tube->credible_laws());
   Evaluation evaluation;
   for (int n = 0; n < out.laws; ++n) {
     Design under = design;

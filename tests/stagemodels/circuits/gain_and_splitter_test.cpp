@@ -18,6 +18,9 @@ namespace {
 Design chain_of(const Tube& first, const Tube& pair, BiasForm bias) {
   Design d = pair_of(pair, bias);
   d.circuit = CircuitKind::gain_and_splitter;
+  d.plate_ohm = {47e3, 51e3};  // about 1.5 mA a section, every form
+  d.bias.ohm = 1200;
+  d.tail.ohm = bias == BiasForm::self_biased ? 15e3 : bias == BiasForm::direct_coupled ? 47e3 : 33e3;
   d.bias.grid_v = 0;
   d.first_stage.tube = &first;
   d.first_stage.plate_ohm = bias == BiasForm::direct_coupled ? 220e3 : 100e3;
