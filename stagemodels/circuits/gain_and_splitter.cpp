@@ -34,6 +34,7 @@ GainAndSplitter<kAround, kCount>::GainAndSplitter(const Design& design, bool out
 template <Surroundings kAround, int kCount>
 bool GainAndSplitter<kAround, kCount>::rest_from(State& state, bool bracket) const {
   constexpr double kSupplyTolerance_v = 1e-3;  // Newton goes on from there
+  constexpr double kExact = 1e-9, kGuess = 1e-4;
   const double from_v = cold_supply_v(design_);
   Design stiff = design_;  // the pair alone on a supply that is known
   stiff.main_supply_v = 0;
@@ -48,7 +49,7 @@ bool GainAndSplitter<kAround, kCount>::rest_from(State& state, bool bracket) con
       return first_.currents_at(-vk, supply_v - current / first_plate_ - vk).plate_a - current;
     };
     const double most = supply_v * first_plate_;
-    const ScalarRoot root = find_root(excess, 0.0, most, 1e-9 * most);
+    const ScalarRoot root = find_root(excess, 0.0, most, (bracket ? kExact : kGuess) * most);
     found = root.found;
     first_a = root.x;
     stiff.supply_v = supply_v;
