@@ -7,7 +7,7 @@
 namespace antiphase {
 namespace {
 
-constexpr double kOpen_s = 1e-12, kShort_s = 1e3;
+constexpr double kOpen_s = 1e-15, kShort_s = 1e3;
 
 bool always(const Design&) {
   return true;

@@ -227,7 +227,7 @@ TEST_CASE("without a fault the faulty-parts solver stands where the stage rests"
     REQUIRE(e.operating_point.solved == Solved::yes);
     const FaultPoint f = solve_fault(d, FaultKind::none);
     REQUIRE(f.point.solved == Solved::yes);
-    // what is open or shorted there is so to 1e-12 S and a milliohm: microvolts at a megohm's currents
+    // what is open there conducts 1e-15 S: a microvolt behind a megohm and the gain
     CHECK(within(f.point.cathode_v, e.operating_point.cathode_v, 1e-3));
     CHECK(within(f.point.leak_node_v, e.operating_point.leak_node_v, 1e-3));
     for (std::size_t i = 0; i < 2; ++i) {
