@@ -41,15 +41,14 @@ constexpr std::array kFaults{
     FaultRow{F::bias_resistor_open, "bias_resistor_open", "bias resistor open", self_biased},
     FaultRow{F::bias_resistor_shorted, "bias_resistor_shorted", "bias resistor shorted", self_biased},
     FaultRow{F::cathode_resistor_open, "cathode_resistor_open", "cathode resistor open", gain_stage},
-    FaultRow{F::cathode_bypass_shorted, "cathode_bypass_shorted", "cathode bypass capacitor shorted",
-             bypassed},
+    FaultRow{F::cathode_bypass_shorted, "cathode_bypass_shorted", "cathode bypass shorted", bypassed},
     FaultRow{F::section_1_dead, "section_1_dead", "section 1 dead", always},
     FaultRow{F::section_2_dead, "section_2_dead", "section 2 dead", pair},
-    FaultRow{F::both_sections_dead, "both_sections_dead", "both sections dead (heater)", pair},
+    FaultRow{F::both_sections_dead, "both_sections_dead", "both sections dead", pair},
     FaultRow{F::input_capacitor_leaks, "input_capacitor_leaks", "input capacitor leaks", input_capacitor},
-    FaultRow{F::output_capacitor_1_leaks, "output_capacitor_1_leaks", "coupling capacitor 1 leaks", always},
-    FaultRow{F::output_capacitor_2_leaks, "output_capacitor_2_leaks", "coupling capacitor 2 leaks", pair},
-    FaultRow{F::grid_2_to_ground, "grid_2_to_ground", "grid 2 bypass capacitor shorted", pair},
+    FaultRow{F::output_capacitor_1_leaks, "output_capacitor_1_leaks", "output capacitor 1 leaks", always},
+    FaultRow{F::output_capacitor_2_leaks, "output_capacitor_2_leaks", "output capacitor 2 leaks", pair},
+    FaultRow{F::grid_2_to_ground, "grid_2_to_ground", "grid 2 bypass shorted", pair},
 };
 
 /// Nodes: the unknown ones first, then those that are held.

@@ -22,7 +22,7 @@ RobustFigures robust_of(const Design& design, const Tolerances& tolerances, cons
     const Design build = model.build({unit.data(), properties});
     evaluate(build, depth, e);
     ++out.builds;
-    kept += e.at_target.solved == Solved::yes && demand_violation(demands, build, e) == 0;
+    kept += build_keeps(demands, build, e);
     const std::optional<double> s = score(demands, build, e);
     if (s && std::isfinite(*s)) scores.push_back(*s);
     if (out.builds % RobustAsk::kBlock == 0 &&

@@ -39,6 +39,13 @@ struct BuildSample {
   std::vector<LimitMissed> missed;  ///< most often missed first
 };
 
+/// A limit on what is chosen, not on what comes out of the drawer: sheets give the largest grid leak as a
+/// nominal value, so a part's own tolerance does not break it.
+bool judged_by_nominal(const LimitResult&);
+
+/// True if the build is solved, at its target, and keeps every limit that is not judged by the nominal value.
+bool build_keeps(const Demands&, const Design& build, const Evaluation&);
+
 /// An empty sample with room, and the work on builds first … last - 1 of it. Each piece writes only what
 /// belongs to its builds, but for its own list of limits missed: pieces may run on any threads, and `finish`
 /// puts the lists together in order of the pieces. Cost: 15–40 us a build.

@@ -5,14 +5,6 @@
 #include <cmath>
 
 namespace antiphase {
-namespace {
-
-bool every_limit_kept(const Demands& demands, const Design& d, const Evaluation& e) {
-  return e.at_target.solved == Solved::yes && demand_violation(demands, d, e) == 0;
-}
-
-}  // namespace
-
 std::vector<const DesignField*> parts_to_select(const Design& d) {
   std::vector<const DesignField*> parts;
   if (sections(d.circuit) < 2) return parts;
@@ -32,7 +24,7 @@ SelectedBuild select_on_test(const BuildModel& model, const Demands& demands,
   SelectedBuild out;
   Evaluation e;
   evaluate(d, depth, e);
-  out.plain_kept = every_limit_kept(demands, d, e);
+  out.plain_kept = build_keeps(demands, d, e);
   out.value = as_built;
   if (e.at_target.solved != Solved::yes) return out;
   out.known = true;
@@ -63,7 +55,7 @@ SelectedBuild select_on_test(const BuildModel& model, const Demands& demands,
   out.value = as_built * best;
   part.at(d) = out.value;
   evaluate(d, depth, e);
-  out.kept = every_limit_kept(demands, d, e);
+  out.kept = build_keeps(demands, d, e);
   return out;
 }
 

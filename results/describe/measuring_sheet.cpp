@@ -11,7 +11,7 @@ namespace antiphase {
 namespace {
 
 std::string volt(double v) {
-  return engineering_text(v, "V", 3);
+  return engineering_text(std::abs(v) < 1e-3 ? 0 : v, "V", 3);
 }
 
 const SpreadRow* row_of(const SpreadReport& r, const Figure& reading) {
@@ -37,6 +37,8 @@ double out_of_band(const SpreadRow& row, double value) {
   return out < kLeastTold_v ? 0 : out / std::max(kLeastTold_v, s.high - s.low);
 }
 
+constexpr double kLeastShown_v = 0.01;  // below this a hand-held meter shows nothing
+
 ValueTable readings_table(const SpreadReport& r, std::size_t first, std::size_t last, bool limits) {
   ValueTable t;
   t.columns = {"", "expect", "5 %", "95 %"};
@@ -44,7 +46,7 @@ ValueTable readings_table(const SpreadReport& r, std::size_t first, std::size_t 
   for (std::size_t k = first; k < last; ++k) {
     const Figure& reading = readings()[k];
     const SpreadRow* row = row_of(r, reading);
-    if (!row) continue;
+    if (!row || std::max(std::abs(row->least), std::abs(row->most)) < kLeastShown_v) continue;
     std::vector<std::string> cells{std::string(reading.label), row->nominal ? volt(*row->nominal) : "n/a",
                                    volt(row->low), volt(row->high)};
     if (limits) {
@@ -58,6 +60,9 @@ ValueTable readings_table(const SpreadReport& r, std::size_t first, std::size_t 
 }
 
 }  // namespace
+
+constexpr std::array<std::string_view, 5> kLookedAt{"plate_1_v", "plate_2_v", "cathode_v", "bias_v",
+                                                    "tail_v"};
 
 SwitchOff switch_off(const SpreadRow& row) {
   const double meter = kMeterPct / 100;
@@ -90,7 +95,9 @@ const SpreadRow* most_telling(const SpreadReport& r, const SpreadReport::Fault& 
   for (std::size_t k = 0; k < readings_at_rest(); ++k) {
     const SpreadRow* row = row_of(r, readings()[k]);
     const auto value = faulty_value(r, f, readings()[k]);
-    if (!row || !value) continue;
+    if (!row || !value ||
+        std::find(kLookedAt.begin(), kLookedAt.end(), readings()[k].name) == kLookedAt.end())
+      continue;
     const double out = out_of_band(*row, *value);
     if (out > most) {
       most = out;
@@ -105,15 +112,8 @@ ValueTable fault_table(const SpreadReport& r) {
   if (r.faults.empty()) return t;
   const bool pair = sections(r.design.circuit) == 2;
   t.caption = "Which reading points to which fault (nominal parts; * outside what sound builds read)";
-  t.columns = pair ? std::vector<std::string>{"",
-                                              "plate 1",
-                                              "plate 2",
-                                              "cathode",
-                                              "across tail",
-                                              "output 1 DC",
-                                              "output 2 DC",
-                                              "look at first"}
-                   : std::vector<std::string>{"", "plate", "cathode", "output DC", "look at first"};
+  t.columns = pair ? std::vector<std::string>{"", "plate 1", "plate 2", "cathode", "tail", "look at first"}
+                   : std::vector<std::string>{"", "plate", "cathode", "look at first"};
   t.words_last = true;
   const auto named = [](std::string_view name) {
     return &*std::find_if(readings().begin(), readings().end(),
@@ -133,27 +133,23 @@ ValueTable fault_table(const SpreadReport& r) {
       cells.push_back(!solved || !value ? "n/a"
                                         : volt(*value) + (row && out_of_band(*row, *value) > 0 ? " *" : ""));
     }
-    bool output_dc = false;
-    for (std::size_t i = 0; i < (pair ? 2u : 1u); ++i) {
-      const double v = std::abs(f.point.output_v[i]) < 0.01 ? 0 : f.point.output_v[i];
-      output_dc |= v != 0;
-      cells.push_back(!solved ? "n/a" : volt(v) + (v != 0 ? " *" : ""));
-    }
-    const SpreadRow* telling = most_telling(r, f);
-    if (f.row->kind == FaultKind::none)
-      cells.push_back("");
-    else if (output_dc)
-      cells.push_back("DC at the output");
-    else if (telling)
-      cells.push_back(std::string(telling->figure->label));
-    else {
-      cells.push_back("not seen in DC");
+    std::string look;
+    for (std::size_t i = 0; i < (pair ? 2u : 1u); ++i)
+      if (std::abs(f.point.output_v[i]) >= kLeastTold_v)
+        look = "output" + (pair ? " " + std::to_string(i + 1) : std::string()) + ": " +
+               volt(f.point.output_v[i]);
+    if (const SpreadRow* telling = most_telling(r, f); look.empty() && telling)
+      look = telling->figure->name == "bias_v" ? "across bias" : std::string(telling->figure->label);
+    if (look.empty() && f.row->kind != FaultKind::none) {
+      look = "not seen in DC";
       unseen = true;
     }
+    cells.push_back(std::move(look));
     t.rows.push_back(std::move(cells));
   }
   t.notes = {
-      "Leaking: 10 M\u03a9 across the capacitor, and the plate of the stage before at half the supply. Each "
+      "Output: DC behind its coupling capacitor, where there should be none. Leaking: 10 M\u03a9 across the "
+      "capacitor, and the plate of the stage before at half the supply. Each "
       "row is the circuit solved again with that fault."};
   if (unseen) t.notes.push_back("What DC does not show, the AC levels do, or an insulation tester.");
   return t;

@@ -71,8 +71,8 @@ std::string spread_in_words(const SpreadReport& r) {
   std::string text = share_text(s.yield) + " of " + std::to_string(s.builds) +
                      " builds reach the target and keep every limit " +
                      (r.brief_file.empty() ? "of tubes and parts" : "of tubes, parts and brief") +
-                     "; with 95 % confidence the share lies between " + share_text(s.yield_95.low) + " and " +
-                     share_text(s.yield_95.high) + ".";
+                     "; with 95 % confidence the share lies between " + share_text(s.yield_95.low, 2) +
+                     " and " + share_text(s.yield_95.high, 2) + ".";
   if (s.reached < s.builds)
     text += " " + std::to_string(s.builds - s.reached) + " do not reach the target swing at all.";
   return text;
@@ -185,8 +185,9 @@ ValueTable corner_table(const SpreadReport& r) {
   ValueTable t;
   if (r.corners.empty()) return t;
   t.caption = "Limits at the worst corner of all tolerances at once";
-  t.columns = {"", "nominal", "worst", "allowed", "", "towards"};
+  t.columns = {"", "nominal", "worst", "allowed", ""};
   t.words_last = true;
+  std::vector<std::string> worst;
   for (const Corner& c : r.corners) {
     std::string towards;
     constexpr std::size_t kTold = 3;
@@ -199,12 +200,14 @@ ValueTable corner_table(const SpreadReport& r) {
                       (l.at_least ? "\u2265 " : "\u2264 ") + engineering_text(l.limit, l.unit),
                       !c.solved      ? "no figure"
                       : c.worst.kept ? "kept"
-                                     : "BROKEN",
-                      towards});
+                                     : "BROKEN"});
+    if (!c.solved || !c.worst.kept) worst.push_back(t.rows.back()[0] + ": worst towards " + towards + ".");
   }
   t.notes = {
       "Each thing stands at the end that takes room from this limit, found by moving one at a time. Few "
-      "builds come near such a corner."};
+      "builds come near such a corner."
+      " Ratings by the design-centre system leave room for the mains already."};
+  t.notes.insert(t.notes.begin(), worst.begin(), worst.end());
   return t;
 }
 

@@ -32,11 +32,11 @@ std::string block(const ValueTable& values) {
 std::string drivers(const ValueTable& values) {
   std::string text = wrapped(values.caption) + "\n";
   for (const auto& row : values.rows) {
-    std::string line = "  " + padded_right(row[0], 34) + row[1];
+    std::string line = row[0] + ": " + row[1];
     for (std::size_t k = 2; k < row.size(); ++k)
       if (!row[k].empty()) line += "; " + row[k];
     if (row[1].empty()) line += "nothing by itself";
-    text += wrapped(line, kScreen, 36);
+    text += "  " + wrapped(line, kScreen - 2, 6);
   }
   text += "\n";
   for (const std::string& note : values.notes) text += "  " + wrapped(note, 78, kIndent);
