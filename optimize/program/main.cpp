@@ -18,6 +18,7 @@
 #include "optimize/program/places.h"
 #include "optimize/program/search_command.h"
 #include "optimize/program/snap_command.h"
+#include "optimize/program/spread_command.h"
 #include "optimize/program/tubes_command.h"
 #include "optimize/program/versions.h"
 
@@ -126,6 +127,42 @@ int run(int argc, char** argv) {
   evaluate_command->callback([&] {
     evaluate.tubes = tubes;
     code = run_evaluate(evaluate);
+  });
+
+  SpreadArguments spread;
+  CLI::App* spread_command = app.add_subcommand(
+      "spread", "How builds of one design scatter, and what to measure at first switch-on");
+  spread_command->add_option("design", spread.design_file, "The design (JSON)")
+      ->required()
+      ->type_name("DESIGN.json");
+  spread_command->add_option("--samples", spread.samples, "Builds; default 10000")
+      ->check(CLI::Range(100, 1'000'000))
+      ->type_name("N");
+  spread_command->add_option("--seed", spread.seed, "Seed of the draws; default 1")->type_name("N");
+  spread_command->add_option("--threads", spread.threads, "Worker threads; default: all processors")
+      ->check(CLI::Range(1, 256))
+      ->type_name("N");
+  spread_command->add_option("--brief", spread.brief_file, "A brief whose limits count too")
+      ->type_name("BRIEF.json");
+  spread_command
+      ->add_option("--tolerances", spread.tolerances_file, "Tolerances of parts, tubes and supply (JSON)")
+      ->type_name("FILE.json");
+  spread_command->add_option("--resistors", spread.resistor_pct, "Tolerance of resistors in %; default 1")
+      ->check(CLI::Range(0.0, 50.0))
+      ->type_name("PCT");
+  spread_command
+      ->add_option("--emission", spread.emission_left,
+                   "Share of emission left in the most worn tubes, 0.3 … 1; default 1: new tubes")
+      ->check(CLI::Range(0.3, 1.0))
+      ->type_name("SHARE");
+  spread_command->add_flag("--select", spread.select,
+                           "Also what one part is worth that is set in each build for balance");
+  spread_command->add_flag("--sheet", spread.sheet, "Print the measuring sheet alone");
+  spread_command->add_flag("--json", spread.json, "Print the machine-readable answer");
+  tubes_option(spread_command);
+  spread_command->callback([&] {
+    spread.tubes = tubes;
+    code = run_spread(spread);
   });
 
   TubesArguments tube;

@@ -1,0 +1,203 @@
+#include "objectives/builds/build_model.h"
+
+#include <algorithm>
+#include <cassert>
+#include <cmath>
+
+#include "optimize/engine/sampling/sobol.h"
+#include "optimize/engine/sampling/statistics.h"
+#include "stagemodels/evaluate.h"
+
+namespace antiphase {
+namespace {
+
+constexpr double kLeastFactor = 0.2, kMostFactor = 3;  // of a section against its type
+
+/// Below the cut of Scatter::truncated_normal; a constant of the standard normal.
+double below_cut() {
+  static const double share = engine::normal_share(-kNormalCut);
+  return share;
+}
+
+double tolerance_of(const DesignField& field, const Tolerances& t) {
+  for (const Tolerances::One& one : t.single)
+    if (one.pointer == field.pointer) return one.pct / 100;
+  if (field.role == FieldRole::capacitor) return t.capacitor_pct / 100;
+  if (field.role == FieldRole::setting) return t.setting_pct / 100;
+  return t.resistor_pct / 100;
+}
+
+bool is_load(const DesignField& field) {
+  return field.pointer == "/load_ohm";  // a condition of the stage, but a resistor of the amplifier
+}
+
+/// A cathode resistor all of which goes without a capacitor is one part, not two.
+bool is_part(const DesignField& field, const Design& d) {
+  if (field.pointer == "/cathode_ohm" && d.circuit == CircuitKind::common_cathode)
+    return d.cathode_unbypassed_ohm < d.cathode_ohm;
+  return true;
+}
+
+}  // namespace
+
+BuildModel::BuildModel(const Design& design, const Tolerances& tolerances)
+    : nominal_(design), emission_left_(tolerances.emission_left) {
+  vary_parts(tolerances);
+  vary_tubes(tolerances);
+  if (varied_.size() > static_cast<std::size_t>(engine::SobolPoints::kMostDimensions))
+    varied_.resize(static_cast<std::size_t>(engine::SobolPoints::kMostDimensions));
+
+  Evaluation e;
+  evaluate(design, Depth::rest, e);
+  rest_a_.assign(2, 0.0);
+  if (e.operating_point.solved != Solved::yes) return;
+  grid_to_cathode_v_ = e.operating_point.grid_to_cathode_v;
+  plate_to_cathode_v_ = e.operating_point.plate_to_cathode_v;
+  for (int i = 0; i < sections(design.circuit); ++i) {
+    const auto n = static_cast<std::size_t>(i);
+    TriodeSection type = design.section(i);
+    type.spread = {1, design.spread[n].mu};
+    rest_a_[n] = type.currents_at(grid_to_cathode_v_[n], plate_to_cathode_v_[n]).plate_a;
+  }
+}
+
+void BuildModel::vary_parts(const Tolerances& t) {
+  if (t.mains_pct > 0)
+    varied_.push_back({BuildProperty::mains, "mains", "mains voltage", t.mains_pct / 100, t.mains});
+  for (const DesignField& field : design_fields()) {
+    const bool part =
+                   field.role == FieldRole::resistor || field.role == FieldRole::capacitor || is_load(field),
+               setting = field.role == FieldRole::setting;
+    if (!(part || setting) || !field.applies(nominal_) || field.value(nominal_) == 0 ||
+        !is_part(field, nominal_))
+      continue;
+    const double half = tolerance_of(field, t);
+    if (half > 0)
+      varied_.push_back({setting ? BuildProperty::setting : BuildProperty::part, std::string(field.pointer),
+                         std::string(field.label), half, t.parts, &field});
+  }
+  if (nominal_.heater_v != 0 && t.setting_pct > 0)
+    varied_.push_back({BuildProperty::heater, "/heater_v", "heater elevation", t.setting_pct / 100, t.parts});
+}
+
+void BuildModel::vary_tubes(const Tolerances& t) {
+  const int count = sections(nominal_.circuit);
+  const bool one_bottle =
+      count == 2 && nominal_.tube[0] == nominal_.tube[1] && nominal_.tube[0]->sections >= 2;
+  const auto add = [&](BuildProperty kind, int section, double half, std::string label) {
+    if (half <= 0) return;
+    const std::string owner = section < 0 ? "tube" : "section_" + std::to_string(section + 1);
+    varied_.push_back({kind, owner + (kind == BuildProperty::mu ? "/mu" : "/plate_current"), std::move(label),
+                       half, t.tubes, nullptr, section});
+  };
+  const auto words = [&](BuildProperty kind, int section) {
+    const std::string what = kind == BuildProperty::mu ? "amplification factor" : "plate current";
+    if (section < 0) return what + " of the whole tube";
+    const std::string number = std::to_string(section + 1);
+    if (one_bottle) return what + " of section " + number + " alone";
+    return count == 1 ? what + " of the tube" : what + " of tube " + number;
+  };
+  for (const BuildProperty kind : {BuildProperty::plate_current, BuildProperty::mu}) {
+    const auto half = [&](int i) {
+      if (kind == BuildProperty::mu) return t.mu_pct / 100;
+      return t.plate_current_pct.value_or(
+                 nominal_.tube[static_cast<std::size_t>(i)]->plate_current_spread_pct) /
+             100;
+    };
+    if (one_bottle) {
+      const double own = kind == BuildProperty::mu ? kSectionShareOfMu : kSectionShareOfCurrent;
+      add(kind, -1, half(0) * std::sqrt(1 - own * own), words(kind, -1));
+      for (int i = 0; i < 2; ++i) add(kind, i, half(i) * own, words(kind, i));
+    } else {
+      for (int i = 0; i < count; ++i) add(kind, i, half(i), words(kind, i));
+    }
+  }
+  if (t.emission_left < 1)
+    varied_.push_back({BuildProperty::emission, "emission", "emission left in the tubes",
+                       (1 - t.emission_left) / 2, Scatter::uniform});
+}
+
+double BuildModel::deviation(std::size_t property, double unit) const {
+  return varied_[property].scatter == Scatter::uniform
+             ? 2 * unit - 1
+             : engine::truncated_normal(unit, kNormalCut, below_cut());
+}
+
+double BuildModel::weight_if_halved(std::size_t property, double unit) const {
+  const double z = deviation(property, unit);
+  if (std::abs(z) > 0.5) return 0;
+  if (varied_[property].scatter == Scatter::uniform) return 2;
+  // ratio of the two densities: twice as narrow, cut at half the width
+  const double x = z * kNormalCut;
+  return 2 * std::exp(-1.5 * x * x);
+}
+
+Design BuildModel::build(std::span<const double> unit) const {
+  std::array<double, engine::SobolPoints::kMostDimensions> z{};
+  for (std::size_t p = 0; p < varied_.size(); ++p) z[p] = deviation(p, unit[p]);
+  return build_at({z.data(), varied_.size()});
+}
+
+Design BuildModel::build_at(std::span<const double> deviation) const {
+  assert(deviation.size() == varied_.size());
+  Design d = nominal_;
+  double mains = 1, heater = 1, emission = 1;
+  Pair current{1, 1}, mu{1, 1};
+  for (std::size_t p = 0; p < varied_.size(); ++p) {
+    const Varied& v = varied_[p];
+    const double factor = 1 + v.half_width * deviation[p];
+    switch (v.kind) {
+      case BuildProperty::part:
+      case BuildProperty::setting:
+        v.field->at(d) *= factor;
+        break;
+      case BuildProperty::mains:
+        mains = factor;
+        break;
+      case BuildProperty::heater:
+        heater = factor;
+        break;
+      case BuildProperty::plate_current:
+      case BuildProperty::mu: {
+        Pair& to = v.kind == BuildProperty::mu ? mu : current;
+        for (int i = 0; i < 2; ++i)
+          if (v.section < 0 || v.section == i) to[static_cast<std::size_t>(i)] *= factor;
+        break;
+      }
+      case BuildProperty::emission:
+        emission = 1 - v.half_width * (1 - deviation[p]);
+        break;
+    }
+  }
+  if (nominal_.circuit == CircuitKind::common_cathode && nominal_.cathode_unbypassed_ohm > 0 &&
+      nominal_.cathode_unbypassed_ohm < nominal_.cathode_ohm) {
+    // two resistors in series: what cathode_ohm was multiplied by belongs to the bypassed one
+    const double bypassed = nominal_.cathode_ohm - nominal_.cathode_unbypassed_ohm;
+    d.cathode_ohm = bypassed * d.cathode_ohm / nominal_.cathode_ohm + d.cathode_unbypassed_ohm;
+  } else if (nominal_.circuit == CircuitKind::common_cathode && nominal_.cathode_unbypassed_ohm > 0) {
+    d.cathode_ohm = d.cathode_unbypassed_ohm;
+  }
+  d.supply_v *= mains;
+  d.main_supply_v *= mains;
+  d.bias.rail_v *= mains;
+  if (d.bias.form == BiasForm::direct_coupled) d.bias.grid_v *= mains;  // a share of the same supply
+  d.heater_v *= mains * heater;
+  for (int i = 0; i < sections(d.circuit); ++i) {
+    const auto n = static_cast<std::size_t>(i);
+    SectionSpread& s = d.spread[n];
+    const double before = s.mu;
+    s.mu = std::clamp(s.mu * mu[n], 0.5, 2.0);
+    double scale = current[n];
+    if (rest_a_[n] > 0 && s.mu != before) {
+      // The card's scatter is that of the current at these voltages: the scale makes up for the other mu.
+      TriodeSection specimen = nominal_.section(i);
+      specimen.spread = {1, s.mu};
+      const double a = specimen.currents_at(grid_to_cathode_v_[n], plate_to_cathode_v_[n]).plate_a;
+      if (a > 0) scale *= rest_a_[n] / a;
+    }
+    s.current = std::clamp(s.current * std::clamp(scale, kLeastFactor, kMostFactor) * emission, 0.05, 5.0);
+  }
+  return d;
+}
+
+}  // namespace antiphase

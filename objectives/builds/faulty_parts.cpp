@@ -1,0 +1,301 @@
+#include "objectives/builds/faulty_parts.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+namespace antiphase {
+namespace {
+
+constexpr double kOpen_s = 1e-15, kShort_s = 1e3;
+
+bool always(const Design&) {
+  return true;
+}
+bool pair(const Design& d) {
+  return d.circuit == CircuitKind::long_tailed_pair;
+}
+bool gain_stage(const Design& d) {
+  return !pair(d);
+}
+bool self_biased(const Design& d) {
+  return pair(d) && d.bias.form == BiasForm::self_biased;
+}
+bool tail_resistor(const Design& d) {
+  return pair(d) && d.tail.form == TailForm::resistor;
+}
+bool input_capacitor(const Design& d) {
+  return gain_stage(d) || d.bias.form != BiasForm::direct_coupled;
+}
+bool bypassed(const Design& d) {
+  return gain_stage(d) && d.cathode_unbypassed_ohm < d.cathode_ohm;
+}
+
+using F = FaultKind;
+constexpr std::array kFaults{
+    FaultRow{F::none, "none", "nothing", always},
+    FaultRow{F::plate_resistor_1_open, "plate_resistor_1_open", "plate resistor 1 open", always},
+    FaultRow{F::plate_resistor_2_open, "plate_resistor_2_open", "plate resistor 2 open", pair},
+    FaultRow{F::tail_open, "tail_open", "tail open", pair},
+    FaultRow{F::tail_shorted, "tail_shorted", "tail shorted", tail_resistor},
+    FaultRow{F::bias_resistor_open, "bias_resistor_open", "bias resistor open", self_biased},
+    FaultRow{F::bias_resistor_shorted, "bias_resistor_shorted", "bias resistor shorted", self_biased},
+    FaultRow{F::cathode_resistor_open, "cathode_resistor_open", "cathode resistor open", gain_stage},
+    FaultRow{F::cathode_bypass_shorted, "cathode_bypass_shorted", "cathode bypass shorted", bypassed},
+    FaultRow{F::section_1_dead, "section_1_dead", "section 1 dead", always},
+    FaultRow{F::section_2_dead, "section_2_dead", "section 2 dead", pair},
+    FaultRow{F::both_sections_dead, "both_sections_dead", "both sections dead", pair},
+    FaultRow{F::input_capacitor_leaks, "input_capacitor_leaks", "input capacitor leaks", input_capacitor},
+    FaultRow{F::output_capacitor_1_leaks, "output_capacitor_1_leaks", "output capacitor 1 leaks", always},
+    FaultRow{F::output_capacitor_2_leaks, "output_capacitor_2_leaks", "output capacitor 2 leaks", pair},
+    FaultRow{F::grid_2_to_ground, "grid_2_to_ground", "grid 2 bypass shorted", pair},
+};
+
+/// Nodes: the unknown ones first, then those that are held.
+enum Node : std::size_t {
+  kP1,
+  kP2,
+  kCathode,
+  kLeakNode,
+  kG1,
+  kG2,
+  kO1,
+  kO2,
+  kB,
+  kUnknowns,
+  kSupply = kUnknowns,
+  kFoot,
+  kGridFoot,
+  kStageBefore,
+  kGround,
+  kNodes
+};
+
+class FaultyStage {
+ public:
+  FaultyStage(const Design& d, FaultKind fault) : d_(d), two_(sections(d.circuit) == 2) {
+    held_[kSupply] = d.main_supply_v > 0 ? d.main_supply_v : d.supply_v;
+    resistor(kSupply, kB, d.main_supply_v > 0 ? d.dropping_ohm : 1 / kShort_s);
+    const int count = two_ ? 2 : 1;
+    for (int i = 0; i < count; ++i) {
+      const auto n = static_cast<std::size_t>(i);
+      const bool open = fault == (i == 0 ? F::plate_resistor_1_open : F::plate_resistor_2_open);
+      conductance(kB, kP1 + n, open ? kOpen_s : 1 / d.plate_ohm[n]);
+      const bool leaks = fault == (i == 0 ? F::output_capacitor_1_leaks : F::output_capacitor_2_leaks);
+      conductance(kP1 + n, kO1 + n, leaks ? 1 / kLeakage_ohm : kOpen_s);
+      resistor(kO1 + n, kGround, d.load_ohm);
+      section_[n] = d.section(i);
+      alive_[n] = fault != F::both_sections_dead && fault != (i == 0 ? F::section_1_dead : F::section_2_dead);
+    }
+    held_[kStageBefore] = held_[kSupply] / 2;
+    if (two_)
+      pair_cathode(fault);
+    else
+      gain_stage_cathode(fault);
+    if (fault == F::input_capacitor_leaks) resistor(kStageBefore, kG1, kLeakage_ohm);
+    if (!two_)  // nodes that this circuit has not
+      for (const std::size_t unused : {std::size_t{kP2}, std::size_t{kG2}, std::size_t{kO2}})
+        conductance(unused, kGround, 1);
+    for (std::size_t n = 0; n < kUnknowns; ++n) conductance(n, kGround, kOpen_s);
+  }
+
+  FaultPoint solve() {
+    FaultPoint out;
+    Voltages v{};
+    bool ok = false;
+    // The supplies at once; else raised in ever smaller steps.
+    for (int steps = 1; steps <= 64 && !ok; steps *= 4) {
+      v = {};
+      ok = true;
+      for (int k = 1; k <= steps && ok; ++k) ok = newton(v, static_cast<double>(k) / steps);
+    }
+    if (!ok) {
+      out.point.solved = Solved::no_rest_point;
+      return out;
+    }
+    describe(v, out);
+    return out;
+  }
+
+ private:
+  using Voltages = std::array<double, kNodes>;
+  struct Branch {
+    std::size_t a, b;
+    double siemens;
+  };
+
+  void conductance(std::size_t a, std::size_t b, double siemens) { branch_[branches_++] = {a, b, siemens}; }
+  void resistor(std::size_t a, std::size_t b, double ohm) { conductance(a, b, 1 / ohm); }
+
+  void pair_cathode(FaultKind fault) {
+    const bool self = d_.bias.form == BiasForm::self_biased;
+    if (d_.bias.form == BiasForm::negative_rail) held_[kFoot] = d_.bias.rail_v;
+    top_ = self ? kLeakNode : kCathode;
+    if (self) {
+      conductance(kCathode, kLeakNode,
+                  fault == F::bias_resistor_open      ? kOpen_s
+                  : fault == F::bias_resistor_shorted ? kShort_s
+                                                      : 1 / d_.bias.ohm);
+    } else {
+      conductance(kLeakNode, kGround, 1);
+    }
+    const bool sink = d_.tail.form == TailForm::constant_current;
+    tail_s_ = fault == F::tail_open      ? kOpen_s
+              : fault == F::tail_shorted ? kShort_s
+                                         : 1 / (sink ? d_.tail.output_ohm : d_.tail.ohm);
+    sink_a_ = sink && fault != F::tail_open ? d_.tail.current_a : 0;
+    conductance(top_, kFoot, tail_s_);
+    const bool direct = d_.bias.form == BiasForm::direct_coupled;
+    if (direct) held_[kGridFoot] = d_.bias.grid_v;
+    const std::size_t foot = self ? std::size_t{kLeakNode} : std::size_t{kGridFoot};
+    if (direct)
+      conductance(kGridFoot, kG1, kShort_s);  // the plate of the stage before
+    else
+      resistor(foot, kG1, d_.grid_leak_ohm);
+    resistor(foot, kG2, d_.grid_leak_ohm);
+    if (fault == F::grid_2_to_ground) conductance(kG2, kGround, kShort_s);
+  }
+
+  void gain_stage_cathode(FaultKind fault) {
+    top_ = kCathode;
+    const double bare = d_.cathode_unbypassed_ohm;
+    const double ohm = fault == F::cathode_bypass_shorted ? std::max(bare, 1 / kShort_s) : d_.cathode_ohm;
+    tail_s_ = fault == F::cathode_resistor_open ? kOpen_s : 1 / ohm;
+    conductance(kCathode, kFoot, tail_s_);
+    conductance(kLeakNode, kGround, 1);
+    resistor(kG1, kGround, d_.grid_leak_ohm);
+  }
+
+  /// Currents out of every unknown node, and their derivatives.
+  void currents(const Voltages& v, double share, std::array<double, kUnknowns>& out,
+                std::array<std::array<double, kUnknowns>, kUnknowns>& slope) const {
+    out = {};
+    slope = {};
+    const auto add = [&](std::size_t node, double a) {
+      if (node < kUnknowns) out[node] += a;
+    };
+    const auto add_slope = [&](std::size_t node, std::size_t by, double s) {
+      if (node < kUnknowns && by < kUnknowns) slope[node][by] += s;
+    };
+    for (std::size_t k = 0; k < branches_; ++k) {
+      const auto& [a, b, s] = branch_[k];
+      const double i = s * (v[a] - v[b]);
+      add(a, i);
+      add(b, -i);
+      add_slope(a, a, s);
+      add_slope(b, b, s);
+      add_slope(a, b, -s);
+      add_slope(b, a, -s);
+    }
+    add(top_, share * sink_a_);
+    for (std::size_t n = 0; n < (two_ ? 2u : 1u); ++n) {
+      if (!alive_[n]) continue;
+      const std::size_t p = kP1 + n, g = kG1 + n;
+      const TriodeCurrents c = section_[n].currents_at(v[g] - v[kCathode], v[p] - v[kCathode]);
+      add(p, c.plate_a);
+      add(g, c.grid_a);
+      add(kCathode, -c.plate_a - c.grid_a);
+      const double gm = c.plate_per_grid_s, gp = c.plate_per_plate_s, gg = c.grid_per_grid_s;
+      add_slope(p, g, gm);
+      add_slope(p, p, gp);
+      add_slope(p, kCathode, -gm - gp);
+      add_slope(g, g, gg);
+      add_slope(g, kCathode, -gg);
+      add_slope(kCathode, g, -gm - gg);
+      add_slope(kCathode, p, -gp);
+      add_slope(kCathode, kCathode, gm + gp + gg);
+    }
+  }
+
+  static bool eliminate(std::array<std::array<double, kUnknowns>, kUnknowns>& m,
+                        std::array<double, kUnknowns>& x) {
+    for (std::size_t c = 0; c < kUnknowns; ++c) {
+      std::size_t pivot = c;
+      for (std::size_t r = c + 1; r < kUnknowns; ++r)
+        if (std::abs(m[r][c]) > std::abs(m[pivot][c])) pivot = r;
+      if (!(std::abs(m[pivot][c]) > 0)) return false;
+      std::swap(m[c], m[pivot]);
+      std::swap(x[c], x[pivot]);
+      for (std::size_t r = c + 1; r < kUnknowns; ++r) {
+        const double f = m[r][c] / m[c][c];
+        if (f == 0) continue;
+        for (std::size_t k = c; k < kUnknowns; ++k) m[r][k] -= f * m[c][k];
+        x[r] -= f * x[c];
+      }
+    }
+    for (std::size_t c = kUnknowns; c-- > 0;) {
+      for (std::size_t k = c + 1; k < kUnknowns; ++k) x[c] -= m[c][k] * x[k];
+      x[c] /= m[c][c];
+    }
+    return true;
+  }
+
+  bool newton(Voltages& v, double share) {
+    constexpr int kMostSteps = 400;
+    constexpr double kStep_v = 20, kSettled_v = 1e-9;
+    for (std::size_t n = kUnknowns; n < kNodes; ++n) v[n] = share * held_[n];
+    std::array<double, kUnknowns> f{};
+    std::array<std::array<double, kUnknowns>, kUnknowns> slope{};
+    for (int step = 0; step < kMostSteps; ++step) {
+      currents(v, share, f, slope);
+      if (!eliminate(slope, f)) return false;
+      double largest = 0;
+      for (double x : f) largest = std::max(largest, std::abs(x));
+      if (!std::isfinite(largest)) return false;
+      // No node moves further than a tube law stays nearly straight; less and less, so that it cannot circle.
+      const double most = kStep_v / (1 + step / 40);
+      const double scale = largest > most ? most / largest : 1;
+      for (std::size_t n = 0; n < kUnknowns; ++n) v[n] -= scale * f[n];
+      if (largest < kSettled_v) return true;
+    }
+    return false;
+  }
+
+  void describe(const Voltages& v, FaultPoint& out) const {
+    OperatingPoint& o = out.point;
+    o.solved = Solved::yes;
+    o.supply_v = v[kB];
+    o.cathode_v = v[kCathode];
+    o.tail_v = v[top_] - v[kFoot];
+    o.tail_current_a = o.tail_v * tail_s_ + sink_a_;
+    for (std::size_t n = 0; n < (two_ ? 2u : 1u); ++n) {
+      o.plate_v[n] = v[kP1 + n];
+      o.grid_v[n] = v[kG1 + n];
+      o.grid_to_cathode_v[n] = o.grid_v[n] - o.cathode_v;
+      o.plate_to_cathode_v[n] = o.plate_v[n] - o.cathode_v;
+      out.output_v[n] = v[kO1 + n];
+      if (!alive_[n]) continue;
+      const TriodeCurrents c = section_[n].currents_at(o.grid_to_cathode_v[n], o.plate_to_cathode_v[n]);
+      o.plate_current_a[n] = c.plate_a;
+      o.grid_current_a[n] = c.grid_a;
+      o.plate_dissipation_w[n] = c.plate_a * o.plate_to_cathode_v[n];
+      o.supply_current_a += c.plate_a;
+    }
+    o.leak_node_v = two_ && d_.bias.form == BiasForm::self_biased ? v[kLeakNode] : v[kGridFoot];
+  }
+
+  const Design& d_;
+  bool two_;
+  std::size_t top_ = kCathode;
+  double tail_s_ = 0, sink_a_ = 0;
+  Voltages held_{};
+  std::array<Branch, 32> branch_{};
+  std::size_t branches_ = 0;
+  std::array<TriodeSection, 2> section_{};
+  std::array<bool, 2> alive_{};
+};
+
+}  // namespace
+
+std::vector<const FaultRow*> faults_of(const Design& d) {
+  std::vector<const FaultRow*> all;
+  for (const FaultRow& row : kFaults)
+    if (row.applies(d)) all.push_back(&row);
+  return all;
+}
+
+FaultPoint solve_fault(const Design& d, FaultKind fault) {
+  return FaultyStage(d, fault).solve();
+}
+
+}  // namespace antiphase

@@ -1,0 +1,90 @@
+#include "objectives/builds/readings.h"
+
+#include <array>
+
+#include "objectives/limits/result.h"
+
+namespace antiphase {
+namespace {
+
+using Measured = std::optional<double>;
+using D = const Design&;
+using E = const Evaluation&;
+
+bool pair(D d) {
+  return sections(d.circuit) == 2;
+}
+Measured if_at_rest(E e, bool there, double value) {
+  return there && rest_known(e) ? Measured(value) : std::nullopt;
+}
+Measured if_at_target(E e, bool there, double value) {
+  return there && target_known(e) ? Measured(value) : std::nullopt;
+}
+
+constexpr Figure at_rest(std::string_view name, std::string_view label, std::string_view unit,
+                         std::string_view says, Measured (*measure)(D, E)) {
+  return {name, label, unit, says, Direction::nearer_zero, 1, Depth::rest, measure};
+}
+constexpr Figure at_target(std::string_view name, std::string_view label, std::string_view says,
+                           Measured (*measure)(D, E)) {
+  return {name, label, "V", says, Direction::nearer_zero, 1, Depth::at_target, measure};
+}
+
+constexpr std::size_t kAtRest = 11;
+constexpr std::array kReadings{
+    at_rest("supply_v", "supply of the stage", "V", "at the plate resistors, behind any dropping resistor",
+            [](D, E e) { return if_at_rest(e, true, e.operating_point.supply_v); }),
+    at_rest("plate_1_v", "plate 1", "V", "plate 1 to ground",
+            [](D, E e) { return if_at_rest(e, true, e.operating_point.plate_v[0]); }),
+    at_rest("plate_2_v", "plate 2", "V", "plate 2 to ground",
+            [](D d, E e) { return if_at_rest(e, pair(d), e.operating_point.plate_v[1]); }),
+    at_rest("cathode_v", "cathode", "V", "cathode to ground",
+            [](D, E e) { return if_at_rest(e, true, e.operating_point.cathode_v); }),
+    at_rest("leak_node_v", "leak node", "V", "foot of the grid leaks, where bias and tail resistor meet",
+            [](D d, E e) {
+              return if_at_rest(e, pair(d) && d.bias.form == BiasForm::self_biased,
+                                e.operating_point.leak_node_v);
+            }),
+    at_rest("grid_v", "grid 1", "V", "grid 1 to ground; a meter of 10 megohms pulls it down",
+            [](D, E e) { return if_at_rest(e, true, e.operating_point.grid_v[0]); }),
+    at_rest("bias_v", "across the bias resistor", "V", "cathode to leak node",
+            [](D d, E e) {
+              return if_at_rest(e, pair(d) && d.bias.form == BiasForm::self_biased,
+                                e.operating_point.cathode_v - e.operating_point.leak_node_v);
+            }),
+    at_rest("tail_v", "across the tail", "V", "upper end of the tail to its foot",
+            [](D d, E e) { return if_at_rest(e, pair(d), e.operating_point.tail_v); }),
+    at_rest("plate_difference_v", "plate 1 above plate 2", "V", "between the plates",
+            [](D d, E e) {
+              return if_at_rest(e, pair(d), e.operating_point.plate_v[0] - e.operating_point.plate_v[1]);
+            }),
+    at_rest("across_plate_1_v", "across plate resistor 1", "V", "supply of the stage to plate 1",
+            [](D, E e) {
+              return if_at_rest(e, true, e.operating_point.supply_v - e.operating_point.plate_v[0]);
+            }),
+    at_rest("across_plate_2_v", "across plate resistor 2", "V", "supply of the stage to plate 2",
+            [](D d, E e) {
+              return if_at_rest(e, pair(d), e.operating_point.supply_v - e.operating_point.plate_v[1]);
+            }),
+    at_target("input_peak_v", "grid 1, peak", "grid 1, behind the input capacitor",
+              [](D, E e) { return if_at_target(e, true, e.at_target.input_peak_v); }),
+    at_target("output_1_peak_v", "output 1, peak", "fundamental behind the coupling capacitor",
+              [](D, E e) { return if_at_target(e, true, e.at_target.output_peak_v[0]); }),
+    at_target("output_2_peak_v", "output 2, peak", "fundamental behind the coupling capacitor",
+              [](D d, E e) { return if_at_target(e, pair(d), e.at_target.output_peak_v[1]); }),
+    at_target(
+        "cathode_swing_v", "cathode, peak to peak", "cathode, AC",
+        [](D, E e) { return if_at_target(e, true, e.at_target.cathode_high_v - e.at_target.cathode_low_v); }),
+};
+static_assert(kReadings[kAtRest - 1].needs == Depth::rest && kReadings[kAtRest].needs == Depth::at_target);
+
+}  // namespace
+
+std::span<const Figure> readings() {
+  return kReadings;
+}
+std::size_t readings_at_rest() {
+  return kAtRest;
+}
+
+}  // namespace antiphase

@@ -1,0 +1,158 @@
+#include "results/describe/measuring_sheet.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+#include "objectives/builds/readings.h"
+#include "results/text/engineering.h"
+
+namespace antiphase {
+namespace {
+
+std::string volt(double v) {
+  return engineering_text(std::abs(v) < 1e-3 ? 0 : v, "V", 3);
+}
+
+const SpreadRow* row_of(const SpreadReport& r, const Figure& reading) {
+  const auto it = std::find_if(r.summary.rows.begin(), r.summary.rows.end(),
+                               [&](const SpreadRow& row) { return row.figure == &reading; });
+  return it == r.summary.rows.end() || it->known == 0 ? nullptr : &*it;
+}
+
+std::optional<double> faulty_value(const SpreadReport& r, const SpreadReport::Fault& f,
+                                   const Figure& reading) {
+  Evaluation e;
+  e.operating_point = f.point.point;
+  return reading.measure(r.design, e);
+}
+
+/// What a meter shows that stands apart: not smaller than the reading's own step of a meter on its 200 V
+/// range.
+constexpr double kLeastTold_v = 0.1;
+
+double out_of_band(const SpreadRow& row, double value) {
+  const SwitchOff s = switch_off(row);
+  const double out = value < s.low ? s.low - value : value > s.high ? value - s.high : 0;
+  return out < kLeastTold_v ? 0 : out / std::max(kLeastTold_v, s.high - s.low);
+}
+
+constexpr double kLeastShown_v = 0.01;  // below this a hand-held meter shows nothing
+
+ValueTable readings_table(const SpreadReport& r, std::size_t first, std::size_t last, bool limits) {
+  ValueTable t;
+  t.columns = {"", "expect", "5 %", "95 %"};
+  if (limits) t.columns.insert(t.columns.end(), {"off below", "off above"});
+  for (std::size_t k = first; k < last; ++k) {
+    const Figure& reading = readings()[k];
+    const SpreadRow* row = row_of(r, reading);
+    if (!row || std::max(std::abs(row->least), std::abs(row->most)) < kLeastShown_v) continue;
+    std::vector<std::string> cells{std::string(reading.label), row->nominal ? volt(*row->nominal) : "n/a",
+                                   volt(row->low), volt(row->high)};
+    if (limits) {
+      const SwitchOff s = switch_off(*row);
+      cells.push_back(volt(s.low));
+      cells.push_back(volt(s.high));
+    }
+    t.rows.push_back(std::move(cells));
+  }
+  return t;
+}
+
+}  // namespace
+
+constexpr std::array<std::string_view, 5> kLookedAt{"plate_1_v", "plate_2_v", "cathode_v", "bias_v",
+                                                    "tail_v"};
+
+SwitchOff switch_off(const SpreadRow& row) {
+  const double meter = kMeterPct / 100;
+  return {row.least - meter * std::abs(row.least), row.most + meter * std::abs(row.most)};
+}
+
+ValueTable rest_reading_table(const SpreadReport& r) {
+  ValueTable t = readings_table(r, 0, readings_at_rest(), true);
+  t.caption = "Without signal: DC voltages";
+  t.notes = {
+      "5 % and 95 %: nine of ten sound builds lie between. Off below, off above: no build of the sample "
+      "read so, meter error of " +
+          engineering_text(kMeterPct, "%") + " included; switch off, discharge, and look before going on.",
+      "Wait until the tubes are warm. A meter of 10 M\u03a9 reads grids and leak node low by the share "
+      "that their leak is of 10 M\u03a9; measure the cathode instead where it matters."};
+  return t;
+}
+
+ValueTable level_reading_table(const SpreadReport& r) {
+  ValueTable t = readings_table(r, readings_at_rest(), readings().size(), false);
+  if (t.rows.empty()) return t;
+  t.caption = "At full drive: AC levels for an oscilloscope, drive set so that the smaller output swings " +
+              engineering_text(r.design.swing_peak_v, "V") + " peak";
+  return t;
+}
+
+const SpreadRow* most_telling(const SpreadReport& r, const SpreadReport::Fault& f) {
+  const SpreadRow* best = nullptr;
+  double most = 0;
+  for (std::size_t k = 0; k < readings_at_rest(); ++k) {
+    const SpreadRow* row = row_of(r, readings()[k]);
+    const auto value = faulty_value(r, f, readings()[k]);
+    if (!row || !value ||
+        std::find(kLookedAt.begin(), kLookedAt.end(), readings()[k].name) == kLookedAt.end())
+      continue;
+    const double out = out_of_band(*row, *value);
+    if (out > most) {
+      most = out;
+      best = row;
+    }
+  }
+  return best;
+}
+
+ValueTable fault_table(const SpreadReport& r) {
+  ValueTable t;
+  if (r.faults.empty()) return t;
+  const bool pair = sections(r.design.circuit) == 2;
+  t.caption = "Which reading points to which fault (nominal parts; * outside what sound builds read)";
+  t.columns = pair ? std::vector<std::string>{"", "plate 1", "plate 2", "cathode", "tail", "look at first"}
+                   : std::vector<std::string>{"", "plate", "cathode", "look at first"};
+  t.words_last = true;
+  const auto named = [](std::string_view name) {
+    return &*std::find_if(readings().begin(), readings().end(),
+                          [&](const Figure& f) { return f.name == name; });
+  };
+  const std::vector<const Figure*> columns =
+      pair ? std::vector<const Figure*>{named("plate_1_v"), named("plate_2_v"), named("cathode_v"),
+                                        named("tail_v")}
+           : std::vector<const Figure*>{named("plate_1_v"), named("cathode_v")};
+  bool unseen = false;
+  for (const SpreadReport::Fault& f : r.faults) {
+    std::vector<std::string> cells{std::string(f.row->label)};
+    const bool solved = f.point.point.solved == Solved::yes;
+    for (const Figure* reading : columns) {
+      const auto value = faulty_value(r, f, *reading);
+      const SpreadRow* row = row_of(r, *reading);
+      cells.push_back(!solved || !value ? "n/a"
+                                        : volt(*value) + (row && out_of_band(*row, *value) > 0 ? " *" : ""));
+    }
+    std::string look;
+    for (std::size_t i = 0; i < (pair ? 2u : 1u); ++i)
+      if (std::abs(f.point.output_v[i]) >= kLeastTold_v)
+        look = "output" + (pair ? " " + std::to_string(i + 1) : std::string()) + ": " +
+               volt(f.point.output_v[i]);
+    if (const SpreadRow* telling = most_telling(r, f); look.empty() && telling)
+      look = telling->figure->name == "bias_v" ? "across bias" : std::string(telling->figure->label);
+    if (look.empty() && f.row->kind != FaultKind::none) {
+      look = "not seen in DC";
+      unseen = true;
+    }
+    cells.push_back(std::move(look));
+    t.rows.push_back(std::move(cells));
+  }
+  t.notes = {
+      "Output: DC behind its coupling capacitor, where there should be none. Leaking: 10 M\u03a9 across the "
+      "capacitor, and the plate of the stage before at half the supply. Each "
+      "row is the circuit solved again with that fault."};
+  if (unseen) t.notes.push_back("What DC does not show, the AC levels do, or an insulation tester.");
+  return t;
+}
+
+}  // namespace antiphase

@@ -1,0 +1,28 @@
+/// What to measure where at first switch-on, and what a wrong reading points to.
+#pragma once
+
+#include "results/describe/spread.h"
+
+namespace antiphase {
+
+/// How far outside everything that was seen in the builds a reading has to be before it calls for
+/// switching off: what a hand-held meter may be wrong by, % of the reading (common practice, no published
+/// source).
+inline constexpr double kMeterPct = 3;
+
+/// A reading beyond these means: switch off, discharge, look. Between the band and these: measure again, and
+/// look for the reason.
+struct SwitchOff {
+  double low = 0, high = 0;
+};
+SwitchOff switch_off(const SpreadRow&);
+
+ValueTable rest_reading_table(const SpreadReport&);   ///< DC at every node, with bands and switch-off limits
+ValueTable level_reading_table(const SpreadReport&);  ///< AC at full drive
+/// Each fault with what it makes of the readings; those outside their band are marked.
+ValueTable fault_table(const SpreadReport&);
+
+/// The reading that a fault moves furthest out of its band, and how far (band widths); null: none leaves it.
+const SpreadRow* most_telling(const SpreadReport&, const SpreadReport::Fault&);
+
+}  // namespace antiphase

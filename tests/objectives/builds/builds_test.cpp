@@ -1,0 +1,253 @@
+#include <doctest/doctest.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "objectives/builds/build_model.h"
+#include "objectives/builds/faulty_parts.h"
+#include "objectives/builds/readings.h"
+#include "objectives/builds/sample.h"
+#include "stagemodels/evaluate.h"
+#include "tests/support/shipped.h"
+#include "tests/support/stages.h"
+#include "tests/support/within.h"
+
+using namespace antiphase;
+using namespace antiphase::testing;
+
+namespace {
+
+Tolerances nothing_varies() {
+  Tolerances t;
+  t.resistor_pct = t.capacitor_pct = t.mains_pct = t.setting_pct = t.mu_pct = 0;
+  t.plate_current_pct = 0;
+  return t;
+}
+
+BuildSample sampled(const BuildModel& model, int builds, std::uint64_t seed) {
+  const Demands demands;
+  BuildSampler sampler(model, demands, builds, seed);
+  for (int p = 0; p < sampler.pieces(); ++p) sampler.work(p);
+  return sampler.finish();
+}
+
+const SpreadRow row_of(const BuildModel& model, const BuildSample& sample, std::string_view name) {
+  Evaluation nominal;
+  evaluate(model.nominal(), Depth::full, nominal);
+  for (std::size_t c = 0; c < sample.column.size(); ++c)
+    if (sample.column[c].figure->name == name) return spread_row(model, sample, c, nominal);
+  FAIL(name);
+  return {};
+}
+
+const Tube& tube(const char* name) {
+  const Tube* t = shipped().find(name);
+  REQUIRE(t);
+  return *t;
+}
+
+Design shipped_pair(BiasForm bias = BiasForm::self_biased) {
+  Design d = pair_of(tube("6SL7GT"), bias);
+  d.plate_ohm = {150e3, 160e3};
+  d.coupling_f = 100e-9;
+  return d;
+}
+
+}  // namespace
+
+TEST_CASE("with no tolerance every build is the design itself") {
+  const Design d = shipped_pair();
+  const BuildModel model(d, nothing_varies());
+  CHECK(model.varied().empty());
+  const Design same = model.build({});
+  for (const DesignField& f : design_fields()) CHECK(f.value(same) == f.value(d));
+  CHECK(same.spread == d.spread);
+}
+
+TEST_CASE("draws in the middle of every distribution give the design itself") {
+  const Design d = shipped_pair();
+  const BuildModel model(d, {});
+  const std::vector<double> middle(model.varied().size(), 0.5);
+  const Design same = model.build(middle);
+  for (const DesignField& f : design_fields()) CHECK(within_ratio(f.value(same), f.value(d), 1e-12));
+  for (std::size_t i = 0; i < 2; ++i) CHECK(within_ratio(same.spread[i].current, 1, 1e-9));
+}
+
+TEST_CASE("sampled builds agree with closed propagation where a figure is linear") {
+  // Supply through the mains alone: supply_v is linear in one uniform draw. Uniform on +-w: 5 % and 95 % at
+  // -+0.9 w, standard deviation w / sqrt 3 (rectangular distribution, JCGM 100 "GUM" 4.3.7).
+  Tolerances t = nothing_varies();
+  t.mains_pct = 10;
+  t.mains = Scatter::uniform;
+  const Design d = shipped_pair();
+  const BuildModel model(d, t);
+  REQUIRE(model.varied().size() == 1);
+  const BuildSample s = sampled(model, 4096, 3);
+  const SpreadRow row = row_of(model, s, "supply_v");
+  CHECK(within(row.low, d.supply_v * 0.91, d.supply_v * 2e-4));
+  CHECK(within(row.high, d.supply_v * 1.09, d.supply_v * 2e-4));
+  CHECK(within_ratio(row.deviation, d.supply_v * 0.1 / std::sqrt(3.0), 2e-3));
+  CHECK(row.index[0] > 0.995);
+}
+
+TEST_CASE("small tolerances add by their squares, and each drives its share") {
+  // Gain of a stage on small tolerances is linear: variance = sum of (slope x deviation)^2, slopes by central
+  // differences of the evaluation itself (GUM 5.1.2), indices the shares of it.
+  Tolerances t = nothing_varies();
+  t.resistor_pct = 0.5;
+  const Design d = shipped_pair();
+  const BuildModel model(d, t);
+  const std::size_t n = model.varied().size();
+  REQUIRE(n == 6);  // two plate resistors, bias, tail, leak, load
+  std::vector<double> part(n);
+  double variance = 0;
+  const auto balance = [&](std::size_t p, double z) {
+    std::vector<double> at(n, 0.0);
+    at[p] = z;
+    Evaluation e;
+    const Design b = model.build_at(at);
+    evaluate(b, Depth::full, e);
+    REQUIRE(e.at_target.solved == Solved::yes);
+    return e.at_target.balance_pct;
+  };
+  for (std::size_t p = 0; p < n; ++p) {
+    const double slope = (balance(p, 1) - balance(p, -1)) / 2;  // per half width
+    part[p] = slope * slope / 3;
+    variance += part[p];
+  }
+  const BuildSample s = sampled(model, 8192, 9);
+  const SpreadRow row = row_of(model, s, "balance_pct");
+  CHECK(within_ratio(row.deviation, std::sqrt(variance), 0.01));
+  for (std::size_t p = 0; p < n; ++p) CHECK(within(row.index[p], part[p] / variance, 0.015));
+}
+
+TEST_CASE("plate current at fixed voltages scatters as the card says, whatever mu does") {
+  const Design d = shipped_pair();
+  Tolerances t = nothing_varies();
+  t.plate_current_pct.reset();  // the card's: 15 %
+  t.mu_pct = 8;
+  const BuildModel model(d, t);
+  Evaluation e;
+  evaluate(d, Depth::rest, e);
+  const OperatingPoint& o = e.operating_point;
+  const engine::SobolPoints points(static_cast<int>(model.varied().size()), 1);
+  std::vector<double> unit(model.varied().size());
+  double sum = 0, squares = 0, products = 0, mu_squares = 0, difference = 0;
+  constexpr int kBuilds = 8192;
+  for (std::uint32_t k = 0; k < kBuilds; ++k) {
+    points.point(k, unit);
+    const Design b = model.build(unit);
+    std::array<double, 2> a{};
+    for (int i = 0; i < 2; ++i) {
+      const auto n = static_cast<std::size_t>(i);
+      a[n] = b.section(i).currents_at(o.grid_to_cathode_v[n], o.plate_to_cathode_v[n]).plate_a /
+                 o.plate_current_a[n] -
+             1;
+    }
+    sum += a[0];
+    squares += a[0] * a[0];
+    difference += (a[0] - a[1]) * (a[0] - a[1]);
+    const double m = b.spread[0].mu - 1;
+    mu_squares += m * m;
+    products += m * (b.spread[0].current - 1);
+  }
+  // A normal cut at c = 2.5 keeps 1 - 2 c phi(c) / (2 Phi(c) - 1) = 0.9113 of its variance.
+  const double kept = std::sqrt(0.9113);
+  CHECK(within_ratio(std::sqrt(squares / kBuilds), 0.15 / 2.5 * kept, 0.01));
+  CHECK(within(sum / kBuilds, 0, 1e-3));
+  CHECK(within_ratio(std::sqrt(mu_squares / kBuilds), 0.08 / 2.5 * kept, 0.01));
+  // sections of a bottle: rms difference sqrt 2 x the section's own part
+  CHECK(within_ratio(std::sqrt(difference / kBuilds), std::sqrt(2.0) * 0.34 * 0.15 / 2.5 * kept, 0.02));
+  CHECK(products > 0);  // more mu goes with a larger scale
+}
+
+TEST_CASE("a part with half the tolerance: the weighted builds say what new builds say") {
+  Tolerances wide = nothing_varies();
+  wide.resistor_pct = 10;
+  wide.parts = Scatter::truncated_normal;
+  const Design d = shipped_pair();
+  Demands demands;
+  const Figure* balance = find_figure("balance_pct");
+  demands.limits.push_back({balance, 3.0});
+  const auto yields = [&](const Tolerances& t) {
+    const BuildModel model(d, t);
+    BuildSampler sampler(model, demands, 8192, 4);
+    for (int p = 0; p < sampler.pieces(); ++p) sampler.work(p);
+    return spread_summary(model, sampler.finish());
+  };
+  const SpreadSummary before = yields(wide);
+  REQUIRE(before.yield > 0.05);
+  REQUIRE(before.yield < 0.9);
+  const BuildModel model(d, wide);
+  for (std::size_t p = 0; p < model.varied().size(); ++p) {
+    Tolerances tight = wide;
+    tight.single.push_back({model.varied()[p].name, 5});
+    CAPTURE(model.varied()[p].name);
+    // both are samples of 8192; the weighted one counts as about a third of them: 3 sqrt(0.25 / 2700) = 0.029
+    CHECK(within(before.tightened[p].yield, yields(tight).yield, 0.03));
+  }
+}
+
+TEST_CASE("the corner of a rating is worse than any build that was seen") {
+  const Design d = shipped_pair();
+  const BuildModel model(d, {});
+  const Demands demands;
+  const std::vector<Corner> all = corners(model, demands);
+  REQUIRE(!all.empty());
+  BuildSampler sampler(model, demands, 2000, 8);
+  for (int p = 0; p < sampler.pieces(); ++p) sampler.work(p);
+  const BuildSample s = sampler.finish();
+  const auto corner = std::find_if(all.begin(), all.end(), [](const Corner& c) {
+    return c.nominal.name == "plate_dissipation_w" && c.nominal.section == 1;
+  });
+  REQUIRE(corner != all.end());
+  CHECK(corner->solved);
+  CHECK(corner->worst.value > corner->nominal.value);
+  const SpreadRow row = row_of(model, s, "plate_dissipation_w");
+  CHECK(row.most < corner->worst.value);
+  CHECK(model.varied()[corner->at.front()].kind == BuildProperty::mains);  // it goes with the supply's square
+}
+
+TEST_CASE("a worn tube gives less current") {
+  Tolerances t = nothing_varies();
+  t.emission_left = 0.6;
+  const BuildModel model(shipped_pair(), t);
+  REQUIRE(model.varied().size() == 1);
+  const std::vector<double> worn{-1.0}, fresh{1.0};
+  CHECK(within_ratio(model.build_at(worn).spread[0].current, 0.6, 1e-12));
+  CHECK(within_ratio(model.build_at(fresh).spread[0].current, 1, 1e-12));
+}
+
+TEST_CASE("without a fault the faulty-parts solver stands where the stage rests") {
+  for (const BiasForm bias : {BiasForm::self_biased, BiasForm::direct_coupled, BiasForm::negative_rail}) {
+    CAPTURE(name_of(bias));
+    const Design d = shipped_pair(bias);
+    Evaluation e;
+    evaluate(d, Depth::rest, e);
+    REQUIRE(e.operating_point.solved == Solved::yes);
+    const FaultPoint f = solve_fault(d, FaultKind::none);
+    REQUIRE(f.point.solved == Solved::yes);
+    // what is open there conducts 1e-15 S: a microvolt behind a megohm and the gain
+    CHECK(within(f.point.cathode_v, e.operating_point.cathode_v, 1e-3));
+    CHECK(within(f.point.leak_node_v, e.operating_point.leak_node_v, 1e-3));
+    for (std::size_t i = 0; i < 2; ++i) {
+      CHECK(within(f.point.plate_v[i], e.operating_point.plate_v[i], 1e-3));
+      CHECK(within(f.point.grid_v[i], e.operating_point.grid_v[i], 1e-3));
+      CHECK(within_ratio(f.point.plate_current_a[i], e.operating_point.plate_current_a[i], 1e-5));
+    }
+  }
+}
+
+TEST_CASE("faults read as Ohm's law says where a closed answer exists") {
+  const Design d = shipped_pair();
+  const FaultPoint dead = solve_fault(d, FaultKind::both_sections_dead);
+  REQUIRE(dead.point.solved == Solved::yes);
+  for (std::size_t i = 0; i < 2; ++i) CHECK(within(dead.point.plate_v[i], d.supply_v, 1e-3));
+  CHECK(within(dead.point.cathode_v, 0, 1e-3));
+  const FaultPoint leak = solve_fault(d, FaultKind::output_capacitor_1_leaks);
+  CHECK(
+      within_ratio(leak.output_v[0], leak.point.plate_v[0] * d.load_ohm / (d.load_ohm + kLeakage_ohm), 1e-6));
+  const FaultPoint open = solve_fault(d, FaultKind::tail_open);
+  REQUIRE(open.point.solved == Solved::yes);
+  CHECK(within(open.point.plate_v[0], d.supply_v, 0.5));  // hardly any current left
+}
