@@ -7,7 +7,10 @@
 namespace antiphase {
 namespace {
 
-constexpr double kOpen_s = 1e-15, kShort_s = 1e3;
+constexpr double kNothing_s = 1e-15, kShort_s = 1e3;
+/// An open part still has insulation around it; without it a node that nothing else holds would have no
+/// voltage to speak of.
+constexpr double kOpen_s = 1 / kInsulation_ohm;
 
 bool always(const Design&) {
   return true;
@@ -24,6 +27,10 @@ bool self_biased(const Design& d) {
 bool tail_resistor(const Design& d) {
   return pair(d) && d.tail.form == TailForm::resistor;
 }
+bool self_biased_on_resistor(const Design& d) {
+  return self_biased(d) &&
+         tail_resistor(d);  // a sink without current is saturated, which its Norton form is not
+}
 bool input_capacitor(const Design& d) {
   return gain_stage(d) || d.bias.form != BiasForm::direct_coupled;
 }
@@ -38,7 +45,7 @@ constexpr std::array kFaults{
     FaultRow{F::plate_resistor_2_open, "plate_resistor_2_open", "plate resistor 2 open", pair},
     FaultRow{F::tail_open, "tail_open", "tail open", pair},
     FaultRow{F::tail_shorted, "tail_shorted", "tail shorted", tail_resistor},
-    FaultRow{F::bias_resistor_open, "bias_resistor_open", "bias resistor open", self_biased},
+    FaultRow{F::bias_resistor_open, "bias_resistor_open", "bias resistor open", self_biased_on_resistor},
     FaultRow{F::bias_resistor_shorted, "bias_resistor_shorted", "bias resistor shorted", self_biased},
     FaultRow{F::cathode_resistor_open, "cathode_resistor_open", "cathode resistor open", gain_stage},
     FaultRow{F::cathode_bypass_shorted, "cathode_bypass_shorted", "cathode bypass shorted", bypassed},
@@ -82,7 +89,7 @@ class FaultyStage {
       const bool open = fault == (i == 0 ? F::plate_resistor_1_open : F::plate_resistor_2_open);
       conductance(kB, kP1 + n, open ? kOpen_s : 1 / d.plate_ohm[n]);
       const bool leaks = fault == (i == 0 ? F::output_capacitor_1_leaks : F::output_capacitor_2_leaks);
-      conductance(kP1 + n, kO1 + n, leaks ? 1 / kLeakage_ohm : kOpen_s);
+      conductance(kP1 + n, kO1 + n, leaks ? 1 / kLeakage_ohm : kNothing_s);
       resistor(kO1 + n, kGround, d.load_ohm);
       section_[n] = d.section(i);
       alive_[n] = fault != F::both_sections_dead && fault != (i == 0 ? F::section_1_dead : F::section_2_dead);
@@ -96,7 +103,7 @@ class FaultyStage {
     if (!two_)  // nodes that this circuit has not
       for (const std::size_t unused : {std::size_t{kP2}, std::size_t{kG2}, std::size_t{kO2}})
         conductance(unused, kGround, 1);
-    for (std::size_t n = 0; n < kUnknowns; ++n) conductance(n, kGround, kOpen_s);
+    for (std::size_t n = 0; n < kUnknowns; ++n) conductance(n, kGround, kNothing_s);
   }
 
   FaultPoint solve() {
@@ -147,9 +154,11 @@ class FaultyStage {
     conductance(top_, kFoot, tail_s_);
     const bool direct = d_.bias.form == BiasForm::direct_coupled;
     if (direct) held_[kGridFoot] = d_.bias.grid_v;
-    const std::size_t foot = self ? std::size_t{kLeakNode} : std::size_t{kGridFoot};
-    if (direct)
-      conductance(kGridFoot, kG1, kShort_s);  // the plate of the stage before
+    const std::size_t foot = direct ? std::size_t{kG1}
+                             : self ? std::size_t{kLeakNode}
+                                    : std::size_t{kGridFoot};
+    if (direct)  // the plate of the stage before
+      conductance(kGridFoot, kG1, d_.source_ohm > 0 ? 1 / d_.source_ohm : kShort_s);
     else
       resistor(foot, kG1, d_.grid_leak_ohm);
     resistor(foot, kG2, d_.grid_leak_ohm);

@@ -14,6 +14,10 @@ namespace antiphase {
 /// this stage's supply.
 inline constexpr double kLeakage_ohm = 10e6;
 
+/// What is left between the ends of an open part: printed board, socket, air (common practice, no published
+/// source).
+inline constexpr double kInsulation_ohm = 1e9;
+
 enum class FaultKind {
   none,
   plate_resistor_1_open,
