@@ -14,7 +14,7 @@ namespace antiphase {
 namespace {
 
 constexpr double kLeastSwing = 0.1;      // of the target: a demand left out, though figures need some swing
-constexpr int kSwingHalvings = 6;        // of the way from there to the target: to 1.4 % of it
+constexpr int kSwingHalvings = 5;        // of the way from there to the target: to 2.8 % of it
 constexpr std::size_t kMostLooked = 60;  // misses whose broken limits are looked at
 constexpr std::string_view kTargetSwing = "target swing";
 
@@ -31,12 +31,12 @@ struct Demand {
 engine::SearchOptions short_search(std::uint64_t seed) {
   engine::SearchOptions o;
   o.seed = seed;
-  o.global_evaluations_per_family = 250;
+  o.global_evaluations_per_family = 200;
   o.brief_evaluations_per_family = 300;
-  o.refined_points_per_family = 2;
+  o.refined_points_per_family = 1;
   o.local_evaluations = 100;
   o.lattice_starts_per_family = 2;
-  o.lattice_evaluations_per_start = 600;
+  o.lattice_evaluations_per_start = 500;
   o.front_directions = 0;
   o.families_kept = 4;
   o.best_kept = 1;
@@ -48,7 +48,11 @@ class Conflicts {
  public:
   Conflicts(const Brief& brief, const DesignProblem& problem, int threads, const engine::Watch& watch,
             const std::atomic<bool>& stop)
-      : brief_(brief), problem_(problem), threads_(threads), watch_(watch), stop_(stop) {}
+      : brief_(brief), problem_(problem), threads_(threads), watch_(watch), stop_(stop) {
+    constexpr int kUsual = 10;  // searches that are not ended early
+    const engine::SearchOptions options = short_search(brief.seed);
+    expected_ = kUsual * engine::planned_evaluations(problem.families().size(), 1, {&options, 1});
+  }
 
   /// All of them; those first that a designer would soonest do without: ranges, ratings, limits, the swing.
   std::vector<Demand> demands() const {
@@ -108,7 +112,7 @@ class Conflicts {
       engine::Snapshot all = s;
       all.stage = "looking for what conflicts";
       all.evaluations += evaluations_;
-      all.evaluations_expected = 0;  // not known before
+      all.evaluations_expected = expected_;
       all.best_cost = 1e300;
       if (watch_) watch_(all);
     };
@@ -126,7 +130,6 @@ class Conflicts {
     return !found.best.empty() && found.best.front().judged.feasible();
   }
 
-  /// `at_swing`: with the swing that was asked for or with the problem's own.
   Record record_of(const DesignProblem& problem, const engine::Point& point) const {
     const Design design = problem.with_capacitors(problem.design_at(point.family, point.x));
     return make_record(design, problem_.demands(), Depth::with_hand);
@@ -134,23 +137,19 @@ class Conflicts {
 
   std::optional<Record> most_swing() {
     const Demand swing{Kind::swing, nullptr, nullptr, kTargetSwing};
+    std::vector<Demand> out = dropped_;
+    out.push_back(swing);
     double low = kLeastSwing, high = 1;
-    std::optional<Record> best;
-    for (int n = 0; n <= kSwingHalvings && !interrupted(); ++n) {
-      const double share = n == 0 ? low : 0.5 * (low + high);
-      std::vector<Demand> out = dropped_;
-      out.push_back(swing);
-      const auto problem = relaxed(out, share);
-      const engine::SearchOutcome found = search(problem->families(), false);
-      if (found.best.empty() || !found.best.front().judged.feasible()) {
-        high = share;
-        if (n == 0) break;
-        continue;
-      }
-      low = share;
-      best = record_of(*problem, found.best.front());
+    if (!met(relaxed(out, low))) return std::nullopt;
+    for (int n = 0; n < kSwingHalvings && !interrupted(); ++n) {
+      const double share = 0.5 * (low + high);
+      (met(relaxed(out, share)) ? low : high) = share;
     }
-    return best;
+    // The whole search once more: where it ends early the design depends on when.
+    const auto problem = relaxed(out, low);
+    const engine::SearchOutcome found = search(problem->families(), false);
+    if (found.best.empty() || !found.best.front().judged.feasible()) return std::nullopt;
+    return record_of(*problem, found.best.front());
   }
 
   std::optional<Record> least_excess(const Demand& demand) {
@@ -188,7 +187,8 @@ class Conflicts {
   const std::atomic<bool>& stop_;
   std::vector<Demand> dropped_;  // by the filter: they play no part in the conflict
   int searches_ = 0;
-  std::int64_t evaluations_ = 0;
+  std::int64_t evaluations_ = 0;  // of searches that were not ended early: when that is depends on time
+  std::int64_t expected_ = 0;     // an estimate
 };
 
 /// Demands that some near miss breaks; the others are left out all at once first.

@@ -52,7 +52,8 @@ std::string breaks(const Change& c) {
 
 std::string how_much(const LimitResult& r) {
   const double far = std::fabs(r.value - r.limit);
-  std::string text = engineering_text(far, r.unit);
+  std::string text =
+      r.unit == "%" ? engineering_text(far, "1", 2) + " points" : engineering_text(far, r.unit);
   if (r.limit != 0) text = engineering_text(100 * far / std::fabs(r.limit), "%", 2) + " (" + text + ")";
   return text + (r.at_least ? " less " : " more ") + limit_name(r);
 }
@@ -84,10 +85,17 @@ std::vector<std::string> binding_in_words(const Record& r) {
   if (r.explanation.binding.empty())
     return {"No limit binds: all are kept with " + engineering_text(kBinding_pct, "%") + " or more in hand."};
   std::vector<std::string> names;
-  for (const LimitResult& l : r.explanation.binding)
-    names.push_back(limit_name(l) + " (" + engineering_text(l.value, l.unit) + (l.at_least ? " ≥ " : " ≤ ") +
+  const std::vector<LimitResult>& binding = r.explanation.binding;
+  for (std::size_t i = 0; i < binding.size(); ++i) {
+    const LimitResult& l = binding[i];
+    const bool both = i + 1 < binding.size() && l.section > 0 && l.name == binding[i + 1].name &&
+                      l.value == binding[i + 1].value && l.limit == binding[i + 1].limit;
+    names.push_back((both ? std::string(l.label) + " of both sections" : limit_name(l)) + " (" +
+                    engineering_text(l.value, l.unit) + (l.at_least ? " ≥ " : " ≤ ") +
                     engineering_text(l.limit, l.unit) + ", " + engineering_text(l.margin_pct, "%", 2) +
                     " in hand)");
+    i += both ? 1 : 0;
+  }
   return {std::string(names.size() == 1 ? "One limit binds" : "These limits bind") +
           " (kept with less than " + engineering_text(kBinding_pct, "%") + " in hand): " + all_of(names) +
           "."};

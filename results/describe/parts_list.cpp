@@ -218,6 +218,25 @@ std::string two_in_words(const engine::TwoPart& two) {
          engineering_text(two.second, "ohm", 4) + (two.parallel ? " in parallel" : " in series");
 }
 
+std::vector<std::string> plate_2_in_words(const std::vector<Record>& records) {
+  std::vector<std::pair<std::string, std::vector<int>>> uses;
+  for (const Record& r : records) {
+    if (!r.plate_2_of) continue;
+    const std::string made = two_in_words(*r.plate_2_of);
+    auto at = std::find_if(uses.begin(), uses.end(), [&](const auto& use) { return use.first == made; });
+    if (at == uses.end()) at = uses.insert(at, {made, {}});
+    at->second.push_back(r.rank);
+  }
+  std::vector<std::string> words;
+  for (const auto& [made, ranks] : uses) {
+    std::string text = ranks.size() == 1 ? "Plate 2 of rank " : "Plate 2 of ranks ";
+    for (std::size_t i = 0; i < ranks.size(); ++i)
+      text += (i == 0 ? "" : i + 1 == ranks.size() ? " and " : ", ") + std::to_string(ranks[i]);
+    words.push_back(text + ": " + made + ".");
+  }
+  return words;
+}
+
 std::vector<PartLine> parts_list(const Design& d, const Evaluation& e, const DesignFactors& factors,
                                  const std::optional<engine::TwoPart>& plate_2_of) {
   std::vector<PartLine> parts = tubes(d);

@@ -34,6 +34,9 @@ struct PartLine {
 std::vector<PartLine> parts_list(const Design&, const Evaluation&, const DesignFactors& factors,
                                  const std::optional<engine::TwoPart>& plate_2_of = std::nullopt);
 
+/// "Plate 2 of ranks 1 and 4: 56 kΩ + 2.2 kΩ in series.", one sentence for each combination in use.
+std::vector<std::string> plate_2_in_words(const std::vector<Record>&);
+
 /// "91 kΩ + 3.9 kΩ in series".
 std::string two_in_words(const engine::TwoPart&);
 

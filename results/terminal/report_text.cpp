@@ -184,9 +184,7 @@ std::string report_text(const Report& report) {
     text += "\n";
   }
   text += ranked_table(report);
-  for (const Record& r : report.candidates)
-    if (r.plate_2_of)
-      text += wrapped("Plate 2 of rank " + std::to_string(r.rank) + ": " + two_in_words(*r.plate_2_of) + ".");
+  for (const std::string& sentence : plate_2_in_words(report.candidates)) text += wrapped(sentence);
   const ValueTable bands = ranked_band_table(report.candidates);
   if (!bands.empty()) {
     std::vector<Table::Column> headings;
