@@ -124,12 +124,12 @@ TEST_CASE("a limit put between a design and a better neighbour is named with wha
   CHECK(*it->change.score < 0);
   // By the definition of the excess: value / limit - 1 of the worst broken limit.
   const LimitResult& broken = it->change.broken[0];
-  CHECK(within(it->loosen_pct, 100 * (broken.value / broken.limit - 1), 1e-9));
+  CHECK(within_ratio(it->loosen_pct, 100 * (broken.value / broken.limit - 1), 1e-9));
   Design other = problem.design_at(held.family, held.x);
   for (const PartChange& p : it->change.parts) p.field->at(other) = p.value;
   Evaluation at;
   evaluate(other, Depth::full, at);
-  CHECK(within(broken.value, at.operating_point.supply_current_a, 1e-12));
+  CHECK(within_ratio(broken.value, at.operating_point.supply_current_a, 1e-12));
   // With the limit loosened by so much (and a hair) the design is feasible.
   brief.demands.limits = {
       {find_figure("supply_current_a"), good_a * 0.99 * (1 + it->loosen_pct / 100 + 1e-9)}};

@@ -89,7 +89,7 @@ TEST_CASE("values of one or two: singles all stand, sums and parallel values kee
   for (const auto& p : parts) values.push_back(p.value);
   REQUIRE(values.size() == 6);
   const std::vector<double> expected{470e3 / 57, 10e3, 11e3, 47e3, 48e3, 57e3};
-  for (std::size_t i = 0; i < 6; ++i) CHECK(within(values[i], expected[i], 1e-12));
+  for (std::size_t i = 0; i < 6; ++i) CHECK(within_ratio(values[i], expected[i], 1e-12));
   CHECK(parts[0].parallel);
   CHECK(parts[1].second == 0);
 
@@ -101,7 +101,7 @@ TEST_CASE("values of one or two: singles all stand, sums and parallel values kee
     const double made = p.second == 0 ? p.first
                         : p.parallel  ? p.first * p.second / (p.first + p.second)
                                       : p.first + p.second;
-    CHECK(within(p.value, made, 1e-12));
+    CHECK(within_ratio(p.value, made, 1e-12));
     for (const double part : {p.first, p.second})
       if (part > 0) CHECK(std::binary_search(e24.begin(), e24.end(), part));
     alone += p.second == 0;
@@ -123,7 +123,7 @@ TEST_CASE("levels come from the part's own series, from what is on hand, or from
       if (axis.name == pointer) return axis.levels;
     return std::vector<double>{};
   };
-  for (const double v : levels("/bias/ohm")) CHECK(within(engine::nearest(engine::Series::e6, v), v, 1e-12));
+  for (const double v : levels("/bias/ohm")) CHECK(within_ratio(engine::nearest(engine::Series::e6, v), v, 1e-12));
   CHECK(levels("/plate_ohm/0") == engine::members(engine::Series::e96, 22e3, 150e3));
   brief.space.plate_2_of_two = true;
   CHECK(levels("/plate_ohm/1").size() > levels("/plate_ohm/0").size());

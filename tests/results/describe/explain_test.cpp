@@ -160,7 +160,7 @@ TEST_CASE(
     engine::TwoPart two{0.9 * whole, 0.1 * whole, false, whole, 0};
     if (parallel) two = {whole / 0.9, whole / 0.1, true, whole, 0};
     const auto parts = parts_list(r.design, r.evaluation, {}, two);
-    CHECK(testing::within(power_of(parts, "plate resistor 2,"), one, 1e-9));
+    CHECK(within_ratio(power_of(parts, "plate resistor 2,"), one, 1e-9));
   }
   CHECK(two_in_words({91e3, 3.9e3, false, 94.9e3, 0}) == "91 kΩ + 3.9 kΩ in series");
   CHECK(two_in_words({47e3, 390e3, true, 41.95e3, 0}) == "47 kΩ and 390 kΩ in parallel");
