@@ -88,7 +88,8 @@ class Neighbours {
  private:
   /// Only these have a range of their own in a brief; bias and tail follow from what is wished at rest.
   static bool open_beyond(std::string_view pointer) {
-    return pointer == "/supply_v" || pointer == "/plate_ohm/0" || pointer == "/plate_ohm/1";
+    return pointer == "/supply_v" || pointer == "/plate_ohm/0" || pointer == "/plate_ohm/1" ||
+           pointer == "/first_stage/plate_ohm";
   }
 
   void look(const Design& design, Start& there, Change& change) {

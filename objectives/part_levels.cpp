@@ -185,19 +185,20 @@ std::vector<PartAxis> part_axes(const DesignSpace& space, const Design& base) {
   if (plate.fixed() && ratio.fixed())
     add("/plate_ohm/1", {plate.low * ratio.low});
   else
-    add("/plate_ohm/1", plate_levels(space, plate, "/plate_ohm/1", plate.low * ratio.low, plate.high * ratio.high));
+    add("/plate_ohm/1",
+        plate_levels(space, plate, "/plate_ohm/1", plate.low * ratio.low, plate.high * ratio.high));
   if (has_first_stage(base)) {
     const Range& first = space.first_plate_ohm;
     if (first.fixed())
       add("/first_stage/plate_ohm", {first.low});
     else
-      add("/first_stage/plate_ohm", plate_levels(space, first, "/first_stage/plate_ohm", first.low, first.high));
+      add("/first_stage/plate_ohm",
+          plate_levels(space, first, "/first_stage/plate_ohm", first.low, first.high));
     // The unbypassed part is a resistor of its own; what is bypassed comes from the series.
     const double bare_ohm = base.first_stage.cathode_unbypassed_ohm;
-    std::vector<double> cathode =
-        resistors_to_be_had(space, "/first_stage/cathode_ohm",
-                            std::max(1.0, (first_cathode_ohm.low - bare_ohm) / kMargin),
-                            (first_cathode_ohm.high - bare_ohm) * kMargin);
+    std::vector<double> cathode = resistors_to_be_had(
+        space, "/first_stage/cathode_ohm", std::max(1.0, (first_cathode_ohm.low - bare_ohm) / kMargin),
+        (first_cathode_ohm.high - bare_ohm) * kMargin);
     for (double& ohm : cathode) ohm += bare_ohm;
     add("/first_stage/cathode_ohm", std::move(cathode));
   }

@@ -66,6 +66,10 @@ double pieces_missing(const PartSupply& supply, const Design& d) {
         resistors.add(d.cathode_ohm - d.cathode_unbypassed_ohm, 1);
         continue;
       }
+      if (field.pointer == "/first_stage/cathode_ohm") {
+        resistors.add(d.first_stage.cathode_ohm - d.first_stage.cathode_unbypassed_ohm, 1);
+        continue;
+      }
       const engine::TwoPart* two = field.pointer == "/plate_ohm/1" ? made_of(supply, value) : nullptr;
       if (two) {
         resistors.add(two->first, 1);

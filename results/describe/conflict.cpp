@@ -61,7 +61,10 @@ Conflict::Side conflict_side(const Demands& demands, std::string_view row, bool 
       side.reached = engineering_text(worst->value, worst->unit) + " where " +
                      engineering_text(worst->limit, worst->unit) +
                      (worst->at_least ? " or more is asked" : " or less is allowed");
-      if (worst->section > 0) side.reached += " (section " + std::to_string(worst->section) + ")";
+      if (worst->section == kFirstStageSection)
+        side.reached += " (first stage)";
+      else if (worst->section > 0)
+        side.reached += " (section " + std::to_string(worst->section) + ")";
       side.shortfall = engineering_text(std::fabs(worst->value - worst->limit), worst->unit);
       if (worst->limit != 0) side.shortfall += " (" + engineering_text(100 * excess(*worst), "%", 2) + ")";
       side.shortfall += worst->at_least ? " too little" : " too much";

@@ -20,6 +20,7 @@ std::string signed_score(double v) {
 }
 
 std::string limit_name(const LimitResult& r) {
+  if (r.section == kFirstStageSection) return std::string(r.label) + " of the first stage";
   return std::string(r.label) + (r.section > 0 ? " of section " + std::to_string(r.section) : "");
 }
 
