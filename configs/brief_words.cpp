@@ -120,6 +120,27 @@ std::string conditions_sentence(const Design& d) {
   return text + "; the swing counts as clean up to " + exactly(d.clean_limit_pct, "%") + " distortion.";
 }
 
+std::string parts_sentence(const DesignSpace& s) {
+  std::string text;
+  if (s.on_hand && !s.on_hand->resistors.empty()) {
+    int pieces = 0;
+    for (const Stock::Item& item : s.on_hand->resistors) pieces += item.pieces;
+    text = "Resistors are taken from those on hand, " + std::to_string(s.on_hand->resistors.size()) +
+           " values and " + std::to_string(pieces) +
+           " pieces, none more often than it is there; parts that the brief gives count if their value is "
+           "listed";
+  } else {
+    text = "Resistors are taken from the " + std::string(engine::name_of(s.resistor_series)) + " series";
+    for (const DesignSpace::OwnSeries& own : s.own_series)
+      text += ", the " + std::string(find_design_field(own.pointer)->label) + " from " +
+              std::string(engine::name_of(own.series));
+  }
+  if (s.plate_2_of_two) text += "; plate resistor 2 may be two of them, in series or parallel";
+  if (s.on_hand && !s.on_hand->capacitors.empty())
+    text += "; capacitors from the " + std::to_string(s.on_hand->capacitors.size()) + " values on hand";
+  return text + ".";
+}
+
 std::string objectives_sentence(const Demands& demands) {
   std::string text = "Score, smaller is better: ";
   for (std::size_t i = 0; i < demands.objectives.size(); ++i) {
@@ -183,8 +204,7 @@ std::vector<std::string> brief_in_words(const Brief& brief) {
                             exactly(space.given.tail.compliance_v, "V") + ".");
   }
   sentences.push_back(conditions_sentence(space.given));
-  sentences.push_back("Resistors are taken from the " + std::string(engine::name_of(space.resistor_series)) +
-                      " series.");
+  sentences.push_back(parts_sentence(space));
   if (space.low_frequency_hz)
     sentences.push_back("Each output's -3 dB point at the low end is at or below " +
                         exactly(*space.low_frequency_hz, "Hz") +

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <filesystem>
 #include <limits>
 
 #include "configs/card_members.h"
@@ -10,9 +11,11 @@
 #include "configs/object_reader.h"
 #include "configs/quantity_text.h"
 #include "configs/read_demands.h"
+#include "configs/read_stock.h"
 #include "configs/read_variables.h"
 #include "configs/sha256.h"
 #include "configs/wording.h"
+#include "objectives/part_levels.h"
 
 namespace antiphase {
 namespace {
@@ -256,25 +259,88 @@ void read_load(const Cursor& cursor, const TubeLibrary& library, Brief& brief) {
   }
 }
 
-void read_series(ObjectReader& in, std::string_view kind, engine::Series& chosen) {
+std::optional<engine::Series> read_series(ObjectReader& in, std::string_view kind) {
   const auto member = in.find(kind);
   const auto name = member ? member->text() : std::nullopt;
-  if (!name) return;
+  if (!name) return std::nullopt;
   using engine::Series;
   std::vector<std::string_view> names;
   for (const auto s :
        {Series::e3, Series::e6, Series::e12, Series::e24, Series::e48, Series::e96, Series::e192})
     names.push_back(engine::name_of(s));
-  if (const auto series = engine::series_named(*name))
-    chosen = *series;
-  else
-    member->expected(one_of(names));
+  const auto series = engine::series_named(*name);
+  if (!series) member->expected(one_of(names));
+  return series;
 }
 
-void read_parts(const Cursor& cursor, DesignSpace& space) {
+/// Resistors that may have a series of their own, by their places in a design.
+struct OwnPart {
+  std::string_view name, pointer;
+};
+constexpr std::array kOwnParts{
+    OwnPart{"plate_ohm", "/plate_ohm/0"},   OwnPart{"plate_ohm", "/plate_ohm/1"},
+    OwnPart{"bias_ohm", "/bias/ohm"},       OwnPart{"tail_ohm", "/tail/ohm"},
+    OwnPart{"cathode_ohm", "/cathode_ohm"}, OwnPart{"dropping_ohm", "/dropping_ohm"}};
+
+/// The file stands beside the brief, so that both can be handed on together. Gives its bytes.
+std::string read_stock_beside(const Cursor& member, const std::string& brief_file, DesignSpace& space) {
+  const auto name = member.text();
+  if (!name) return "";
+  if (name->find_first_of("/\\") != std::string::npos || *name == "..") {
+    member.fault("must be the name of a file beside the brief, without folders, is " + in_quotes(*name));
+    return "";
+  }
+  const auto path = std::filesystem::path(brief_file).parent_path() / *name;
+  auto read = read_stock(path.string());
+  if (const auto* faults = std::get_if<Faults>(&read)) {
+    for (const Fault& f : faults->list)
+      member.fault(*name + (f.line > 0 ? ", line " + std::to_string(f.line) : "") + ": " + f.what);
+    return "";
+  }
+  auto& stock = std::get<StockFile>(read);
+  space.on_hand = std::move(stock.stock);
+  return std::move(stock.bytes);
+}
+
+/// What is on hand has to have something in the ranges, or the search has nothing to do.
+void check_reach(const Cursor& member, const DesignSpace& space) {
+  const Range& plate = space.plate_ohm;
+  if (plate.fixed() || !plate.values.empty() || plate.step > 0 || plate.low <= 0) return;
+  if (resistors_to_be_had(space, "/plate_ohm/0", plate.low, plate.high).empty())
+    member.fault("has nothing in range: no resistor on hand from " + exactly(plate.low, "ohm") + " to " +
+                 exactly(plate.high, "ohm") + " for the plates (plate_ohm)");
+}
+
+/// The variables have been read before. Gives the bytes of the file of parts on hand.
+std::string read_parts(const Cursor& cursor, const std::string& brief_file, DesignSpace& space) {
   ObjectReader in(cursor);
-  read_series(in, "resistors", space.resistor_series);
-  read_series(in, "capacitors", space.capacitor_series);
+  if (const auto series = read_series(in, "resistors")) space.resistor_series = *series;
+  if (const auto series = read_series(in, "capacitors")) space.capacitor_series = *series;
+  const bool pair = sections(space.circuit) == 2;
+  for (const OwnPart& part : kOwnParts) {
+    if (part.pointer == "/plate_ohm/1") {
+      if (pair && !space.own_series.empty() && space.own_series.back().pointer == "/plate_ohm/0")
+        space.own_series.push_back({part.pointer, space.own_series.back().series});
+      continue;
+    }
+    if (const auto series = read_series(in, part.name)) space.own_series.push_back({part.pointer, *series});
+  }
+  if (const auto two = in.find("plate_2")) {
+    if (!pair)
+      two->fault(no_meaning_in(space.circuit));
+    else if (two->choice({"one_resistor", "two_resistors"}).value_or(0) == 1) {
+      space.plate_2_of_two = true;
+      if (space.plate_ohm.step > 0)
+        two->fault("has no meaning with a step for plate_ohm: its values are then no standard parts");
+    }
+  }
+  const auto on_hand = in.find("on_hand");
+  if (!on_hand) return "";
+  if (in.find("resistors"))
+    in.fault("resistors", "has no meaning with on_hand, whose values are the only ones");
+  std::string bytes = read_stock_beside(*on_hand, brief_file, space);
+  if (space.on_hand) check_reach(*on_hand, space);
+  return bytes;
 }
 
 void read_search(const Cursor& cursor, Brief& brief) {
@@ -288,7 +354,8 @@ void read_search(const Cursor& cursor, Brief& brief) {
       brief.effort = static_cast<Effort>(*effort);
 }
 
-Brief read_members(const Cursor& root, const TubeLibrary& library) {
+Brief read_members(const Cursor& root, const std::string& brief_file, const TubeLibrary& library,
+                   std::string& stock_bytes) {
   ObjectReader in(root);
   Brief brief;
   DesignSpace& space = brief.space;
@@ -319,7 +386,7 @@ Brief read_members(const Cursor& root, const TubeLibrary& library) {
     in.know("feedback");
     know_conditions(in);  // which of them apply depends on the forms
   }
-  if (const auto m = in.find("parts")) read_parts(*m, space);
+  if (const auto m = in.find("parts")) stock_bytes = read_parts(*m, brief_file, space);
   space.low_frequency_hz = in.number("low_frequency_hz", kLowFrequencyRule);
   if (const auto m = in.find("search")) read_search(*m, brief);
   brief.demands = read_demands(in, space.circuit, has_feedback(space.given));
@@ -330,9 +397,10 @@ OrFaults<Brief> read_document(OrFaults<JsonDocument> document, const TubeLibrary
   if (auto* faults = std::get_if<Faults>(&document)) return std::move(*faults);
   const auto& json = std::get<JsonDocument>(document);
   FaultList faults(json.file);
-  auto brief = read_members(Cursor(json.root, "", faults), library);
+  std::string stock_bytes;
+  auto brief = read_members(Cursor(json.root, "", faults), json.file, library, stock_bytes);
   if (!faults.empty()) return faults.take();
-  brief.digest = sha256_hex(json.bytes);
+  brief.digest = sha256_hex(json.bytes + stock_bytes);  // other parts on hand are another brief
   return brief;
 }
 

@@ -126,6 +126,7 @@ bool broken_beyond_doubt(const Limit& limit, const Design& d, const Evaluation& 
 
 bool BlockTest::none_feasible(const Design& low, const Design& high, bool corners,
                               Evaluation& scratch) const {
+  if (leaves_something_out(demands_)) return false;
   // Nothing is known of the directions of a first stage's parts.
   return parts_alone(low, high, scratch) || (corners && !has_first_stage(low) && at_rest(low, high, scratch));
 }

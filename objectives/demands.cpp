@@ -8,12 +8,28 @@
 namespace antiphase {
 namespace {
 
+std::uint64_t bit_of(const Figure& figure) {
+  return std::uint64_t{1} << (&figure - figures().data());
+}
+
+bool left_out(const Figure& figure, const Demands& demands) {
+  return (demands.figures_left_out & bit_of(figure)) != 0;
+}
+
 /// Both sides of the figure limits that need no more than `solved`, in order; `use` gets each as a row.
 template <class Use>
 void for_each_figure_limit(const Demands& demands, const Design& design, const Evaluation& evaluation,
                            Depth solved, Use&& use) {
+  if (demands.parts.on_hand && !demands.parts_left_out) {
+    LimitResult r = at_most(pieces_missing(demands.parts, design), 0, 1.0);
+    r.name = kPartsOnHand;
+    r.label = "pieces of parts that are not on hand";
+    r.unit = "1";
+    r.remedy = "Get the pieces that are missing, or list more values.";
+    use(r);
+  }
   for (const FigureLimit& limit : demands.limits) {
-    if (limit.figure->needs > solved) continue;
+    if (limit.figure->needs > solved || left_out(*limit.figure, demands)) continue;
     const std::optional<double> measured = limit.figure->measure(design, evaluation);
     const auto row = [&](LimitResult r) {
       r.name = limit.figure->name;
@@ -43,6 +59,14 @@ void for_each_figure_limit(const Demands& demands, const Design& design, const E
 }
 
 }  // namespace
+
+void leave_out(const Figure& figure, Demands& demands) {
+  demands.figures_left_out |= bit_of(figure);
+}
+
+bool leaves_something_out(const Demands& demands) {
+  return demands.factors.left_out != 0 || demands.figures_left_out != 0 || demands.parts_left_out;
+}
 
 Depth needed_depth(const Demands& demands) {
   Depth depth = Depth::rest;

@@ -1,11 +1,14 @@
 /// What a brief asks for: figures with weights, limits on figures, and design factors.
 #pragma once
 
+#include <cstdint>
 #include <optional>
+#include <string_view>
 #include <vector>
 
 #include "objectives/figures/catalogue.h"
 #include "objectives/limits/catalogue.h"
+#include "objectives/part_supply.h"
 
 namespace antiphase {
 
@@ -30,7 +33,21 @@ struct Demands {
   std::vector<Objective> objectives;  ///< 1 … engine::kMaxObjectives
   std::vector<FigureLimit> limits;
   DesignFactors factors;
+  PartSupply parts;  ///< what of it is on hand, held as a limit
+  /// Figures whose limits are not held, a bit for each place in figures(), and whether the parts on hand are
+  /// not: see DesignFactors::left_out.
+  std::uint64_t figures_left_out = 0;
+  bool parts_left_out = false;
 };
+
+/// Leaves the limits on a figure out.
+void leave_out(const Figure&, Demands&);
+
+/// Whether any limit is left out.
+bool leaves_something_out(const Demands&);
+
+/// Names of the row that holds the parts on hand.
+inline constexpr std::string_view kPartsOnHand = "parts_on_hand";
 
 /// Score = sum of weight * as_cost(figure) / scale. Empty if a figure is missing.
 std::optional<double> score(const Demands&, const Design&, const Evaluation&);

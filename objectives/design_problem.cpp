@@ -111,12 +111,21 @@ DesignProblem::DesignProblem(DesignSpace space, Demands demands)
     limit_to_range(demands_, "first_plate_current_a", space_.first_plate_current_a);
   limit_to_range(demands_, "plate_current_a", space_.plate_current_a);
   if (space_.given.main_supply_v > 0) limit_to_range(demands_, "supply_v", space_.supply_v);
+  demands_.parts.on_hand = space_.on_hand;
+  demands_.parts.plate_2 = plate_2_parts(space_);
+  std::erase_if(demands_.parts.plate_2, [](const engine::TwoPart& part) { return part.second <= 0; });
   judged_ = demands_;
   if (space_.low_frequency_hz) {
     demands_.limits.push_back(low_corner_limit(*space_.low_frequency_hz));
-    if (gives_a_capacitor(space_.given)) judged_ = demands_;
+    const bool from_hand = space_.on_hand && !space_.on_hand->capacitors.empty();
+    if (from_hand || gives_a_capacitor(space_.given)) judged_ = demands_;
     const DesignField& any = *find_design_field("/coupling_f");
-    capacitor_levels_ = engine::members(space_.capacitor_series, kLeastCapacitor_f, any.high);
+    if (from_hand) {
+      for (const Stock::Item& item : space_.on_hand->capacitors)
+        if (item.pieces > 0) capacitor_levels_.push_back(item.value);
+    } else {
+      capacitor_levels_ = engine::members(space_.capacitor_series, kLeastCapacitor_f, any.high);
+    }
   }
   depth_ = needed_depth(judged_);
   const bool pair = sections(space_.circuit) == 2;
@@ -167,8 +176,8 @@ void DesignProblem::add_family(const Tube* tube, const Tube* first_tube, BiasFor
   }
   for (const PartAxis& part : axes) {
     if (part.levels.empty()) {
-      left_out_.push_back(name + ": no standard value for " + std::string(part.field->label) +
-                          " in its range");
+      left_out_.push_back(name + ": " + (space_.on_hand ? "nothing on hand" : "no standard value") +
+                          " for the " + std::string(part.field->label) + " in its range");
       return;
     }
     Slot slot{part.field->at, -1, part.levels.front()};

@@ -3,8 +3,10 @@
 
 #include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
+#include "objectives/part_supply.h"
 #include "optimize/engine/snapping/preferred_values.h"
 #include "stagemodels/design.h"
 
@@ -36,6 +38,13 @@ struct DesignSpace {
   Range first_plate_current_a;  ///< at rest; directly coupled it follows from the pair's grids
   engine::Series resistor_series = engine::Series::e24;
   engine::Series capacitor_series = engine::Series::e6;
+  struct OwnSeries {
+    std::string_view pointer;  ///< of the part in a design: "/plate_ohm/0"
+    engine::Series series;
+  };
+  std::vector<OwnSeries> own_series;  ///< of single parts, in place of resistor_series
+  bool plate_2_of_two = false;        ///< plate resistor 2 may be two resistors in series or parallel
+  std::optional<Stock> on_hand;       ///< only these values, and no more of each than there are
   /// -3 dB of each output at or below it; capacitors that are not given are chosen for it. Empty: none is
   /// chosen.
   std::optional<double> low_frequency_hz;

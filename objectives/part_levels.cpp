@@ -38,15 +38,24 @@ std::vector<double> supply_levels(const Range& range) {
   return multiples(range.low, range.high, kSupplyStep_v);
 }
 
-std::vector<double> resistor_levels(const Range& range, engine::Series series, double low, double high) {
+bool inside(double v, double low, double high) {
+  return v >= low * (1 - 1e-9) && v <= high * (1 + 1e-9);
+}
+
+std::vector<double> plate_levels(const DesignSpace& space, const Range& range, std::string_view pointer,
+                                 double low, double high) {
   std::vector<double> levels;
-  if (!range.values.empty()) {  // what is on hand
+  if (pointer == "/plate_ohm/1" && space.plate_2_of_two) {
+    for (const engine::TwoPart& part : plate_2_parts(space)) levels.push_back(part.value);
+    return levels;
+  }
+  if (!range.values.empty()) {  // the brief's own list
     for (double v : range.values)
-      if (v >= low * (1 - 1e-9) && v <= high * (1 + 1e-9)) levels.push_back(v);
+      if (inside(v, low, high)) levels.push_back(v);
     return levels;
   }
   if (range.step > 0) return stepped(low, high, range.step);
-  return engine::members(series, low, high);
+  return resistors_to_be_had(space, pointer, low, high);
 }
 
 double sample(const Range& range, int n, bool logarithmic) {
@@ -94,6 +103,31 @@ Span first_cathode_span(const DesignSpace& space, const Design& base, Span& drop
 
 }  // namespace
 
+std::vector<double> resistors_to_be_had(const DesignSpace& space, std::string_view pointer, double low,
+                                        double high) {
+  std::vector<double> levels;
+  if (space.on_hand && !space.on_hand->resistors.empty()) {
+    for (const Stock::Item& item : space.on_hand->resistors)
+      if (item.pieces > 0 && inside(item.value, low, high)) levels.push_back(item.value);
+    return levels;
+  }
+  engine::Series series = space.resistor_series;
+  for (const DesignSpace::OwnSeries& own : space.own_series)
+    if (own.pointer == pointer) series = own.series;
+  return engine::members(series, low, high);
+}
+
+std::vector<engine::TwoPart> plate_2_parts(const DesignSpace& space) {
+  constexpr double kFarthest = 250;  // a second part beyond that moves the first by less than kClosest_pct
+  if (!space.plate_2_of_two) return {};
+  const double low = space.plate_ohm.low * space.plate_ohm_ratio.low,
+               high = space.plate_ohm.high * space.plate_ohm_ratio.high;
+  if (!space.plate_ohm.values.empty()) return one_or_two(space.plate_ohm.values, low, high);
+  return one_or_two(
+      resistors_to_be_had(space, "/plate_ohm/1", std::max(1.0, low / kFarthest), high * kFarthest), low,
+      high);
+}
+
 std::vector<PartAxis> part_axes(const DesignSpace& space, const Design& base) {
   const bool pair = sections(space.circuit) == 2;
   // Sizing over a grid shows what bias and tail values the wishes lead to.
@@ -131,20 +165,20 @@ std::vector<PartAxis> part_axes(const DesignSpace& space, const Design& base) {
   const auto add = [&](std::string_view pointer, std::vector<double> levels, bool logarithmic = true) {
     axes.push_back({find_design_field(pointer), std::move(levels), logarithmic});
   };
-  const auto standard = [&](const Span& span) {
-    return engine::members(space.resistor_series, std::max(1.0, span.low / kMargin), span.high * kMargin);
+  const auto add_resistor = [&](std::string_view pointer, const Span& span) {
+    add(pointer, resistors_to_be_had(space, pointer, std::max(1.0, span.low / kMargin), span.high * kMargin));
   };
   if (base.main_supply_v > 0)
-    add("/dropping_ohm", standard(dropping_ohm));
+    add_resistor("/dropping_ohm", dropping_ohm);
   else
     add("/supply_v", supply_levels(space.supply_v), false);
   const Range& plate = space.plate_ohm;
   if (plate.fixed())
     add("/plate_ohm/0", {plate.low});
   else
-    add("/plate_ohm/0", resistor_levels(plate, space.resistor_series, plate.low, plate.high));
+    add("/plate_ohm/0", plate_levels(space, plate, "/plate_ohm/0", plate.low, plate.high));
   if (!pair) {
-    add("/cathode_ohm", standard(cathode_ohm));
+    add_resistor("/cathode_ohm", cathode_ohm);
     return axes;
   }
   const Range& ratio = space.plate_ohm_ratio;
@@ -152,23 +186,25 @@ std::vector<PartAxis> part_axes(const DesignSpace& space, const Design& base) {
     add("/plate_ohm/1", {plate.low * ratio.low});
   else
     add("/plate_ohm/1",
-        resistor_levels(plate, space.resistor_series, plate.low * ratio.low, plate.high * ratio.high));
+        plate_levels(space, plate, "/plate_ohm/1", plate.low * ratio.low, plate.high * ratio.high));
   if (has_first_stage(base)) {
     const Range& first = space.first_plate_ohm;
     if (first.fixed())
       add("/first_stage/plate_ohm", {first.low});
     else
-      add("/first_stage/plate_ohm", resistor_levels(first, space.resistor_series, first.low, first.high));
+      add("/first_stage/plate_ohm",
+          plate_levels(space, first, "/first_stage/plate_ohm", first.low, first.high));
     // The unbypassed part is a resistor of its own; what is bypassed comes from the series.
     const double bare_ohm = base.first_stage.cathode_unbypassed_ohm;
-    std::vector<double> cathode =
-        standard({first_cathode_ohm.low - bare_ohm, first_cathode_ohm.high - bare_ohm});
+    std::vector<double> cathode = resistors_to_be_had(
+        space, "/first_stage/cathode_ohm", std::max(1.0, (first_cathode_ohm.low - bare_ohm) / kMargin),
+        (first_cathode_ohm.high - bare_ohm) * kMargin);
     for (double& ohm : cathode) ohm += bare_ohm;
     add("/first_stage/cathode_ohm", std::move(cathode));
   }
   switch (base.bias.form) {
     case BiasForm::self_biased:
-      add("/bias/ohm", standard(bias_ohm));
+      add_resistor("/bias/ohm", bias_ohm);
       break;
     case BiasForm::direct_coupled:
       if (!has_first_stage(base))
@@ -182,7 +218,7 @@ std::vector<PartAxis> part_axes(const DesignSpace& space, const Design& base) {
       break;
   }
   if (base.tail.form == TailForm::resistor)
-    add("/tail/ohm", standard(tail_ohm));
+    add_resistor("/tail/ohm", tail_ohm);
   else  // a sink is set by one resistor, so its current comes in the same steps
     add("/tail/current_a",
         engine::members(space.resistor_series, sink_a.low / kMargin, sink_a.high * kMargin));

@@ -14,6 +14,15 @@ struct PartAxis {
   bool logarithmic = true;
 };
 
+/// Values of a resistor in [low, high], ascending: those on hand, or of the part's own series, or of the
+/// series of all. `pointer`: the part's place in a design.
+std::vector<double> resistors_to_be_had(const DesignSpace& space, std::string_view pointer, double low,
+                                        double high);
+
+/// Values that plate resistor 2 can have where it may be made of two; empty where it may not. One part has
+/// second == 0.
+std::vector<engine::TwoPart> plate_2_parts(const DesignSpace& space);
+
 /// The axes for the forms and tube of `base`. Ranges of bias and tail parts are taken from sizing the
 /// stage over a grid of the space. Empty if no point of that grid fits the supply.
 std::vector<PartAxis> part_axes(const DesignSpace& space, const Design& base);

@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "objectives/demands.h"
+#include "objectives/explain.h"
 #include "objectives/law_bands.h"
 #include "stagemodels/design.h"
 #include "stagemodels/evaluation.h"
@@ -24,7 +25,12 @@ struct Record {
   std::vector<std::optional<double>> figures;  ///< in the order of figures()
   LawBands bands;  ///< under the other credible laws of the tube; only of ranked and single designs
   bool rank_in_doubt = false;  ///< under one of them the next in rank comes first
-  std::string remark;          ///< "least distortion", "knee", "nearest miss", …
+  Explanation explanation;     ///< of candidates of a search
+  Lead lead;                   ///< over the next candidate; empty for the last one
+  bool choice = false;         ///< of the front: among the few that cover it
+  /// What plate resistor 2 is made of, where it is no single part.
+  std::optional<engine::TwoPart> plate_2_of;
+  std::string remark;  ///< "least distortion", "knee", "nearest miss", …
 };
 
 /// Where the run came from and how it went; everything but `times` is the same for the same
@@ -72,6 +78,28 @@ struct RunRecord {
   } times;
 };
 
+/// Demands that no design found meets together, though any one of them left out, the others can be met.
+struct Conflict {
+  struct Side {
+    std::string demand;             ///< "distortion at most 0.5 %"
+    std::string reached;            ///< by the nearest design that keeps all others: "1.27 %"
+    std::string shortfall;          ///< "0.77 % (154 %) too much"
+    std::optional<Record> nearest;  ///< it; empty: none was found
+  };
+  std::vector<Side> sides;  ///< empty: see `note`
+  std::string note;         ///< how sure it is, or why there is no answer
+  int searches = 0;         ///< that were made for it
+  std::int64_t evaluations = 0;
+};
+
+/// The best of this search beside that of other results, both held against this brief.
+struct Against {
+  std::string file, title;  ///< of the other results
+  bool same_task = true;  ///< the same circuit, target swing and load
+  Record other;
+  Lead lead;  ///< of this brief's best over it; negative where the other is better
+};
+
 struct Report {
   std::string title;
   std::vector<std::string> brief_in_words;  ///< one sentence each
@@ -82,6 +110,9 @@ struct Report {
   std::vector<std::string> cloud_family;                  ///< of each cloud entry
   std::vector<std::string>
       blocked_by;  ///< if nothing is feasible: the demands that stand in the way, in words
+  std::optional<Conflict> conflict;   ///< if nothing is feasible and it was looked for
+  std::vector<Record> best_of_tubes;  ///< the best of each tube, best first, if there are several
+  std::optional<Against> against;
   RunRecord run;
 };
 

@@ -30,6 +30,8 @@ constexpr std::array kLimits{
     kTailCompliance,
 };
 
+static_assert(kLimits.size() <= 32, "DesignFactors::left_out has a bit for each");
+
 /// The first stage of a chain as the gain stage that it is, so that the same table serves it. Only what
 /// limits look at is filled.
 struct FirstStageAlone {
@@ -75,7 +77,7 @@ bool for_each_check(const Design& design, const Evaluation& evaluation, const De
                     Depth solved, Use&& use) {
   const auto over = [&](const Design& d, const Evaluation& e, bool first_stage) {
     for (const Limit& limit : kLimits) {
-      if (limit.needs > solved || (first_stage && !limit.per_section)) continue;
+      if (limit.needs > solved || (first_stage && !limit.per_section) || left_out(limit, factors)) continue;
       const int count = limit.per_section ? sections(d.circuit) : 1;
       for (int i = 0; i < count; ++i)
         if (std::optional<LimitResult> r = limit.check(d, e, factors, i)) {
@@ -105,6 +107,14 @@ const Limit* find_limit(std::string_view name) {
   const auto it =
       std::find_if(kLimits.begin(), kLimits.end(), [&](const Limit& l) { return l.name == name; });
   return it == kLimits.end() ? nullptr : &*it;
+}
+
+bool left_out(const Limit& limit, const DesignFactors& factors) {
+  return (factors.left_out >> (&limit - kLimits.data()) & 1U) != 0;
+}
+
+void leave_out(const Limit& limit, DesignFactors& factors) {
+  factors.left_out |= 1U << (&limit - kLimits.data());
 }
 
 std::vector<LimitResult> check_limits(const Design& design, const Evaluation& evaluation,

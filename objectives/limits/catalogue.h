@@ -12,6 +12,10 @@ namespace antiphase {
 std::span<const Limit> limits();
 const Limit* find_limit(std::string_view name);
 
+/// Whether a limit is among those left out; and leaves it out.
+bool left_out(const Limit&, const DesignFactors&);
+void leave_out(const Limit&, DesignFactors&);
+
 /// Every limit that applies, held against the design; section by section.
 std::vector<LimitResult> check_limits(const Design&, const Evaluation&, const DesignFactors&);
 

@@ -1,6 +1,7 @@
 /// A limit: what a tube, a part or a brief allows, and how much room is left.
 #pragma once
 
+#include <cstdint>
 #include <optional>
 #include <string_view>
 
@@ -19,6 +20,9 @@ struct DesignFactors {
   double heater_cathode = 0.9;
   double resistor_power = 0.5;
   double resistor_voltage = 0.8;
+  /// Limits that are not held at all, a bit for each place in limits(): to see what a brief that cannot be met
+  /// hangs on. Files cannot set it.
+  std::uint32_t left_out = 0;
 };
 
 /// The number of a chain's first stage among the sections.

@@ -97,6 +97,10 @@ int run(int argc, char** argv) {
       ->add_option("--time-limit", search.time_limit_s, "End after so long with what is found so far")
       ->check(CLI::Range(0.01, 1e7))
       ->type_name("SECONDS");
+  search_command
+      ->add_option("--against", search.against,
+                   "Set the best beside that of other results: a folder or candidates.json")
+      ->type_name("DIR");
   search_command->add_flag("--json", search.json, "Print candidates.json on standard output");
   search_command->add_flag("-q,--quiet", search.quiet, "No progress on standard error");
   tubes_option(search_command);

@@ -10,10 +10,12 @@
 #include "optimize/engine/pareto/spread_out.h"
 #include "optimize/program/complete_file.h"
 #include "optimize/program/complete_search.h"
+#include "optimize/program/conflict_search.h"
 #include "optimize/program/effort.h"
 #include "optimize/program/exit_codes.h"
 #include "optimize/program/interruption.h"
 #include "optimize/program/known_designs.h"
+#include "optimize/program/other_results.h"
 #include "optimize/program/places.h"
 #include "optimize/program/progress.h"
 #include "optimize/program/search_report.h"
@@ -42,6 +44,22 @@ std::string now_in_utc() {
 
 std::string default_folder(const std::string& brief_file) {
   return std::filesystem::path(brief_file).stem().string() + "-results";
+}
+
+void set_against(Report& report, const OtherResults& other) {
+  Against against;
+  against.file = other.file;
+  against.title = other.title;
+  against.other = make_record(other.best, report.demands, Depth::with_hand);
+  if (!report.candidates.empty()) {
+    const Record& own = report.candidates.front();
+    against.lead =
+        lead_over(report.demands, own.design, own.evaluation, other.best, against.other.evaluation);
+    const Design &a = own.design, &b = other.best;
+    against.same_task = a.circuit == b.circuit && a.swing_peak_v == b.swing_peak_v &&
+                        a.load_ohm == b.load_ohm && a.load_f == b.load_f;
+  }
+  report.against = std::move(against);
 }
 
 /// The findings of going through all stand in place of what the search found, where there are any.
@@ -94,6 +112,15 @@ int run_search(const SearchArguments& arguments) {
     }
   }
 
+  std::optional<OtherResults> other;
+  if (!arguments.against.empty()) {
+    other = other_results(arguments.against, std::get<TubeLibrary>(library));
+    if (!other->trouble.empty()) {
+      std::fprintf(stderr, "antiphase search: --against: %s\n", other->trouble.c_str());
+      return kBadInput;
+    }
+  }
+
   const std::atomic<bool>& stop = watch_for_interruption();
   if (arguments.time_limit_s) end_after(*arguments.time_limit_s);
   const std::vector<engine::SearchOptions> passes = engine::passes_for(brief.effort, brief.seed);
@@ -117,6 +144,15 @@ int run_search(const SearchArguments& arguments) {
   const double search_s = seconds_since(search_start);
 
   Report report = make_report(brief, problem, found);
+  if (other) set_against(report, *other);
+  if (report.candidates.empty() || !report.candidates.front().feasible) {
+    if (!alone && !stop) {
+      Progress looking(arguments.quiet);
+      report.conflict = find_conflict(
+          brief, problem, found.best, threads, [&](const engine::Snapshot& s) { looking.show(s); }, stop);
+      looking.finish();
+    }
+  }
   RunRecord& run = report.run;
   run.brief_file = std::filesystem::path(arguments.brief_file).filename().string();
   run.brief_digest = brief.digest;

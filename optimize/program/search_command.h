@@ -18,6 +18,7 @@ struct SearchArguments {
   std::optional<std::string> effort;  ///< likewise
   CompleteArguments complete;         ///< every combination; its go_on counts for the normal search too
   std::optional<double> time_limit_s;
+  std::string against;  ///< folder or candidates.json of other results to compare with; empty: none
   bool json = false;
   bool quiet = false;
 };

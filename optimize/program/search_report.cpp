@@ -5,7 +5,9 @@
 
 #include "configs/read_brief.h"
 #include "objectives/ranking.h"
+#include "optimize/engine/order.h"
 #include "optimize/engine/pareto/knee.h"
+#include "optimize/engine/pareto/spread_out.h"
 #include "results/describe/limit_rows.h"
 #include "results/describe/trade_off.h"
 #include "stagemodels/evaluate.h"
@@ -41,8 +43,37 @@ std::vector<Record> make_front(const DesignProblem& problem, std::vector<engine:
   }
   if (demands.objectives.size() > 1 && front.size() > 2)
     remark(engine::knee(front, static_cast<int>(demands.objectives.size())), "knee");
+  // A few that cover the front: as many as fit a screen, the ends and the knee among them.
+  constexpr int kChoices = 6;
+  const int ends = static_cast<int>(demands.objectives.size()) + 2;
+  if (demands.objectives.size() > 1)
+    for (const engine::Point& p :
+         engine::spread_out(front, static_cast<int>(demands.objectives.size()), std::max(kChoices, ends)))
+      for (std::size_t n = 0; n < front.size(); ++n)
+        if (front[n].family == p.family && front[n].x == p.x) records[n].choice = true;
   for (Record& r : records)  // the page shows these in full
     if (!r.remark.empty()) evaluate(r.design, Depth::everything, r.evaluation);
+  return records;
+}
+
+/// The best design of each tube that keeps every limit, best first; empty if there is one tube only.
+std::vector<Record> best_of_tubes(const DesignProblem& problem, const engine::SearchOutcome& found) {
+  std::map<const Tube*, engine::Point> best;
+  for (const engine::Point& p : found.best_by_family) {
+    if (p.x.empty() || !p.judged.feasible()) continue;
+    const Tube* tube = problem.design_at(p.family, p.x).tube[0];
+    const auto [at, fresh] = best.try_emplace(tube, p);
+    if (!fresh && engine::better(p, at->second)) at->second = p;
+  }
+  std::vector<engine::Point> points;
+  for (const auto& [_, point] : best) points.push_back(point);
+  std::sort(points.begin(), points.end(),
+            [](const engine::Point& a, const engine::Point& b) { return engine::better(a, b); });
+  std::vector<Record> records;
+  if (problem.space().tubes.size() < 2) return records;
+  for (const engine::Point& p : points)
+    records.push_back(make_record(problem.with_capacitors(problem.design_at(p.family, p.x)),
+                                  problem.demands(), Depth::with_hand));
   return records;
 }
 
@@ -78,6 +109,9 @@ Record make_record(const Design& design, const Demands& demands, Depth depth) {
   record.limits = check_demands(demands, design, record.evaluation);
   record.figures = all_figures(design, record.evaluation);
   record.score = score(demands, design, record.evaluation);
+  if (const engine::TwoPart* two =
+          sections(design.circuit) == 2 ? made_of(demands.parts, design.plate_ohm[1]) : nullptr)
+    record.plate_2_of = *two;
   if (depth == Depth::everything) record.bands = law_bands(design, demands);
   record.feasible =
       record.evaluation.at_target.solved == Solved::yes &&
@@ -99,13 +133,16 @@ Report make_report(const Brief& brief, const DesignProblem& problem, const engin
     report.candidates.push_back(make_record(
         problem.with_capacitors(problem.design_at(best[n].family, best[n].x)), problem.demands()));
     report.candidates.back().rank = static_cast<int>(report.candidates.size());
+    report.candidates.back().explanation = explain(problem, best[n]);
     if (!met) report.candidates.back().remark = report.candidates.size() == 1 ? "nearest miss" : "near miss";
   }
   for (std::size_t n = 0; n + 1 < report.candidates.size(); ++n) {
     Record& r = report.candidates[n];
     const Record& next = report.candidates[n + 1];
     r.rank_in_doubt = rank_in_doubt(r.design, r.bands, next.design, next.bands);
+    if (met) r.lead = lead_over(problem.demands(), r.design, r.evaluation, next.design, next.evaluation);
   }
+  report.best_of_tubes = best_of_tubes(problem, found);
   report.pareto = make_front(problem, found.front);
   if (!met) report.blocked_by = what_blocks(report.candidates);
   for (const std::string& left_out : problem.left_out()) report.blocked_by.push_back("left out: " + left_out);

@@ -145,6 +145,25 @@ void split_cathode(std::vector<PartLine>& parts, std::string_view pointer, doubl
   }
 }
 
+/// Two in series carry one current and share the voltage; two in parallel have one voltage.
+void split_plate_2(std::vector<PartLine>& parts, const engine::TwoPart& two, const Design& d,
+                   const Evaluation& e, const DesignFactors& factors) {
+  const Across whole = across_resistor("/plate_ohm/1", d, e);
+  for (const bool first : {true, false}) {
+    const double ohm = first ? two.first : two.second;
+    const double share = two.parallel ? 1 : ohm / two.value;
+    PartLine part =
+        line(first ? "plate resistor 2, first part" : "plate resistor 2, second part", 1, ohm, "ohm");
+    Across own{share * whole.rest_v, {}};
+    for (const double v : whole.cycle_v) own.cycle_v.push_back(share * v);
+    fill_stress(part, own, e, factors);
+    if (first)
+      part.note =
+          "Plate resistor 2 of " + engineering_text(two.value, "ohm", 4) + " is " + two_in_words(two) + ".";
+    parts.push_back(part);
+  }
+}
+
 /// What a capacitor has to stand. Before the tubes conduct the plates are at the whole supply, and the far
 /// side of an output's coupling capacitor is at the output valve's bias.
 double worst_v(std::string_view pointer, const Design& d, const Evaluation& e) {
@@ -194,7 +213,32 @@ PartLine clamp_diodes(const Design& d, const Evaluation& e) {
 
 }  // namespace
 
-std::vector<PartLine> parts_list(const Design& d, const Evaluation& e, const DesignFactors& factors) {
+std::string two_in_words(const engine::TwoPart& two) {
+  return engineering_text(two.first, "ohm", 4) + (two.parallel ? " and " : " + ") +
+         engineering_text(two.second, "ohm", 4) + (two.parallel ? " in parallel" : " in series");
+}
+
+std::vector<std::string> plate_2_in_words(const std::vector<Record>& records) {
+  std::vector<std::pair<std::string, std::vector<int>>> uses;
+  for (const Record& r : records) {
+    if (!r.plate_2_of) continue;
+    const std::string made = two_in_words(*r.plate_2_of);
+    auto at = std::find_if(uses.begin(), uses.end(), [&](const auto& use) { return use.first == made; });
+    if (at == uses.end()) at = uses.insert(at, {made, {}});
+    at->second.push_back(r.rank);
+  }
+  std::vector<std::string> words;
+  for (const auto& [made, ranks] : uses) {
+    std::string text = ranks.size() == 1 ? "Plate 2 of rank " : "Plate 2 of ranks ";
+    for (std::size_t i = 0; i < ranks.size(); ++i)
+      text += (i == 0 ? "" : i + 1 == ranks.size() ? " and " : ", ") + std::to_string(ranks[i]);
+    words.push_back(text + ": " + made + ".");
+  }
+  return words;
+}
+
+std::vector<PartLine> parts_list(const Design& d, const Evaluation& e, const DesignFactors& factors,
+                                 const std::optional<engine::TwoPart>& plate_2_of) {
   std::vector<PartLine> parts = tubes(d);
   for (const DesignField& field : design_fields()) {
     const double value = field.value(d);
@@ -205,6 +249,8 @@ std::vector<PartLine> parts_list(const Design& d, const Evaluation& e, const Des
     } else if (field.pointer == "/first_stage/cathode_ohm") {
       split_cathode(parts, field.pointer, d.first_stage.cathode_ohm, d.first_stage.cathode_unbypassed_ohm,
                     std::string(field.label), d, e, factors);
+    } else if (field.pointer == "/plate_ohm/1" && plate_2_of) {
+      split_plate_2(parts, *plate_2_of, d, e, factors);
     } else if (field.role == FieldRole::resistor && !field.pointer.ends_with("cathode_unbypassed_ohm")) {
       PartLine part =
           line(label_in(d, field), field.pointer == "/grid_leak_ohm" ? grid_leaks(d) : 1, value, field.unit);

@@ -30,6 +30,14 @@ struct PartLine {
 /// signal current of the grid leaks counts, that of interelectrode capacitances does not.
 /// Usual ratings: 0.125 0.25 0.5 1 2 3 5 7 10 W (common practice: resistor makers' sheets);
 /// the derating is `factors.resistor_power`.
-std::vector<PartLine> parts_list(const Design&, const Evaluation&, const DesignFactors& factors);
+/// `plate_2_of`: the two resistors that make plate resistor 2, each then with its share of voltage and power.
+std::vector<PartLine> parts_list(const Design&, const Evaluation&, const DesignFactors& factors,
+                                 const std::optional<engine::TwoPart>& plate_2_of = std::nullopt);
+
+/// "Plate 2 of ranks 1 and 4: 56 kΩ + 2.2 kΩ in series.", one sentence for each combination in use.
+std::vector<std::string> plate_2_in_words(const std::vector<Record>&);
+
+/// "91 kΩ + 3.9 kΩ in series".
+std::string two_in_words(const engine::TwoPart&);
 
 }  // namespace antiphase

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 #include <cctype>
+#include <cmath>
 
 #include "results/text/engineering.h"
 #include "stagemodels/design_fields.h"
@@ -16,6 +17,41 @@ constexpr std::array<std::string_view, 4> kHeadline{"distortion_pct", "output_im
 std::string capitalised(const std::string& text) {
   const auto first = static_cast<unsigned char>(text.empty() ? ' ' : text.front());
   return static_cast<char>(std::toupper(first)) + text.substr(std::min<std::size_t>(1, text.size()));
+}
+
+std::string lower(const std::string& name) {
+  return static_cast<char>(std::tolower(static_cast<unsigned char>(name.front()))) + name.substr(1);
+}
+
+std::string listed(const std::vector<std::string>& items) {
+  std::string text;
+  for (std::size_t i = 0; i < items.size(); ++i)
+    text += (i == 0 ? "" : i + 1 == items.size() ? " and " : ", ") + items[i];
+  return text;
+}
+
+/// What the front spans in a figure, as a cost.
+double span_of(const std::vector<Record>& front, const Figure& figure) {
+  const std::size_t i = index_of(figure);
+  double low = INFINITY, high = -INFINITY;
+  for (const Record& r : front)
+    if (r.figures[i]) {
+      low = std::min(low, as_cost(figure, *r.figures[i]));
+      high = std::max(high, as_cost(figure, *r.figures[i]));
+    }
+  return high > low ? high - low : 0;
+}
+
+/// "6 kΩ less output impedance", "0.1 points more distortion", "2 points off balance".
+std::string change_in_words(const Figure& figure, double cost_change) {
+  const double size = std::abs(cost_change);
+  const std::string amount = figure.unit == "%" ? engineering_text(size, "1", 2) + " points"
+                                                : engineering_text(size, figure.unit, 2);
+  const std::string label(figure.label);
+  if (figure.direction == Direction::nearer_zero)
+    return label + " " + amount + (cost_change < 0 ? " nearer zero" : " farther from zero");
+  const bool more = (figure.direction == Direction::larger) == (cost_change < 0);
+  return amount + (more ? " more " : " less ") + label;
 }
 
 const Record* best_of(const std::vector<Record>& front, const Figure& figure) {
@@ -79,11 +115,50 @@ std::vector<TradeOffPoint> trade_off(const Report& report) {
   return points;
 }
 
+std::vector<TradeOffPoint> choices(const Report& report) {
+  const std::vector<TradeOffPoint> named = trade_off(report);
+  std::vector<TradeOffPoint> all;
+  int number = 0;
+  for (const Record& r : report.pareto) {  // sorted by the first objective
+    const auto it =
+        std::find_if(named.begin(), named.end(), [&](const TradeOffPoint& p) { return p.record == &r; });
+    if (it != named.end())
+      all.push_back(*it);
+    else if (r.choice)
+      all.push_back({"Choice " + std::to_string(++number), objectives_in_words(report.demands, r), &r});
+  }
+  return all;
+}
+
+std::vector<std::string> trade_off_steps(const Report& report) {
+  const std::vector<TradeOffPoint> points = choices(report);
+  std::vector<std::string> steps;
+  for (std::size_t n = 0; n + 1 < points.size(); ++n) {
+    std::vector<std::string> bought, paid;
+    for (const Objective& o : report.demands.objectives) {
+      const std::size_t i = index_of(*o.figure);
+      const auto &from = points[n].record->figures[i], &to = points[n + 1].record->figures[i];
+      if (!from || !to) continue;
+      const double change = as_cost(*o.figure, *to) - as_cost(*o.figure, *from);
+      if (std::abs(change) <= kStepShare * span_of(report.pareto, *o.figure)) continue;
+      (change < 0 ? bought : paid).push_back(change_in_words(*o.figure, change));
+    }
+    std::string text = "From " + lower(points[n].name) + " to " + lower(points[n + 1].name) + ": ";
+    if (bought.empty() && paid.empty())
+      text += "other parts, nearly the same figures";
+    else if (bought.empty())
+      text += listed(paid) + ", for less than a twentieth of the span elsewhere";
+    else
+      text += listed(bought) + (paid.empty() ? "" : " for " + listed(paid));
+    steps.push_back(text + ".");
+  }
+  return steps;
+}
+
 std::string remark_in_words(const Record& r, const std::vector<TradeOffPoint>& points) {
   if (!r.remark.empty()) return r.remark;
   for (const TradeOffPoint& p : points)
-    if (same_design(p.record->design, r.design))
-      return static_cast<char>(std::tolower(static_cast<unsigned char>(p.name.front()))) + p.name.substr(1);
+    if (same_design(p.record->design, r.design)) return lower(p.name);
   return "";
 }
 

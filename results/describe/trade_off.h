@@ -18,6 +18,16 @@ struct TradeOffPoint {
 /// a design that is best in several ways stands once, with both names. Empty without a front.
 std::vector<TradeOffPoint> trade_off(const Report&);
 
+/// A few designs that cover the front: the points above and those marked as choices, along the front in the
+/// order of the first objective. Those without a name are "Choice 1", "Choice 2", …
+std::vector<TradeOffPoint> choices(const Report&);
+
+/// A sentence for each step from one of the choices to the next: "From least distortion to choice 1: 6 kΩ
+/// less output impedance for 0.1 points more distortion." Named is what changes by more than kStepShare of
+/// what the front spans in that figure. Empty with fewer than two choices.
+inline constexpr double kStepShare = 0.05;
+std::vector<std::string> trade_off_steps(const Report&);
+
 /// What is to be said of a design in a list: its own remark, or else the end of the trade-off that it is.
 std::string remark_in_words(const Record&, const std::vector<TradeOffPoint>&);
 

@@ -279,7 +279,7 @@ void write_evaluation(JsonWriter& json, const Record& r, const DesignFactors& fa
   write_overdrive(json, r);
   write_frequency(json, r);
   write_feedback(json, r);
-  write_parts(json, parts_list(r.design, r.evaluation, factors));
+  write_parts(json, parts_list(r.design, r.evaluation, factors, r.plate_2_of));
   json.key("cautions").begin_array();
   for (const std::string& sentence : cautions(r)) json.value(sentence);
   json.end_array().end_object();

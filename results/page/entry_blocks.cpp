@@ -1,6 +1,7 @@
 #include <algorithm>
 
 #include "results/describe/cautions.h"
+#include "results/describe/explain.h"
 #include "results/describe/hand_comparison.h"
 #include "results/describe/law_bands.h"
 #include "results/describe/level_table.h"
@@ -98,7 +99,7 @@ std::string parts(const Record& r, const DesignFactors& factors) {
     return v ? engineering_text(*v, unit) : std::string();
   };
   std::string rows, notes;
-  for (const PartLine& p : parts_list(r.design, r.evaluation, factors)) {
+  for (const PartLine& p : parts_list(r.design, r.evaluation, factors, r.plate_2_of)) {
     const std::string rated = p.rating_w ? show(p.rating_w, "W") : p.power_worst_w ? "above 10 W" : "";
     if (!p.note.empty()) notes += "<p class=\"quiet\">" + html(p.note) + "</p>";
     rows += row({p.label, std::to_string(p.count), p.what, show(p.power_rest_w, "W"),
@@ -151,6 +152,21 @@ std::string folded(std::string_view summary, const std::string& content) {
   return "<details>" + html_element("summary", summary) + content + "</details>";
 }
 
+std::string explained(const Record& r, const Demands& demands) {
+  if (r.explanation.neighbours == 0) return "";
+  std::string out = "<div class=\"card wide\"><h3>Why this one</h3>";
+  const auto say = [&](const std::string& sentence) {
+    out += sentence.empty() ? "" : html_element("p", sentence);
+  };
+  for (const std::string& sentence : binding_in_words(r)) say(sentence);
+  say(lead_in_words(r.lead, demands, "the next"));
+  const std::vector<std::string> give = loosenings_in_words(r, demands);
+  if (!give.empty()) out += "<p>What would have to give for a better score:</p><ul>";
+  for (const std::string& sentence : give) out += html_element("li", sentence);
+  if (!give.empty()) out += "</ul>";
+  return out + value_table(step_table(r, demands), Numbers::with_units) + "</div>\n";
+}
+
 std::string entry_block(const Report& report, const PageEntry& entry, std::size_t n) {
   const Record& r = *entry.record;
   std::string out = "<article class=\"entry\" id=\"entry" + std::to_string(n) + "\"><h2>" + html(entry.name);
@@ -184,6 +200,7 @@ std::string entry_block(const Report& report, const PageEntry& entry, std::size_
               value_table(clean_swing_table(r), Numbers::with_units));
   if (const std::string over = value_table(overdrive_table(r), Numbers::with_units); !over.empty())
     out += "<div class=\"card wide\">" + over + "</div>\n";
+  out += explained(r, report.demands);
   return out + parts(r, report.demands.factors) + limits(r) + hand(r) + "</div></article>\n";
 }
 

@@ -2,7 +2,9 @@
 
 #include <algorithm>
 
+#include "results/describe/against.h"
 #include "results/describe/candidate_columns.h"
+#include "results/describe/conflict.h"
 #include "results/describe/every_combination.h"
 #include "results/describe/safety.h"
 #include "results/describe/trade_off.h"
@@ -96,6 +98,7 @@ std::string page_header(const Report& report) {
 std::string brief_part(const Report& report) {
   std::string out = "<section id=\"brief\"><h2>What was asked</h2>" + list(report.brief_in_words);
   if (!report.blocked_by.empty()) out += "<h3>What stands in the way</h3>" + list(report.blocked_by);
+  if (report.conflict) out += "<h3>What conflicts</h3>" + list(conflict_in_words(*report.conflict));
   return out + "</section>\n";
 }
 
@@ -141,6 +144,16 @@ std::string trade_off_part(const Report& report, const std::vector<PageEntry>&) 
              html(design_in_words(p.record->design)) + "</span></dd></div>";
     out += "</dl>";
   }
+  const std::vector<TradeOffPoint> few = choices(report);
+  if (few.size() > 1) {
+    out += "<h3>Along the front</h3><ul>";
+    for (const TradeOffPoint& p : few)
+      if (p.name.rfind("Choice", 0) == 0)
+        out += html_element("li", p.name + ": " + p.figures + ". " + design_in_words(p.record->design) + ".");
+    out += "</ul>" + list(trade_off_steps(report));
+  }
+  if (!report.best_of_tubes.empty()) out += "<h3>The best of each tube</h3>" + list(tubes_in_words(report));
+  if (report.against) out += "<h3>Against other results</h3>" + list(against_in_words(report));
   out += "<div class=\"script controls\">" + axis_select("axis-x", "across") + axis_select("axis-y", "up") +
          "</div>";
   return out + "<div class=\"script\">" + picture("picture-tradeoff", "Trade-off") + "</div></section>\n";

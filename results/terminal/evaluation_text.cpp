@@ -81,7 +81,7 @@ std::string parts_block(const Record& r, const DesignFactors& factors) {
                {"voltage", A::right}},
               2);
   std::string notes;
-  for (const PartLine& p : parts_list(r.design, r.evaluation, factors)) {
+  for (const PartLine& p : parts_list(r.design, r.evaluation, factors, r.plate_2_of)) {
     if (!p.note.empty()) notes += "  " + wrapped(p.note, 78, kIndent);
     const bool resistor = p.unit == "ohm";
     const std::string rated = p.rating_w ? watt(p.rating_w) : p.power_worst_w ? "above 10 W" : "";

@@ -2,10 +2,14 @@
 
 #include <algorithm>
 
+#include "results/describe/against.h"
 #include "results/describe/candidate_columns.h"
 #include "results/describe/cautions.h"
+#include "results/describe/conflict.h"
 #include "results/describe/every_combination.h"
+#include "results/describe/explain.h"
 #include "results/describe/law_bands.h"
+#include "results/describe/parts_list.h"
 #include "results/describe/safety.h"
 #include "results/describe/trade_off.h"
 #include "results/describe/values.h"
@@ -91,15 +95,96 @@ std::string pareto_summary(const Report& report) {
   return text;
 }
 
+namespace {
+
+/// Choices along the front that have no name of their own, and what each step costs.
+std::string steps_text(const Report& report) {
+  const std::vector<std::string> steps = trade_off_steps(report);
+  if (steps.empty()) return "";
+  std::string text;
+  for (const TradeOffPoint& point : choices(report)) {
+    if (point.name.rfind("Choice", 0) != 0) continue;
+    text += wrapped(point.name + ": " + point.figures, kScreen, 2);
+    text += "  " + wrapped(printable(design_in_words(point.record->design)), kScreen - 2, 4);
+  }
+  text += "\nAlong the front (changes above a twentieth of what it spans)\n\n";
+  for (const std::string& step : steps) text += wrapped(step, kScreen, 2);
+  return text;
+}
+
+std::string tubes_text(const Report& report) {
+  if (report.best_of_tubes.empty()) return "";
+  std::string text = "\nThe best of each tube\n\n";
+  for (const std::string& sentence : tubes_in_words(report)) text += wrapped(printable(sentence), kScreen, 2);
+  return text;
+}
+
+/// The table of steps; what a step breaks stands below it under a letter, since words are too wide beside it.
+std::string steps_of(const Record& r, const Demands& demands) {
+  ValueTable values = step_table(r, demands);
+  if (values.rows.empty()) return "";
+  std::vector<std::string> broken;
+  for (auto& row : values.rows) {
+    if (row.back().empty()) continue;
+    auto at = std::find(broken.begin(), broken.end(), row.back());
+    if (at == broken.end()) at = broken.insert(at, row.back());
+    row.back() = std::string(1, static_cast<char>('a' + (at - broken.begin()) % 26));
+  }
+  const auto table = [&] {
+    std::vector<Table::Column> headings;
+    for (std::string c : values.columns) {
+      std::replace(c.begin(), c.end(), ' ', '\n');
+      headings.push_back({c, Table::Align::right});
+    }
+    headings.front().align = headings.back().align = Table::Align::left;
+    Table t(headings, 2);
+    for (const auto& row : values.rows) t.add_row(row);
+    return t;
+  };
+  while (table().width() > kScreen && values.columns.size() > 4) {  // the last figures matter least
+    const auto last = static_cast<std::ptrdiff_t>(values.columns.size()) - 2;
+    values.columns.erase(values.columns.begin() + last);
+    for (auto& row : values.rows) row.erase(row.begin() + last);
+  }
+  std::string text = wrapped(values.caption + ":") + "\n" + table().text();
+  for (std::size_t k = 0; k < broken.size(); ++k)
+    text += wrapped(std::string(1, static_cast<char>('a' + k % 26)) + ": breaks " + broken[k], kScreen, 3);
+  for (const std::string& note : values.notes) text += wrapped(note);
+  return text;
+}
+
+/// Why the first is what it is.
+std::string why_text(const Report& report) {
+  if (report.candidates.empty() || !report.candidates.front().feasible) return "";
+  const Record& best = report.candidates.front();
+  if (best.explanation.neighbours == 0) return "";
+  std::string text = "\nWhy the first is first\n\n";
+  for (const std::string& sentence : binding_in_words(best)) text += wrapped(sentence, kScreen, 2);
+  const std::string lead = lead_in_words(best.lead, report.demands, "the next");
+  if (!lead.empty()) text += wrapped(lead, kScreen, 2);
+  const std::vector<std::string> give = loosenings_in_words(best, report.demands);
+  if (!give.empty()) text += wrapped("What would have to give for a better score:");
+  for (const std::string& sentence : give) text += "  " + wrapped(sentence, kScreen - 2, 4);
+  return text + "\n" + steps_of(best, report.demands);
+}
+
+}  // namespace
+
 std::string report_text(const Report& report) {
   std::string text = wrapped(printable(report.title)) + "\n";
   if (!report.candidates.empty() && !report.candidates.front().feasible) {
     text += wrapped("Nothing satisfies this brief; these come nearest. What stands in the way:");
     for (const std::string& demand : report.blocked_by)
       text += "  " + wrapped(printable(demand), kScreen - 2, 4);
+    if (report.conflict) {
+      text += "\nWhat conflicts\n\n";
+      for (const std::string& sentence : conflict_in_words(*report.conflict))
+        text += "  " + wrapped(printable(sentence), kScreen - 2, 4);
+    }
     text += "\n";
   }
   text += ranked_table(report);
+  for (const std::string& sentence : plate_2_in_words(report.candidates)) text += wrapped(sentence);
   const ValueTable bands = ranked_band_table(report.candidates);
   if (!bands.empty()) {
     std::vector<Table::Column> headings;
@@ -114,6 +199,12 @@ std::string report_text(const Report& report) {
   if (!ends.empty())
     text += "\nThe trade-off (" + std::to_string(report.pareto.size()) +
             " designs that no other one beats)\n\n" + ends;
+  text += steps_text(report) + tubes_text(report) + why_text(report);
+  if (report.against) {
+    text += "\nAgainst other results\n\n";
+    for (const std::string& sentence : against_in_words(report))
+      text += wrapped(printable(sentence), kScreen, 2);
+  }
   if (!report.candidates.empty())
     for (const std::string& sentence : cautions(report.candidates.front()))
       text += "\n" + wrapped("Caution, for the first: " + printable(sentence));

@@ -2,6 +2,7 @@
 
 #include "results/json/design_json.h"
 #include "results/json/evaluation_json.h"
+#include "results/json/explain_json.h"
 #include "results/json/json_writer.h"
 
 namespace antiphase {
@@ -28,6 +29,7 @@ void write_candidate(JsonWriter& json, const Record& r, const Demands& demands) 
   write_design(json, r.design);
   json.key("evaluation");
   write_evaluation(json, r, demands.factors);
+  write_explanation(json, r, demands);
   json.end_object();
 }
 
@@ -102,6 +104,7 @@ std::string candidates_json(const Report& report) {
   for (const Record& r : report.pareto) write_front_member(json, r);
   json.end_array();
   write_texts(json, "blocked_by", report.blocked_by);
+  write_answers(json, report);
   write_run(json, report.run);
   json.end_object();
   return std::move(json).take() + "\n";

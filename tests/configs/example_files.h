@@ -173,7 +173,7 @@ inline Json whole_brief() {
       "plate_ohm_ratio": 1.1,
       "bias_form": ["self_biased", "negative_rail", "direct_coupled"], "tail_form": ["resistor", "constant_current"]
     },
-    "parts": {"resistors": "e96", "capacitors": "E12"},
+    "parts": {"resistors": "e96", "capacitors": "E12", "tail_ohm": "E48", "dropping_ohm": "E12", "plate_2": "two_resistors"},
     "low_frequency_hz": "8 Hz",
     "objectives": [{"figure": "output_impedance_ohm", "weight": 3, "scale": "10k"}, {"figure": "balance_pct"}],
     "limits": [{"figure": "supply_current_a", "at_most": "12m"}, {"figure": "headroom_db", "at_least": "2 dB", "at_most": 20}],

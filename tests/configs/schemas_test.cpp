@@ -162,6 +162,7 @@ TEST_CASE("the example briefs and those in the schema are good") {
   int count = 0;
   for (const auto& entry :
        std::filesystem::directory_iterator(std::string(ANTIPHASE_SOURCE) + "/configs/briefs")) {
+    if (entry.path().extension() != ".json") continue;  // a list of parts
     CAPTURE(entry.path().string());
     const auto result = read_brief(entry.path().string(), std::get<TubeLibrary>(cards));
     if (const auto* faults = std::get_if<Faults>(&result)) CHECK(in_words(*faults) == "");

@@ -163,6 +163,7 @@ TEST_CASE("the same brief and seed give the same bytes for any number of threads
 TEST_CASE("every shipped brief is read, and all but the impossible one are met") {
   Folder folder;
   for (const auto& entry : std::filesystem::directory_iterator(kBriefs)) {
+    if (entry.path().extension() != ".json") continue;  // a list of parts
     const std::string name = entry.path().stem().string();
     CAPTURE(name);
     const Answer answer =

@@ -1,0 +1,148 @@
+#include "configs/read_stock.h"
+
+#include <algorithm>
+#include <array>
+#include <charconv>
+#include <cmath>
+#include <optional>
+#include <vector>
+
+#include "configs/fault_list.h"
+#include "configs/quantity_text.h"
+#include "configs/read_bytes.h"
+#include "configs/wording.h"
+
+namespace antiphase {
+namespace {
+
+constexpr std::size_t kMostBytes = 1 << 20, kMostValues = 2000;
+constexpr int kMostPieces = 10'000;
+constexpr std::array<std::string_view, 3> kColumns{"kind", "value", "quantity"};
+constexpr std::string_view kHeader = "kind,value,quantity";
+
+struct Kind {
+  std::string_view name, unit;
+  double low, high;
+  std::vector<Stock::Item> Stock::*items;
+};
+constexpr std::array kKinds{Kind{"resistor", "ohm", 1, 100e6, &Stock::resistors},
+                            Kind{"capacitor", "F", 1e-12, 1, &Stock::capacitors}};
+
+std::string_view trimmed(std::string_view text) {
+  constexpr std::string_view kBlank = " \t\r";
+  const auto first = text.find_first_not_of(kBlank);
+  if (first == std::string_view::npos) return {};
+  return text.substr(first, text.find_last_not_of(kBlank) - first + 1);
+}
+
+std::vector<std::string_view> cells_of(std::string_view line) {
+  std::vector<std::string_view> cells;
+  for (std::size_t from = 0; from <= line.size();) {
+    const std::size_t comma = std::min(line.find(',', from), line.size());
+    cells.push_back(trimmed(line.substr(from, comma - from)));
+    from = comma + 1;
+  }
+  return cells;
+}
+
+class Parser {
+ public:
+  Parser(std::string_view text, const std::string& file) : faults_(file) {
+    constexpr std::string_view kByteOrderMark = "\xEF\xBB\xBF";
+    if (text.substr(0, kByteOrderMark.size()) == kByteOrderMark) text.remove_prefix(kByteOrderMark.size());
+    for (std::size_t from = 0; from < text.size();) {
+      const std::size_t end = std::min(text.find('\n', from), text.size());
+      ++line_;
+      read_line(trimmed(text.substr(from, end - from)));
+      from = end + 1;
+    }
+    line_ = std::max(line_, 1);
+    if (!header_seen_)
+      fault("is empty: its first line must be " + std::string(kHeader) + ", then a value a line");
+    else if (stock_.resistors.empty() && stock_.capacitors.empty() && faults_.empty())
+      fault("lists no parts below its first line");
+    for (const Kind& kind : kKinds)
+      std::sort((stock_.*kind.items).begin(), (stock_.*kind.items).end(),
+                [](const Stock::Item& a, const Stock::Item& b) { return a.value < b.value; });
+  }
+
+  OrFaults<StockFile> take(std::string bytes) {
+    if (!faults_.empty()) return faults_.take();
+    return StockFile{std::move(stock_), std::move(bytes)};
+  }
+
+ private:
+  void fault(std::string what) { faults_.add("", {line_, 1}, std::move(what)); }
+
+  void read_line(std::string_view line) {
+    if (line.empty() || line.front() == '#' || faults_.full()) return;
+    if (!header_seen_)
+      read_header(cells_of(line));
+    else if (header_sound_)  // else no line can be judged
+      read_row(cells_of(line));
+  }
+
+  void read_header(const std::vector<std::string_view>& cells) {
+    header_seen_ = true;
+    for (std::size_t c = 0; c < kColumns.size(); ++c) {
+      const auto at = std::find(cells.begin(), cells.end(), kColumns[c]);
+      if (at == cells.end() || cells.size() != kColumns.size())
+        return fault("must name the columns, " + std::string(kHeader) + ", before the first part");
+      place_[c] = static_cast<std::size_t>(at - cells.begin());
+    }
+    header_sound_ = true;
+  }
+
+  void read_row(const std::vector<std::string_view>& cells) {
+    if (cells.size() != kColumns.size())
+      return fault("must have a kind, a value and a quantity, has " + std::to_string(cells.size()) +
+                   (cells.size() == 1 ? " entry" : " entries"));
+    const std::string_view name = cells[place_[0]], value_text = cells[place_[1]], count = cells[place_[2]];
+    const auto kind =
+        std::find_if(kKinds.begin(), kKinds.end(), [&](const Kind& k) { return k.name == name; });
+    if (kind == kKinds.end()) return fault("kind must be resistor or capacitor, is " + in_quotes(name));
+    const std::optional<double> value = parse_quantity(value_text, kind->unit);
+    if (!value || *value < kind->low || *value > kind->high)
+      return fault("value must be from " + exactly(kind->low, kind->unit) + " to " +
+                   exactly(kind->high, kind->unit) + ", such as " + quantity_examples(kind->unit) + "; is " +
+                   in_quotes(value_text));
+    int pieces = 0;
+    const auto [end, error] = std::from_chars(count.data(), count.data() + count.size(), pieces);
+    if (error != std::errc{} || end != count.data() + count.size() || pieces < 1 || pieces > kMostPieces)
+      return fault("quantity must be a whole number from 1 to " + std::to_string(kMostPieces) + ", is " +
+                   in_quotes(count) + (count == "0" ? "; leave a value out that is not there" : ""));
+    std::vector<Stock::Item>& items = stock_.*kind->items;
+    if (items.size() >= kMostValues)
+      return fault("is one value too many: at most " + std::to_string(kMostValues) + " of a kind");
+    for (const Stock::Item& item : items)
+      if (std::fabs(item.value - *value) <= 1e-9 * *value)
+        return fault("lists " + exactly(*value, kind->unit) + " again; give the sum of both in one line");
+    items.push_back({*value, pieces});
+  }
+
+  Stock stock_;
+  FaultList faults_;
+  std::array<std::size_t, kColumns.size()> place_{};
+  bool header_seen_ = false, header_sound_ = false;
+  int line_ = 0;
+};
+
+}  // namespace
+
+OrFaults<StockFile> parse_stock(std::string text, const std::string& file) {
+  return Parser(text, file).take(std::move(text));
+}
+
+OrFaults<StockFile> read_stock(const std::string& file) {
+  auto bytes = read_bytes(file, kMostBytes);
+  if (auto* faults = std::get_if<Faults>(&bytes)) return std::move(*faults);
+  std::string& text = std::get<std::string>(bytes);
+  if (text.size() > kMostBytes) {
+    FaultList faults(file);
+    faults.add("", {}, "is longer than 1 MiB; a list of parts has some kB");
+    return faults.take();
+  }
+  return parse_stock(std::move(text), file);
+}
+
+}  // namespace antiphase

@@ -1,0 +1,24 @@
+/// Why a design is what it is, in words and tables.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "results/describe/value_table.h"
+#include "results/report.h"
+
+namespace antiphase {
+
+/// Which limits bind, and with how much in hand. One sentence; empty for a record that was not explained.
+std::vector<std::string> binding_in_words(const Record&);
+
+/// Score and figures of the score for one value up and down of each part, as differences.
+ValueTable step_table(const Record&, const Demands&);
+
+/// "It leads the next by 0.12 of score: distortion 0.15, output impedance -0.03." Empty for the last.
+std::string lead_in_words(const Lead&, const Demands&, const std::string& next);
+
+/// What would have to give for a better score, a sentence each; or that nothing within two steps is better.
+std::vector<std::string> loosenings_in_words(const Record&, const Demands&);
+
+}  // namespace antiphase
