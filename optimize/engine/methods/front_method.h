@@ -1,0 +1,30 @@
+/// The contract of methods that look for a whole front at once, beside Method for one best point.
+#pragma once
+
+#include <functional>
+#include <optional>
+#include <span>
+#include <vector>
+
+#include "optimize/engine/methods/method.h"
+
+namespace antiphase::engine {
+
+/// A judgement from memory; empty if the point is new. Costs no evaluation.
+using Known = std::function<std::optional<Judged>(std::span<const double> x)>;
+
+struct FrontTask {
+  MethodTask base;  ///< starts: any number of points to begin from; seen: told of points judged anew
+  Known known;      ///< may be empty
+};
+
+struct FrontFound {
+  Ended ended = Ended::not_run;
+  std::vector<Point> front;  ///< of everything judged, starts and known ones met included; best first
+  int evaluations = 0;
+};
+
+/// Pure: the same task gives the same answer, on any thread. Throws only what the judge throws.
+using FrontRun = FrontFound (*)(const FrontTask&);
+
+}  // namespace antiphase::engine
