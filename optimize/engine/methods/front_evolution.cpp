@@ -18,7 +18,8 @@
 namespace antiphase::engine {
 namespace {
 
-constexpr int kFewest = 24, kMost = 100;  // members
+constexpr int kFewest = 12, kMost = 100;  // members
+constexpr int kGrowth = 50;               // judgements for each further member
 constexpr int kFirst = 40;                // random points to begin with
 constexpr int kIdle = 400;                // children in a row that were known: the end
 constexpr double kFade = 0.995;           // memory of a move's success
@@ -125,8 +126,8 @@ class Evolution {
 
   double centre(std::size_t k, int level) const { return (level + 0.5) / levels_[k]; }
 
-  /// A step both ways on one axis, then the least of a weighted sum of parabolas through the three judgements.
-  /// Gives how many of the children stayed.
+  /// A step both ways on one axis, then the least of a weighted sum of parabolas through the three
+  /// judgements. Gives how many of the children stayed.
   int along_axis(const Member from) {
     const std::size_t k = static_cast<std::size_t>(dice_.below(cube_.size()));
     double length = std::pow(1e-3, dice_.unit()) / 3;
@@ -221,8 +222,8 @@ class Evolution {
         for (std::size_t k = 0; k < size; ++k) {
           if (dice_.below(2)) continue;
           const double t = dice_.unit();
-          const double beta = t < 0.5 ? std::pow(2 * t, 1 / (kSbxIndex + 1))
-                                      : std::pow(0.5 / (1 - t), 1 / (kSbxIndex + 1));
+          const double beta =
+              t < 0.5 ? std::pow(2 * t, 1 / (kSbxIndex + 1)) : std::pow(0.5 / (1 - t), 1 / (kSbxIndex + 1));
           u[k] = 0.5 * ((1 + beta) * u[k] + (1 - beta) * mate[k]);
         }
         if (dice_.below(2)) nudge(u);
@@ -248,7 +249,8 @@ class Evolution {
         break;
       }
       default: {
-        const std::vector<double>& by = members_[parent].born_by;
+        const std::vector<double>& by =
+            members_[dice_.below(2) ? parent : static_cast<std::size_t>(any())].born_by;
         const double scale = 0.3 + 2 * dice_.unit();
         if (by.empty())
           nudge(u);
@@ -261,8 +263,8 @@ class Evolution {
 
   Verdict offer(std::vector<double> u, std::vector<double> by, Judged* told = nullptr) {
     last_known_judged_ = false;
-    if (cube_.size() > 0 && !asked_.insert(u).second) return known;
     cube_.to_x(u, x_);
+    if (!asked_.insert(x_).second) return known;  // by x: places a rounding apart are one point
     std::optional<Judged> judged;
     bool from_memory = false;
     if (task_.known) from_memory = (judged = task_.known(x_)).has_value();
@@ -293,7 +295,8 @@ class Evolution {
       best += m.dominators == 0;
     }
     members_.push_back(std::move(fresh));
-    const std::size_t room = static_cast<std::size_t>(std::clamp(2 * best, kFewest, kMost));
+    const std::size_t room = static_cast<std::size_t>(
+        std::clamp(2 * best, kFewest, std::min(kMost, kFewest + recorder_.evaluations() / kGrowth)));
     if (members_.size() <= room) {
       measure_room();
       return true;
@@ -349,7 +352,7 @@ class Evolution {
       for (std::size_t j = 0; j < i; ++j) {
         double d = 0;
         for (int k = 0; k < n_; ++k) {
-                    const double t = (members_[i].judged.objective[k] - members_[j].judged.objective[k]) / width_[k];
+          const double t = (members_[i].judged.objective[k] - members_[j].judged.objective[k]) / width_[k];
           d += t * t;
         }
         take(i, d);
@@ -375,9 +378,9 @@ class Evolution {
   std::vector<Member> members_;
   std::set<std::vector<double>> asked_;
   std::array<double, moves> won_{}, tried_{};
-  bool last_known_judged_ = false;  // the last offer was judged or known
+  bool last_known_judged_ = false;              // the last offer was judged or known
   std::array<double, kMaxObjectives> width_{};  // of the front in the population
-  bool judged_any_ = false;  // something was judged
+  bool judged_any_ = false;                     // something was judged
 };
 
 }  // namespace

@@ -41,8 +41,8 @@ inline Problem many(std::vector<std::pair<double, double>> ranges, int objective
   return p;
 }
 
-/// Volume below a falling curve second(first), first in [from, to] in `steps` equal steps, both ends in; parts
-/// that others dominate fall away by themselves.
+/// Volume below a falling curve second(first), first in [from, to] in `steps` equal steps, both ends in;
+/// parts that others dominate fall away by themselves.
 inline double curve_volume(const std::function<double(double)>& second, double from, double to,
                            const std::vector<double>& reference, int steps = 200000) {
   std::vector<std::vector<double>> points;
@@ -71,7 +71,7 @@ inline FrontProblem zdt(int number) {
     for (std::size_t i = 1; i < x.size(); ++i) sum += x[i];
     return 1 + 9 * sum / static_cast<double>(x.size() - 1);
   };
-  FrontProblem f{"ZDT" + std::to_string(number), "Evol. Comput. 8 (2000) 173-195", {}, {1.1, 1.1}, 0,
+  FrontProblem f{"ZDT" + std::to_string(number),   "Evol. Comput. 8 (2000) 173-195", {}, {1.1, 1.1}, 0,
                  "closed form of the paper, g = 1"};
   const auto two = [&](int n, auto first, auto g, auto h) {
     f.problem = many(unit_ranges(n), 2, [=](std::span<const double> x, Judged& j) {
@@ -98,7 +98,8 @@ inline FrontProblem zdt(int number) {
     curve = [=](double t) { return waves(t, 1); };
   }
   if (number == 4) {
-    two(10, own,
+    two(
+        10, own,
         [](std::span<const double> x) {
           double sum = 1 + 10 * static_cast<double>(x.size() - 1);
           for (std::size_t i = 1; i < x.size(); ++i)
@@ -112,7 +113,8 @@ inline FrontProblem zdt(int number) {
     const auto first = [](double t) {
       return 1 - std::exp(-4 * t) * std::pow(std::sin(6 * std::numbers::pi * t), 6);
     };
-    two(10, [=](std::span<const double> x) { return first(x[0]); },
+    two(
+        10, [=](std::span<const double> x) { return first(x[0]); },
         [](std::span<const double> x) {
           double sum = 0;
           for (std::size_t i = 1; i < x.size(); ++i) sum += x[i];
@@ -210,13 +212,14 @@ inline FrontProblem srn() {
 /// optimization", IEEE SMC 1995, 1556-1561.
 inline FrontProblem tnk() {
   FrontProblem f{"TNK", "IEEE SMC 1995, 1556-1561", {}, {1.1, 1.1}, 0, ""};
-  f.problem = many({{0, std::numbers::pi}, {0, std::numbers::pi}}, 2, [](std::span<const double> x, Judged& j) {
-    j.objective[0] = x[0];
-    j.objective[1] = x[1];
-    const double angle = x[0] == 0 && x[1] == 0 ? 0 : std::atan2(x[0], x[1]);
-    j.violation = over(1 + 0.1 * std::cos(16 * angle), x[0] * x[0] + x[1] * x[1], 1) +
-                  over(std::pow(x[0] - 0.5, 2) + std::pow(x[1] - 0.5, 2), 0.5, 0.5);
-  });
+  f.problem =
+      many({{0, std::numbers::pi}, {0, std::numbers::pi}}, 2, [](std::span<const double> x, Judged& j) {
+        j.objective[0] = x[0];
+        j.objective[1] = x[1];
+        const double angle = x[0] == 0 && x[1] == 0 ? 0 : std::atan2(x[0], x[1]);
+        j.violation = over(1 + 0.1 * std::cos(16 * angle), x[0] * x[0] + x[1] * x[1], 1) +
+                      over(std::pow(x[0] - 0.5, 2) + std::pow(x[1] - 0.5, 2), 0.5, 0.5);
+      });
   f.front_from = "the definition, on a grid of 6000 x 6000";
   f.true_volume = grid_volume(f.problem, f.reference, 6000);
   return f;
