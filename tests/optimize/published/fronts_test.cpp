@@ -35,13 +35,15 @@ TEST_CASE("20000 judgements hold 99 % of the true front's volume on six two-obje
     }
 }
 
-TEST_CASE("ZDT4, TNK and OSY stay below 99 %: the method's known weakness, held where it is") {
+// Marked as failing until the method reaches it; doctest tells when it does.
+TEST_CASE("20000 judgements hold 99 % of the true front's volume on ZDT4, TNK and OSY" *
+          doctest::should_fail()) {
   for (const FrontProblem& f : {zdt(4), tnk(), osy()})
     for (std::uint64_t seed = 1; seed <= 3; ++seed) {
       CAPTURE(f.name);
       CAPTURE(seed);
       const double held = share(f, run(f.problem, 20000, seed).front);
-      CHECK(held >= 0.96);
+      CHECK(held >= 0.99);
       CHECK(held <= 1.0001);
     }
 }
