@@ -8,14 +8,15 @@ namespace antiphase::engine {
 /// A small population, of which after each judgement the worst member goes: first one that others dominate
 /// (limits by Deb's rule: less violation dominates), then the one nearest to another on the common scale. It
 /// may hold twice as many members as are not dominated, so that it is small and quick while far from the
-/// front and wide on it. Children come from five moves, drawn in proportion to how often each one's children
-/// stayed: differences of members, simulated binary crossover, steps of one axis, an axis taken from another
-/// member, and the step that made a parent once more. Values outside the box stop at its wall: optima lie
-/// there often. On an axis with levels the smallest step is one level; no point is judged twice. Sources:
-/// Beume, Naujoks & Emmerich, "SMS-EMOA", Eur. J. Oper. Res. 181 (2007) 1653-1669 (steady state); Zitzler,
-/// Laumanns & Thiele, "SPEA2", TIK report 103, ETH Zurich (2001) (nearest neighbour goes); Storn & Price
-/// (1997); Deb & Agrawal, Complex Syst. 9 (1995) 115-148 (simulated binary crossover); Hooke & Jeeves (1961)
-/// (repeated step); Deb (2000) (limits). Cost beside the judge: some 10 000 operations for a judgement.
+/// front and wide on it; its bound also grows with the judgements made. Children come from six moves, drawn
+/// in proportion to how often each one's children stayed: differences of members, simulated binary crossover,
+/// steps of one axis, an axis taken from another member, a step that made a member once more, and parabolas
+/// along one axis. Values outside the box stop at its wall: optima lie there often. On an axis with levels
+/// the smallest step is one level; no point is judged twice. Sources: Beume, Naujoks & Emmerich, "SMS-EMOA",
+/// Eur. J. Oper. Res. 181 (2007) 1653-1669 (steady state); Zitzler, Laumanns & Thiele, "SPEA2", TIK report
+/// 103, ETH Zurich (2001) (nearest neighbour goes); Storn & Price (1997); Deb & Agrawal, Complex Syst. 9
+/// (1995) 115-148 (simulated binary crossover); Hooke & Jeeves (1961) (repeated step); Deb (2000) (limits).
+/// Cost beside the judge: some 10 000 operations for a judgement.
 FrontFound front_evolution(const FrontTask& task);
 
 }  // namespace antiphase::engine
