@@ -2,6 +2,7 @@
 
 #include <array>
 
+#include "optimize/engine/methods/converge.h"
 #include "optimize/engine/methods/differential_evolution.h"
 #include "optimize/engine/methods/nlopt_methods.h"
 
@@ -14,6 +15,8 @@ namespace {
 constexpr std::array kMethods{
     Method{"differential_evolution", Reach::global, &differential_evolution,
            "keeps a population, so it ends with several distinct good points; survives kinks"},
+    Method{"converge", Reach::global, &converge,
+           "differential_evolution, sbplx and a descent over levels in rounds: for mixed axes"},
     Method{"crs2", Reach::global, &crs2, "controlled random search; few settings, survives kinks"},
     Method{"direct_l", Reach::global, &direct_l, "no chance in it: divides the box where it is promising"},
     Method{"sbplx", Reach::local, &sbplx, "simplex on subspaces; survives kinks and narrow valleys"},

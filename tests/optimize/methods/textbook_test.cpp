@@ -37,8 +37,8 @@ int good(const char* method, const Textbook& t, int evaluations, double relative
 }  // namespace
 
 TEST_CASE("the published optima are what the problems say they are") {
-  for (const Textbook& t :
-       {rosenbrock(), himmelblau(), himmelblau_constrained(), welded_beam(), pressure_vessel()}) {
+  for (const Textbook& t : {rosenbrock(), himmelblau(), himmelblau_constrained(), welded_beam(),
+                            pressure_vessel(), speed_reducer()}) {
     CAPTURE(t.name);
     const Judged j = t.problem.make_judge()(t.at);
     // Points are printed to six digits or so: the cost agrees to five, and limits that are met exactly
@@ -49,7 +49,7 @@ TEST_CASE("the published optima are what the problems say they are") {
 }
 
 TEST_CASE("no method gets below a published optimum") {
-  for (const Textbook& t : {himmelblau_constrained(), welded_beam(), pressure_vessel()})
+  for (const Textbook& t : {himmelblau_constrained(), welded_beam(), pressure_vessel(), speed_reducer()})
     for (const Method& m : methods()) {
       CAPTURE(t.name);
       CAPTURE(m.name);

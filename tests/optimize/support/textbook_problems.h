@@ -139,4 +139,34 @@ inline Textbook pressure_vessel() {
   return t;
 }
 
+/// Golinski's speed reducer: face width, module, teeth of the pinion (a whole number), two shaft lengths and
+/// two shaft diameters (cm). Source: Golinski, J. Mechanisms 5 (1970) 287-309; both lengths from 7.3, with
+/// the optimum 2994.471066 of Zhang, Luo & Wang, Inf. Sci. 178 (2008) 3043-3074 (cited from memory).
+inline Textbook speed_reducer() {
+  Textbook t{"speed reducer",
+             "Zhang et al. (2008)",
+             box({{2.6, 3.6}, {0.7, 0.8}, {17, 28}, {7.3, 8.3}, {7.3, 8.3}, {2.9, 3.9}, {5, 5.5}},
+                 [](std::span<const double> x) {
+                   const double b = x[0], m = x[1], z = x[2], l1 = x[3], l2 = x[4], d1 = x[5], d2 = x[6];
+                   Judged j;
+                   j.cost = 0.7854 * b * m * m * (3.3333 * z * z + 14.9334 * z - 43.0934) -
+                            1.508 * b * (d1 * d1 + d2 * d2) + 7.4777 * (d1 * d1 * d1 + d2 * d2 * d2) +
+                            0.7854 * (l1 * d1 * d1 + l2 * d2 * d2);
+                   const auto stress = [&](double l, double constant, double d) {
+                     return std::sqrt(std::pow(745 * l / (m * z), 2) + constant) / (d * d * d);
+                   };
+                   j.violation = excess(27, b * m * m * z) + excess(397.5, b * m * m * z * z) +
+                                 excess(1.93 * l1 * l1 * l1, m * z * std::pow(d1, 4)) +
+                                 excess(1.93 * l2 * l2 * l2, m * z * std::pow(d2, 4)) +
+                                 excess(stress(l1, 16.9e6, d1), 110) + excess(stress(l2, 157.5e6, d2), 85) +
+                                 excess(m * z, 40) + excess(5 * m, b) + excess(b, 12 * m) +
+                                 excess(1.5 * d1 + 1.9, l1) + excess(1.1 * d2 + 1.9, l2);
+                   return j;
+                 }),
+             2994.471066,
+             {3.5, 0.7, 17, 7.3, 7.715320, 3.350215, 5.286654}};
+  for (int teeth = 17; teeth <= 28; ++teeth) t.problem.axes[2].levels.push_back(teeth);
+  return t;
+}
+
 }  // namespace antiphase::engine::testing
