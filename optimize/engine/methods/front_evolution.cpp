@@ -25,9 +25,12 @@ constexpr int kIdle = 400;                // children in a row that were known: 
 constexpr double kFade = 0.995;           // memory of a move's success
 constexpr double kLeastShare = 0.06;      // of each move
 constexpr double kSbxIndex = 15;          // Deb & Agrawal: 2 wide ... 20 narrow
+constexpr double kSlant = 0.05;           // of the sum, beside the largest fall
+constexpr int kScan = 6;                  // places along an axis
+constexpr int kOutside = 24;              // points outside the limits that are kept
 constexpr double kSmallestStep = 1e-5;    // of the unit cube
 
-enum Move { difference, crossover, step, borrow, repeat, parabola, moves };
+enum Move { difference, crossover, step, borrow, repeat, inward, descent, moves };
 
 struct Member {
   std::vector<double> u, born_by;  // born_by: the step from its parent; empty for none
@@ -71,9 +74,9 @@ class Evolution {
     while (recorder_.may_ask() && idle < kIdle && members_.size() > 0) {
       const int move = draw_move();
       const std::size_t parent = tournament();
-      if (move == parabola) {
+      if (move == descent) {
         const int before = recorder_.evaluations();
-        const int stays = along_axis(members_[parent]);
+        const int stays = go_down(members_[parent]);
         const int asked = recorder_.evaluations() - before;
         idle = asked > 0 ? 0 : idle + 1;
         const double fade = std::pow(kFade, asked);
@@ -81,10 +84,16 @@ class Evolution {
         tried_[move] = fade * tried_[move] + std::max(1, asked);
         continue;
       }
-      std::vector<double> u = child(move, parent);
-      snap(u, members_[parent].u);
+      if (move == inward && outside_.empty()) {
+        ++tried_[move];
+        continue;
+      }
+      const std::vector<double> from =
+          move == inward ? outside_[dice_.below(static_cast<int>(outside_.size()))].u : members_[parent].u;
+      std::vector<double> u = child(move, parent, from);
+      snap(u, from);
       std::vector<double> by(u.size());
-      for (std::size_t k = 0; k < u.size(); ++k) by[k] = u[k] - members_[parent].u[k];
+      for (std::size_t k = 0; k < u.size(); ++k) by[k] = u[k] - from[k];
       const Verdict verdict = offer(std::move(u), std::move(by));
       idle = verdict == known ? idle + 1 : 0;
       won_[move] = kFade * won_[move] + (verdict == stayed);
@@ -126,46 +135,126 @@ class Evolution {
 
   double centre(std::size_t k, int level) const { return (level + 0.5) / levels_[k]; }
 
-  /// A step both ways on one axis, then the least of a weighted sum of parabolas through the three
-  /// judgements. Gives how many of the children stayed.
-  int along_axis(const Member from) {
-    const std::size_t k = static_cast<std::size_t>(dice_.below(cube_.size()));
-    double length = std::pow(1e-3, dice_.unit()) / 3;
-    if (levels_[k] > 0) length = std::max(length, 1.0 / levels_[k]);
-    std::array<double, 3> t{0, std::min(length, 1 - from.u[k]), -std::min(length, from.u[k])};
-    if (t[1] < length / 2) t[1] = t[2] / 2;  // at a wall: both on the inner side
-    if (t[2] > -length / 2) t[2] = t[1] / 2;
-    std::array<Judged, 3> judged{from.judged, {}, {}};
-    int stays = 0;
-    for (int i = 1; i < 3; ++i) {
-      std::vector<double> u = from.u, by(from.u.size());
-      u[k] += t[i];
-      snap(u, {});
-      by[k] = t[i] = u[k] - from.u[k];
-      stays += offer(std::move(u), std::move(by), &judged[i]) == stayed;
-      if (!last_known_judged_) return stays;
-    }
-    if (t[1] == t[2] || t[1] == 0 || t[2] == 0) return stays;
-    double slope = 0, bend = 0;
-    const auto add = [&](double a, double b, double c, double weight) {
-      const double up = (b - a) / t[1], down = (c - a) / t[2], second = (up - down) / (t[1] - t[2]);
-      bend += weight * second;
-      slope += weight * (up - second * t[1]);
-    };
-    if (!from.judged.feasible()) {
-      add(judged[0].violation, judged[1].violation, judged[2].violation, 1);
-    } else {
+  /// Goes down from a member along lines, each through the best point so far: a step both ways, then the
+  /// best place of parabolas through the three judgements; or places all along an axis. Better is what
+  /// brings all objectives down in random proportion (Pascoletti & Serafini), or less violation. Gives how
+  /// many of the children stayed.
+  int go_down(Member at) {
+    std::array<double, kMaxObjectives> per{};
+    for (int o = 0; o < n_; ++o) per[o] = 1 / (width_[o] * (0.1 + dice_.unit()));
+    const Judged origin = at.judged;
+    const auto height = [&](const std::array<double, kMaxObjectives>& f) {
+      double most = -std::numeric_limits<double>::infinity(), sum = 0;
       for (int o = 0; o < n_; ++o) {
-        const double weight = -std::log(1 - dice_.unit()) / width_[o];
-        add(judged[0].objective[o], judged[1].objective[o], judged[2].objective[o], weight);
+        const double by = (f[o] - origin.objective[o]) * per[o];
+        most = std::max(most, by);
+        sum += by;
       }
+      return most + kSlant * sum;
+    };
+    const auto lower = [&](const Judged& a, const Judged& b) {
+      if (a.feasible() != b.feasible()) return a.feasible();
+      if (!a.feasible()) return a.violation < b.violation;
+      return height(a.objective) < height(b.objective);
+    };
+    int stays = 0;
+    const auto look = [&](std::vector<double> u, Judged& judged) {
+      snap(u, {});
+      std::vector<double> by(u.size());
+      for (std::size_t k = 0; k < u.size(); ++k) by[k] = u[k] - at.u[k];
+      stays += offer(u, by, &judged) == stayed;
+      return last_known_judged_;
+    };
+    const auto take = [&](std::vector<double> u, const Judged& judged) {
+      snap(u, {});
+      if (!lower(judged, at.judged)) return false;
+      at.u = std::move(u);
+      at.judged = judged;
+      return true;
+    };
+    std::vector<int> axes(at.u.size());
+    std::iota(axes.begin(), axes.end(), 0);
+    for (std::size_t i = axes.size() - 1; i > 0; --i)
+      std::swap(axes[i], axes[dice_.below(static_cast<int>(i) + 1)]);
+    const bool scan = dice_.below(4) == 0;
+    const double usual = std::pow(1e-3, dice_.unit()) / 2;
+    for (const int axis : axes) {
+      const std::size_t k = static_cast<std::size_t>(axis);
+      if (!recorder_.may_ask()) break;
+      if (scan) {
+        const Member from = at;
+        for (int i = 0; i < kScan; ++i) {
+          std::vector<double> u = from.u;
+          u[k] = (i + dice_.unit()) / kScan;
+          Judged judged;
+          if (look(u, judged)) take(std::move(u), judged);
+        }
+        continue;
+      }
+      std::vector<double> along(at.u.size());
+      if (members_.size() > 3 && dice_.below(3) == 0) {
+        const std::vector<double>&a = members_[any()].u, &b = members_[any()].u;
+        for (std::size_t i = 0; i < along.size(); ++i) along[i] = a[i] - b[i];
+      } else {
+        along[k] = levels_[k] > 0 ? std::max(usual, 1.0 / levels_[k]) : usual;
+        if (dice_.below(2)) along[k] = -along[k];
+      }
+      const auto place = [&](const std::vector<double>& from, double t) {
+        std::vector<double> u = from;
+        for (std::size_t i = 0; i < u.size(); ++i) u[i] = std::clamp(u[i] + t * along[i], 0.0, 1.0);
+        return u;
+      };
+      const Member from = at;
+      std::array<double, 3> t{0, 1, -1};
+      std::array<Judged, 3> judged{from.judged, {}, {}};
+      std::vector<double> u = place(from.u, 1);
+      if (u == from.u || !look(u, judged[1])) continue;
+      const bool first = take(u, judged[1]);
+      if (first) t[2] = 2;
+      u = place(from.u, t[2]);
+      if (u == at.u) continue;
+      if (u == from.u) u = place(from.u, t[2] = 0.5);
+      if (!look(u, judged[2])) continue;
+      take(u, judged[2]);
+      const double target = best_on_line(t, judged, height);
+      u = place(from.u, target);
+      if (u == at.u || u == from.u) continue;
+      Judged last;
+      if (look(u, last)) take(std::move(u), last);
     }
-    const double at = bend > 0 ? -slope / (2 * bend) : (slope > 0 ? -3 : 3) * length;
-    std::vector<double> u = from.u, by(from.u.size());
-    u[k] += std::clamp(at, -4 * length, 4 * length);
-    snap(u, {});
-    by[k] = u[k] - from.u[k];
-    return stays + (offer(std::move(u), std::move(by)) == stayed);
+    return stays;
+  }
+
+  /// Where parabolas through three judgements are lowest, among places no further than four steps.
+  template <class Height>
+  double best_on_line(const std::array<double, 3>& t, const std::array<Judged, 3>& judged,
+                      const Height& height) {
+    const auto at = [&](double a, double b, double c, double s) {
+      const double up = (b - a) / t[1], down = (c - a) / t[2], second = (up - down) / (t[1] - t[2]);
+      return a + s * (up + second * (s - t[1]));
+    };
+    const bool inside = judged[0].feasible();
+    double from = -4, to = 4;
+    if (inside)  // not beyond a place that breaks limits
+      for (int i = 1; i < 3; ++i)
+        if (!judged[i].feasible())
+          (t[i] > 0 ? to : from) = t[i] > 0 ? std::min(to, t[i]) : std::max(from, t[i]);
+    double best = 0, least = std::numeric_limits<double>::infinity();
+    const int cuts = 32;
+    for (int i = 0; i <= cuts; ++i) {
+      const double s = from + (to - from) * (i + dice_.unit()) / (cuts + 1);
+      double value = 0;
+      if (inside) {
+        std::array<double, kMaxObjectives> f{};
+        for (int o = 0; o < n_; ++o)
+          f[o] = at(judged[0].objective[o], judged[1].objective[o], judged[2].objective[o], s);
+        value = height(f);
+      } else {
+        value = std::abs(at(judged[0].violation, judged[1].violation, judged[2].violation, s));
+      }
+      if (value < least) least = value, best = s;
+    }
+    return best;
   }
 
   /// One axis by a step of random length, at least a level.
@@ -204,8 +293,8 @@ class Evolution {
     return ma.room >= mb.room ? a : b;
   }
 
-  std::vector<double> child(int move, std::size_t parent) {
-    std::vector<double> u = members_[parent].u;
+  std::vector<double> child(int move, std::size_t parent, const std::vector<double>& from) {
+    std::vector<double> u = from;
     const std::size_t size = u.size();
     switch (move) {
       case difference: {
@@ -248,6 +337,22 @@ class Evolution {
           u[k] += other[k] - members_[any()].u[k];
         break;
       }
+      case inward: {  // between a point outside the limits and one inside, or near the first
+        const int how = dice_.below(3);
+        const std::vector<double>& other = members_[parent].u;
+        const double t = dice_.unit();
+        if (how == 0) {
+          for (std::size_t k = 0; k < size; ++k) u[k] += t * (other[k] - u[k]);
+        } else if (how == 1) {
+          const std::vector<double>&a = outside_[dice_.below(static_cast<int>(outside_.size()))].u,
+                &b = members_[any()].u;
+          for (std::size_t k = 0; k < size; ++k) u[k] += t * (a[k] - b[k]);
+        } else {
+          nudge(u);
+          if (dice_.below(2)) nudge(u);
+        }
+        break;
+      }
       default: {
         const std::vector<double>& by =
             members_[dice_.below(2) ? parent : static_cast<std::size_t>(any())].born_by;
@@ -275,8 +380,46 @@ class Evolution {
     judged_any_ = last_known_judged_ = true;
     if (told) *told = *judged;
     archive_.insert({x_, *judged, 0});
+    if (!judged->feasible()) keep_outside({u, {}, *judged, 0, 0});
     const bool in = enter({std::move(u), std::move(by), *judged, 0, 0});
     return in ? stayed : from_memory ? known : went;
+  }
+
+  /// A point outside the limits is kept if its objectives would be news inside them and no other one is
+  /// better in both respects. (Ray, Singh, Isaacs & Smith, in Constraint-Handling in Evolutionary
+  /// Optimization (2009), 145-165: the infeasible with little violation lead to edges.)
+  void keep_outside(Member fresh) {
+    const auto no_worse = [&](const Judged& a, const Judged& b) {
+      for (int o = 0; o < n_; ++o)
+        if (a.objective[o] > b.objective[o]) return false;
+      return a.violation <= b.violation;
+    };
+    for (const Member& m : outside_)
+      if (no_worse(m.judged, fresh.judged)) return;
+    for (const Member& m : members_)
+      if (m.judged.feasible() && no_worse(m.judged, fresh.judged)) return;
+    std::erase_if(outside_, [&](const Member& m) { return no_worse(fresh.judged, m.judged); });
+    outside_.push_back(std::move(fresh));
+    if (outside_.size() <= static_cast<std::size_t>(kOutside)) return;
+    std::erase_if(outside_, [&](const Member& o) {
+      return std::any_of(members_.begin(), members_.end(), [&](const Member& m) {
+        return m.judged.feasible() && no_worse(m.judged, o.judged);
+      });
+    });
+    if (outside_.size() <= static_cast<std::size_t>(kOutside)) return;
+    std::size_t one = 0, two = 1;  // of the nearest two the one with more violation goes
+    double least = std::numeric_limits<double>::infinity();
+    for (std::size_t i = 0; i < outside_.size(); ++i)
+      for (std::size_t j = 0; j < i; ++j) {
+        double d = 0;
+        for (int o = 0; o < n_; ++o) {
+          const double t = (outside_[i].judged.objective[o] - outside_[j].judged.objective[o]) / width_[o];
+          d += t * t;
+        }
+        if (d < least) least = d, one = i, two = j;
+      }
+    const std::size_t gone = outside_[one].judged.violation > outside_[two].judged.violation ? one : two;
+    outside_.erase(outside_.begin() + static_cast<std::ptrdiff_t>(gone));
   }
 
   /// Takes a member in and sends the worst away; whether the new one stayed.
@@ -375,7 +518,7 @@ class Evolution {
   Dice dice_;
   std::vector<double> x_;
   std::vector<int> levels_;  // of the axes that move; 0: continuous
-  std::vector<Member> members_;
+  std::vector<Member> members_, outside_;
   std::set<std::vector<double>> asked_;
   std::array<double, moves> won_{}, tried_{};
   bool last_known_judged_ = false;              // the last offer was judged or known

@@ -4,6 +4,8 @@
 #include <algorithm>
 #include <cmath>
 #include <functional>
+#include <iterator>
+#include <map>
 #include <numbers>
 #include <span>
 #include <string>
@@ -270,12 +272,42 @@ inline std::vector<FrontProblem> front_problems() {
   return {zdt(1), zdt(2), zdt(3), zdt(4), zdt(6), bnh(), srn(), tnk(), osy(), dtlz2()};
 }
 
+/// The same as hypervolume(), quick for thousands of points of three objectives: slices along the third.
+inline double sliced_volume(std::vector<std::vector<double>> rows, const std::vector<double>& reference) {
+  std::erase_if(rows, [&](const std::vector<double>& r) {
+    return r[0] >= reference[0] || r[1] >= reference[1] || r[2] >= reference[2];
+  });
+  std::sort(rows.begin(), rows.end(), [](const auto& a, const auto& b) { return a[2] < b[2]; });
+  std::map<double, double> stairs;  // first objective -> second, falling
+  double volume = 0, area = 0, height = 0;
+  for (const std::vector<double>& r : rows) {
+    volume += area * (r[2] - height);
+    height = r[2];
+    auto after = stairs.upper_bound(r[0]);
+    double ceiling = after == stairs.begin() ? reference[1] : std::prev(after)->second;
+    if (ceiling <= r[1]) continue;
+    double from = r[0];
+    while (true) {  // steps that the new one passes under
+      const double to = after == stairs.end() ? reference[0] : after->first;
+      area += (to - from) * (ceiling - r[1]);
+      if (after == stairs.end() || after->second <= r[1]) break;
+      from = to;
+      ceiling = after->second;
+      after = stairs.erase(after);
+    }
+    stairs[r[0]] = r[1];
+  }
+  return volume + area * (reference[2] - height);
+}
+
 /// Share of the true front's volume that a front holds.
 inline double share(const FrontProblem& f, const std::vector<Point>& front) {
   std::vector<std::vector<double>> rows;
   for (const Point& p : front)
     rows.emplace_back(p.judged.objective.begin(), p.judged.objective.begin() + f.problem.objectives);
-  return hypervolume(std::move(rows), f.reference) / f.true_volume;
+  return (f.problem.objectives == 3 ? sliced_volume(std::move(rows), f.reference)
+                                    : hypervolume(std::move(rows), f.reference)) /
+         f.true_volume;
 }
 
 }  // namespace antiphase::engine::published
