@@ -28,7 +28,12 @@ constexpr double kSbxIndex = 15;          // Deb & Agrawal: 2 wide ... 20 narrow
 constexpr double kSlant = 0.05;           // of the sum, beside the largest fall
 constexpr int kScan = 6;                  // places along an axis
 constexpr int kOutside = 24;              // points outside the limits that are kept
-constexpr double kSmallestStep = 1e-5;    // of the unit cube
+constexpr double kBridgeShare = 0.15;     // of the judgements
+constexpr int kBeforeBridges = 400;       // judgements
+constexpr int kBridgeGenerations = 14;
+constexpr double kSameGap = 0.02;       // of the front's width
+constexpr double kFarAbove = 1e9;       // places outside the limits stand above all inside
+constexpr double kSmallestStep = 1e-5;  // of the unit cube
 
 enum Move { difference, crossover, step, borrow, repeat, inward, descent, moves };
 
@@ -72,6 +77,11 @@ class Evolution {
     scatter();
     int idle = 0;
     while (recorder_.may_ask() && idle < kIdle && members_.size() > 0) {
+      if (bridging_ < kBridgeShare * recorder_.evaluations() && recorder_.evaluations() > kBeforeBridges) {
+        const int before = recorder_.evaluations();
+        bridge();
+        bridging_ += std::max(1, recorder_.evaluations() - before);
+      }
       const int move = draw_move();
       const std::size_t parent = tournament();
       if (move == descent) {
@@ -223,6 +233,110 @@ class Evolution {
       if (look(u, last)) take(std::move(u), last);
     }
     return stays;
+  }
+
+  /// A search of its own, from nowhere, for something inside a gap of the front: differential evolution
+  /// towards the corner that both of its edges just dominate, or past an end of the front.
+  void bridge() {
+    std::array<double, kMaxObjectives> corner{}, per{};
+    if (!choose_gap(corner, per)) return;
+    const auto height = [&](const Judged& j) {
+      if (!j.feasible()) return kFarAbove + j.violation;
+      double most = -std::numeric_limits<double>::infinity(), sum = 0;
+      for (int o = 0; o < n_; ++o) {
+        const double by = (j.objective[o] - corner[o]) * per[o];
+        most = std::max(most, by);
+        sum += by;
+      }
+      return most + kSlant * sum;
+    };
+    const int size = cube_.size(), count = std::clamp(4 * size, 12, 30);
+    const int last = recorder_.evaluations() + std::min(recorder_.left(), kBridgeGenerations * count);
+    const bool mixed = dice_.below(2) == 0;
+    std::vector<std::vector<double>> places;
+    std::vector<double> heights;
+    const auto look = [&](std::vector<double> u, double& h) {
+      snap(u, {});
+      Judged judged;
+      offer(u, {}, &judged);
+      if (!last_known_judged_) return false;
+      h = height(judged);
+      return true;
+    };
+    for (int i = 0; i < count && recorder_.may_ask(); ++i) {
+      std::vector<double> u(static_cast<std::size_t>(size));
+      for (double& t : u) t = dice_.unit();
+      if (mixed && i % 2) u = members_[any()].u;
+      double h = kFarAbove * 2;
+      if (mixed && i % 2)
+        for (double& t : u) t = std::clamp(t + 0.02 * (dice_.unit() - 0.5), 0.0, 1.0);
+      if (!look(u, h)) continue;
+      places.push_back(std::move(u));
+      heights.push_back(h);
+    }
+    const int live = static_cast<int>(places.size());
+    if (live < 4) return;
+    while (recorder_.may_ask() && recorder_.evaluations() < last) {
+      bool news = false;
+      for (int i = 0; i < live && recorder_.may_ask(); ++i) {
+        int leader = dice_.below(live);
+        for (int k = 0; k < 3; ++k)
+          if (const int other = dice_.below(live); heights[other] < heights[leader]) leader = other;
+        const std::vector<double>&a = places[dice_.below(live)], &b = places[dice_.below(live)];
+        const double scale = 0.4 + 0.5 * dice_.unit();
+        const std::size_t forced = static_cast<std::size_t>(dice_.below(size));
+        std::vector<double> u = places[i];
+        for (std::size_t k = 0; k < u.size(); ++k)
+          if (k == forced || dice_.unit() < 0.9)
+            u[k] += scale * (places[leader][k] - u[k]) + scale * (a[k] - b[k]);
+        snap(u, {});
+        double h = 0;
+        if (!look(u, h)) continue;
+        news = true;
+        if (h <= heights[i]) places[i] = std::move(u), heights[i] = h;
+      }
+      if (!news) break;
+    }
+  }
+
+  /// The widest gap between neighbours of the front along one objective, those tried before held smaller;
+  /// one time in four an end.
+  bool choose_gap(std::array<double, kMaxObjectives>& corner, std::array<double, kMaxObjectives>& per) {
+    std::vector<const Member*> front;
+    for (const Member& m : members_)
+      if (m.dominators == 0 && m.judged.feasible()) front.push_back(&m);
+    for (int o = 0; o < n_; ++o) per[o] = 1 / width_[o];
+    const std::size_t along = static_cast<std::size_t>(dice_.below(n_));
+    if (front.size() < 2 || dice_.below(4) == 0) {
+      for (int o = 0; o < n_; ++o) {
+        corner[o] = 0;
+        if (o != static_cast<int>(along)) per[o] *= 1e-3;
+      }
+      return true;
+    }
+    std::stable_sort(front.begin(), front.end(), [&](const Member* a, const Member* b) {
+      return a->judged.objective[along] < b->judged.objective[along];
+    });
+    double widest = 0;
+    for (std::size_t i = 0; i + 1 < front.size(); ++i) {
+      double volume = 1;
+      std::array<double, kMaxObjectives> top{};
+      for (int o = 0; o < n_; ++o) {
+        const double a = front[i]->judged.objective[o], b = front[i + 1]->judged.objective[o];
+        top[o] = std::max(a, b);
+        volume *= std::abs(a - b) / width_[o] + 1e-6;
+      }
+      int tries = 0;
+      for (const std::array<double, kMaxObjectives>& past : bridged_) {
+        double far = 0;
+        for (int o = 0; o < n_; ++o) far = std::max(far, std::abs(past[o] - top[o]) / width_[o]);
+        tries += far < kSameGap;
+      }
+      volume /= (1 + tries) * (1 + tries);
+      if (volume > widest) widest = volume, corner = top;
+    }
+    bridged_.push_back(corner);
+    return widest > 0;
   }
 
   /// Where parabolas through three judgements are lowest, among places no further than four steps.
@@ -521,6 +635,8 @@ class Evolution {
   std::vector<Member> members_, outside_;
   std::set<std::vector<double>> asked_;
   std::array<double, moves> won_{}, tried_{};
+  std::vector<std::array<double, kMaxObjectives>> bridged_;
+  int bridging_ = 0;                            // judgements that bridges took
   bool last_known_judged_ = false;              // the last offer was judged or known
   std::array<double, kMaxObjectives> width_{};  // of the front in the population
   bool judged_any_ = false;                     // something was judged
