@@ -30,7 +30,7 @@ constexpr int kScan = 6;                  // places along an axis
 constexpr int kOutside = 24;              // points outside the limits that are kept
 constexpr double kBridgeShare = 0.15;     // of the judgements
 constexpr int kBeforeBridges = 400;       // judgements
-constexpr int kBridgeGenerations = 14;
+constexpr int kBridgeGenerations = 40, kVainGenerations = 4;
 constexpr double kSameGap = 0.02;       // of the front's width
 constexpr double kFarAbove = 1e9;       // places outside the limits stand above all inside
 constexpr double kSmallestStep = 1e-5;  // of the unit cube
@@ -186,7 +186,8 @@ class Evolution {
     std::iota(axes.begin(), axes.end(), 0);
     for (std::size_t i = axes.size() - 1; i > 0; --i)
       std::swap(axes[i], axes[dice_.below(static_cast<int>(i) + 1)]);
-    const bool scan = dice_.below(4) == 0;
+    const bool scan = dice_.below(3) == 0;
+    const double window = dice_.below(3) == 0 ? 1 : std::pow(0.1, dice_.unit());
     const double usual = std::pow(1e-3, dice_.unit()) / 2;
     for (const int axis : axes) {
       const std::size_t k = static_cast<std::size_t>(axis);
@@ -195,7 +196,8 @@ class Evolution {
         const Member from = at;
         for (int i = 0; i < kScan; ++i) {
           std::vector<double> u = from.u;
-          u[k] = (i + dice_.unit()) / kScan;
+          u[k] = window == 1 ? (i + dice_.unit()) / kScan
+                             : from.u[k] + window * ((i + dice_.unit()) / kScan - 0.5);
           Judged judged;
           if (look(u, judged)) take(std::move(u), judged);
         }
@@ -276,7 +278,9 @@ class Evolution {
     }
     const int live = static_cast<int>(places.size());
     if (live < 4) return;
-    while (recorder_.may_ask() && recorder_.evaluations() < last) {
+    double lowest = *std::min_element(heights.begin(), heights.end());
+    int vain = 0;  // generations
+    while (recorder_.may_ask() && recorder_.evaluations() < last && vain < kVainGenerations) {
       bool news = false;
       for (int i = 0; i < live && recorder_.may_ask(); ++i) {
         int leader = dice_.below(live);
@@ -296,6 +300,9 @@ class Evolution {
         if (h <= heights[i]) places[i] = std::move(u), heights[i] = h;
       }
       if (!news) break;
+      const double now = *std::min_element(heights.begin(), heights.end());
+      vain = now < lowest ? 0 : vain + 1;
+      lowest = now;
     }
   }
 
