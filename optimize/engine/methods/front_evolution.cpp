@@ -35,7 +35,7 @@ constexpr double kSameGap = 0.02;       // of the front's width
 constexpr double kFarAbove = 1e9;       // places outside the limits stand above all inside
 constexpr double kSmallestStep = 1e-5;  // of the unit cube
 
-enum Move { difference, crossover, step, borrow, repeat, inward, descent, moves };
+enum Move { difference, crossover, step, borrow, repeat, inward, descent, slope, scan, moves };
 
 struct Member {
   std::vector<double> u, born_by;  // born_by: the step from its parent; empty for none
@@ -84,9 +84,9 @@ class Evolution {
       }
       const int move = draw_move();
       const std::size_t parent = tournament();
-      if (move == descent) {
+      if (move >= descent) {
         const int before = recorder_.evaluations();
-        const int stays = go_down(members_[parent]);
+        const int stays = go_down(members_[parent], move);
         const int asked = recorder_.evaluations() - before;
         idle = asked > 0 ? 0 : idle + 1;
         const double fade = std::pow(kFade, asked);
@@ -150,9 +150,9 @@ class Evolution {
   /// violation, then what brings all objectives down in random proportion (Pascoletti & Serafini) or, one
   /// time in three, their weighted sum: that leads on along the front and past its ends. Gives how
   /// many of the children stayed.
-  int go_down(Member at) {
+  int go_down(Member at, int move) {
     std::array<double, kMaxObjectives> per{};
-    const bool weighted = dice_.below(3) == 0;
+    const bool weighted = move == slope || (move == scan && dice_.below(3) == 0);
     for (int o = 0; o < n_; ++o)
       per[o] = weighted ? -std::log(1 - dice_.unit()) / width_[o] : 1 / (width_[o] * (0.1 + dice_.unit()));
     const Judged origin = at.judged;
@@ -189,13 +189,12 @@ class Evolution {
     std::iota(axes.begin(), axes.end(), 0);
     for (std::size_t i = axes.size() - 1; i > 0; --i)
       std::swap(axes[i], axes[dice_.below(static_cast<int>(i) + 1)]);
-    const bool scan = dice_.below(3) == 0;
     const double window = dice_.below(3) == 0 ? 1 : std::pow(0.1, dice_.unit());
     const double usual = std::pow(1e-3, dice_.unit()) / 2;
     for (const int axis : axes) {
       const std::size_t k = static_cast<std::size_t>(axis);
       if (!recorder_.may_ask()) break;
-      if (scan) {
+      if (move == scan) {
         const Member from = at;
         for (int i = 0; i < kScan; ++i) {
           std::vector<double> u = from.u;
