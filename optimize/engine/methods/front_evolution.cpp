@@ -29,7 +29,7 @@ constexpr double kSlant = 0.05;           // of the sum, beside the largest fall
 constexpr int kScan = 6;                  // places along an axis
 constexpr int kOutside = 24;              // points outside the limits that are kept
 constexpr double kBridgeShare = 0.15;     // of the judgements
-constexpr int kBeforeBridges = 400;       // judgements
+constexpr int kBeforeBridges = 1500;      // judgements
 constexpr int kBridgeGenerations = 40, kVainGenerations = 4;
 constexpr double kSameGap = 0.02;       // of the front's width
 constexpr double kFarAbove = 1e9;       // places outside the limits stand above all inside
@@ -207,7 +207,9 @@ class Evolution {
       }
       std::vector<double> along(at.u.size());
       if (members_.size() > 3 && dice_.below(3) == 0) {
-        const std::vector<double>&a = members_[any()].u, &b = members_[any()].u;
+        const bool near = dice_.below(2) == 0;
+        const std::vector<double>&a = near ? at.u : members_[any()].u,
+              &b = near ? nearest(at.u) : members_[any()].u;
         for (std::size_t i = 0; i < along.size(); ++i) along[i] = a[i] - b[i];
       } else {
         along[k] = levels_[k] > 0 ? std::max(usual, 1.0 / levels_[k]) : usual;
@@ -237,6 +239,18 @@ class Evolution {
       if (look(u, last)) take(std::move(u), last);
     }
     return stays;
+  }
+
+  /// The member nearest to a place but not there; any one if there is none.
+  const std::vector<double>& nearest(const std::vector<double>& u) {
+    const std::vector<double>* found = &members_[any()].u;
+    double least = std::numeric_limits<double>::infinity();
+    for (const Member& m : members_) {
+      double d = 0;
+      for (std::size_t k = 0; k < u.size(); ++k) d += (m.u[k] - u[k]) * (m.u[k] - u[k]);
+      if (d > 0 && d < least) least = d, found = &m.u;
+    }
+    return *found;
   }
 
   /// A search of its own, from nowhere, for something inside a gap of the front: differential evolution

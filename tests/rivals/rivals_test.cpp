@@ -1,0 +1,80 @@
+// Our front tools against an independent optimization library (Debian: libpagmo-dev): volumes, dominance, and
+// fronts at equal and at a tenth of its judgements. The whole table: tests/bench/fronts.cpp.
+#include "tests/rivals/rivals.h"
+
+#include <doctest/doctest.h>
+
+#include <algorithm>
+#include <pagmo/utils/hypervolume.hpp>
+#include <pagmo/utils/multi_objective.hpp>
+
+#include "optimize/engine/dice.h"
+#include "optimize/engine/methods/front_evolution.h"
+#include "optimize/engine/pareto/hypervolume.h"
+#include "tests/optimize/published/fronts.h"
+
+using namespace antiphase::engine;
+using namespace antiphase::engine::published;
+
+namespace {
+
+/// Random places of the unit cube; with `coarse`, on a grid of six, so that there are many ties.
+std::vector<std::vector<double>> places(int count, int objectives, bool coarse, std::uint64_t seed) {
+  Dice dice(seed);
+  std::vector<std::vector<double>> all(static_cast<std::size_t>(count));
+  for (std::vector<double>& p : all)
+    for (int o = 0; o < objectives; ++o) p.push_back(coarse ? dice.below(6) / 5.0 : dice.unit());
+  return all;
+}
+
+double held(const FrontProblem& f, int evaluations, std::uint64_t seed) {
+  FrontTask task;
+  task.base.problem = &f.problem;
+  task.base.evaluations = evaluations;
+  task.base.seed = seed;
+  return share(f, front_evolution(task).front);
+}
+
+}  // namespace
+
+TEST_CASE("volumes agree with the library's for two to six objectives") {
+  for (int objectives = 2; objectives <= 6; ++objectives)
+    for (const bool coarse : {false, true})
+      for (std::uint64_t seed = 1; seed <= 4; ++seed) {
+        CAPTURE(objectives);
+        CAPTURE(coarse);
+        const auto points = places(60, objectives, coarse, seed);
+        const std::vector<double> reference(static_cast<std::size_t>(objectives), 1.1);
+        const double theirs = pagmo::hypervolume(points).compute(reference);
+        // Some hundred thousand sums of numbers around one.
+        CHECK(hypervolume(points, reference) == doctest::Approx(theirs).epsilon(1e-10));
+        if (objectives == 3)
+          CHECK(sliced_volume(points, reference) == doctest::Approx(theirs).epsilon(1e-10));
+      }
+}
+
+TEST_CASE("the archive holds the library's first front") {
+  for (int objectives = 2; objectives <= 6; ++objectives)
+    for (const bool coarse : {false, true})
+      for (std::uint64_t seed = 1; seed <= 4; ++seed) {
+        CAPTURE(objectives);
+        CAPTURE(coarse);
+        const auto points = places(300, objectives, coarse, seed);
+        std::vector<std::vector<double>> theirs;
+        const auto sorted = pagmo::fast_non_dominated_sorting(points);
+        for (const auto i : std::get<0>(sorted)[0])
+          theirs.push_back(points[i]);
+        Archive archive(objectives);
+        for (const std::vector<double>& p : points) {
+          Judged judged;
+          std::copy(p.begin(), p.end(), judged.objective.begin());
+          archive.insert({p, judged, 0});
+        }
+        std::vector<std::vector<double>> kept;
+        for (const Point& p : archive.members()) kept.push_back(p.x);
+        std::sort(kept.begin(), kept.end());
+        std::sort(theirs.begin(), theirs.end());  // equal points: the archive keeps one
+        theirs.erase(std::unique(theirs.begin(), theirs.end()), theirs.end());
+        CHECK(kept == theirs);
+      }
+}
