@@ -29,7 +29,7 @@ constexpr double kSlant = 0.05;           // of the sum, beside the largest fall
 constexpr int kScan = 6;                  // places along an axis
 constexpr int kOutside = 24;              // points outside the limits that are kept
 constexpr double kBridgeShare = 0.15;     // of the judgements
-constexpr int kBeforeBridges = 1500;      // judgements
+constexpr int kBridgesWhole = 6000;       // judgements, from which on that share is whole
 constexpr int kBridgeGenerations = 40, kVainGenerations = 4;
 constexpr double kSameGap = 0.02;       // of the front's width
 constexpr double kFarAbove = 1e9;       // places outside the limits stand above all inside
@@ -77,7 +77,8 @@ class Evolution {
     scatter();
     int idle = 0;
     while (recorder_.may_ask() && idle < kIdle && members_.size() > 0) {
-      if (bridging_ < kBridgeShare * recorder_.evaluations() && recorder_.evaluations() > kBeforeBridges) {
+      const double made = recorder_.evaluations();
+      if (bridging_ < kBridgeShare * made * std::min(1.0, made / kBridgesWhole)) {
         const int before = recorder_.evaluations();
         bridge();
         bridging_ += std::max(1, recorder_.evaluations() - before);
