@@ -29,7 +29,8 @@ constexpr double kSlant = 0.05;           // of the sum, beside the largest fall
 constexpr int kScan = 6;                  // places along an axis
 constexpr int kOutside = 24;              // points outside the limits that are kept
 constexpr double kBridgeShare = 0.15;     // of the judgements
-constexpr int kBridgesWhole = 6000;       // judgements, from which on that share is whole
+constexpr int kBeforeBridges = 400;       // judgements
+constexpr int kBridgesWhole = 2500;       // judgements, from which on that share is whole
 constexpr int kBridgeGenerations = 40, kVainGenerations = 4;
 constexpr double kSameGap = 0.02;       // of the front's width
 constexpr double kFarAbove = 1e9;       // places outside the limits stand above all inside
@@ -78,7 +79,7 @@ class Evolution {
     int idle = 0;
     while (recorder_.may_ask() && idle < kIdle && members_.size() > 0) {
       const double made = recorder_.evaluations();
-      if (bridging_ < kBridgeShare * made * std::min(1.0, made / kBridgesWhole)) {
+      if (made > kBeforeBridges && bridging_ < kBridgeShare * made * std::min(1.0, made / kBridgesWhole)) {
         const int before = recorder_.evaluations();
         bridge();
         bridging_ += std::max(1, recorder_.evaluations() - before);
@@ -305,11 +306,12 @@ class Evolution {
           if (const int other = dice_.below(live); heights[other] < heights[leader]) leader = other;
         const std::vector<double>&a = places[dice_.below(live)], &b = places[dice_.below(live)];
         const double scale = 0.4 + 0.5 * dice_.unit();
+        const bool pull = dice_.below(2) == 0;
         const std::size_t forced = static_cast<std::size_t>(dice_.below(size));
         std::vector<double> u = places[i];
         for (std::size_t k = 0; k < u.size(); ++k)
           if (k == forced || dice_.unit() < 0.9)
-            u[k] += scale * (places[leader][k] - u[k]) + scale * (a[k] - b[k]);
+            u[k] += (pull ? scale * (places[leader][k] - u[k]) : 0.0) + scale * (a[k] - b[k]);
         snap(u, {});
         double h = 0;
         if (!look(u, h)) continue;
