@@ -62,8 +62,7 @@ TEST_CASE("the archive holds the library's first front") {
         const auto points = places(300, objectives, coarse, seed);
         std::vector<std::vector<double>> theirs;
         const auto sorted = pagmo::fast_non_dominated_sorting(points);
-        for (const auto i : std::get<0>(sorted)[0])
-          theirs.push_back(points[i]);
+        for (const auto i : std::get<0>(sorted)[0]) theirs.push_back(points[i]);
         Archive archive(objectives);
         for (const std::vector<double>& p : points) {
           Judged judged;
@@ -77,4 +76,26 @@ TEST_CASE("the archive holds the library's first front") {
         theirs.erase(std::unique(theirs.begin(), theirs.end()), theirs.end());
         CHECK(kept == theirs);
       }
+}
+
+// What holds, with room: the tenth holds on ZDT6 alone, equality not on BNH, SRN, TNK (within 0.03) and
+// DTLZ2, where the bench has the figures. Set by measurement, no published figure.
+TEST_CASE(
+    "at equal numbers of judgements our fronts hold more on ZDT1-3 and 6, and a tenth is enough on ZDT6") {
+  const auto theirs = [](const FrontProblem& f, int evaluations, unsigned seed) {
+    double most = 0;
+    for (const rivals::Rival rival : {rivals::Rival::nsga2, rivals::Rival::moead})
+      most = std::max(most, share(f, rivals::everything_seen(rival, f.problem, evaluations, seed)));
+    return most;
+  };
+  for (const FrontProblem& f : {zdt(1), zdt(2), zdt(3), zdt(6)})
+    for (unsigned seed = 1; seed <= 2; ++seed) {
+      CAPTURE(f.name);
+      CAPTURE(seed);
+      CHECK(held(f, 10000, seed) >= theirs(f, 10000, seed));
+    }
+  const FrontProblem f = zdt(6);
+  for (unsigned seed = 1; seed <= 2; ++seed)
+    for (const int evaluations : {10000, 50000})
+      CHECK(held(f, evaluations / 10, seed) >= theirs(f, evaluations, seed));
 }

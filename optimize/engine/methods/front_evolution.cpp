@@ -21,7 +21,7 @@ namespace {
 constexpr int kFewest = 12, kMost = 100;  // members
 constexpr int kGrowth = 50;               // judgements for each further member
 constexpr int kFirst = 40;                // random points to begin with
-constexpr int kIdle = 400;                // children in a row that were known: the end
+constexpr int kIdle = 2000;               // children in a row that were known: the end
 constexpr double kFade = 0.995;           // memory of a move's success
 constexpr double kLeastShare = 0.06;      // of each move
 constexpr double kSbxIndex = 15;          // Deb & Agrawal: 2 wide ... 20 narrow

@@ -23,10 +23,10 @@ FrontFound run(const Problem& problem, int evaluations, std::uint64_t seed) {
 
 }  // namespace
 
-TEST_CASE("20000 judgements hold 99 % of the true front's volume on six two-objective problems") {
-  // Not yet on ZDT4, TNK and OSY: see the next case.
-  for (const FrontProblem& f : {zdt(1), zdt(2), zdt(3), zdt(6), bnh(), srn()})
-    for (std::uint64_t seed = 1; seed <= 3; ++seed) {
+TEST_CASE("20000 judgements hold 99 % of the true front's volume on eight two-objective problems") {
+  // OSY is the ninth: see the next case.
+  for (const FrontProblem& f : {zdt(1), zdt(2), zdt(3), zdt(4), zdt(6), bnh(), srn(), tnk()})
+    for (std::uint64_t seed = 1; seed <= 10; ++seed) {
       CAPTURE(f.name);
       CAPTURE(seed);
       const double held = share(f, run(f.problem, 20000, seed).front);
@@ -35,15 +35,26 @@ TEST_CASE("20000 judgements hold 99 % of the true front's volume on six two-obje
     }
 }
 
-// Marked as failing until the method reaches it; doctest tells when it does.
-TEST_CASE("20000 judgements hold 99 % of the true front's volume on ZDT4, TNK and OSY" *
-          doctest::should_fail()) {
-  for (const FrontProblem& f : {zdt(4), tnk(), osy()})
+// Some seeds miss the piece of the front at x = (0, 2, ...), which lies apart from the rest. Marked as
+// failing until the method finds it always; doctest tells when it does. Seen: least 0.960, mean 0.992 of 30
+// seeds.
+TEST_CASE("20000 judgements hold 99 % of the true front's volume on OSY" * doctest::should_fail()) {
+  const FrontProblem f = osy();
+  for (std::uint64_t seed = 1; seed <= 10; ++seed) {
+    CAPTURE(seed);
+    const double held = share(f, run(f.problem, 20000, seed).front);
+    CHECK(held >= 0.99);
+    CHECK(held <= 1.0001);
+  }
+}
+
+TEST_CASE("20000 judgements hold most of the volume on OSY and DTLZ2") {
+  for (const FrontProblem& f : {osy(), dtlz2()})
     for (std::uint64_t seed = 1; seed <= 3; ++seed) {
       CAPTURE(f.name);
       CAPTURE(seed);
       const double held = share(f, run(f.problem, 20000, seed).front);
-      CHECK(held >= 0.99);
+      CHECK(held >= 0.94);  // what has been reached, rounded down: not a figure from outside
       CHECK(held <= 1.0001);
     }
 }
