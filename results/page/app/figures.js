@@ -1,0 +1,80 @@
+// All figures at once: an axis a figure, one below the other, and a line a design. What is marked on an axis
+// becomes a range.
+const MOST_LINES = 1500;  // of the cloud; more is a carpet
+const ROW_PX = 47;
+
+function figuresDrawn() {
+  const wanted = state.everyFigure ? data.figures.map((_, n) => n) : data.headline;
+  return wanted.filter((n) => {
+    const ends = reachOf(n);
+    return ends && ends[1] > ends[0];
+  });
+}
+
+function drawFigures(chart) {
+  const colors = look(), drawn = figuresDrawn(), narrow = chart.getWidth() < 500;
+  const row = (d, n) => ({ value: drawn.map((f) => shownOf(d.figures, f) ?? "-"), design: n });
+  const every = Math.max(1, Math.ceil(data.cloud.length / MOST_LINES));
+  const lines = (name, items, style, z) => ({
+    name, type: "parallel", data: items, lineStyle: style, z, silent: z < 2, progressive: 500, smooth: false,
+    inactiveOpacity: z < 2 ? 0.015 : 0.05, activeOpacity: style.opacity,
+  });
+  const others = designs.map(row).filter((r) => designs[r.design].onFront && designs[r.design].entry < 0);
+  const listed = designs.map(row).filter((r) => designs[r.design].entry >= 0 && r.design !== state.picked);
+  const ticked = designs.map(row).filter((r) => state.ticked.includes(r.design) && r.design !== state.picked);
+  const label = { color: colors.quiet, hideOverlap: true, margin: 4, fontSize: 11 };
+  chart.setOption({
+    ...basis(colors),
+    grid: [],
+    tooltip: { show: false },
+    legend: { ...basis(colors).legend, data: ["seen", "front", "listed", "picked", ...(ticked.length ? ["side by side"] : [])] },
+    parallel: { layout: "vertical", left: 24, right: 30, top: 30, bottom: 62, axisExpandable: false },
+    parallelAxis: drawn.map((f, dim) => {
+      const figure = data.figures[f], asked = askedOf(f).map(([, words]) => words);
+      return {
+        dim, id: "figure-" + f, ...endsOf(f), name: narrow ? nameOf(figure) : `${nameOf(figure)} \u2013 ${[betterIs(figure), ...asked].join(", ")}`,
+        nameLocation: "start", nameGap: 0, nameTextStyle: { color: colors.ink, align: "left", verticalAlign: "bottom", padding: [0, 0, 5, 0], fontSize: 12.5 },
+        axisLine: { lineStyle: { color: colors.quiet, width: 1.3 } }, axisTick: { lineStyle: { color: colors.quiet } }, minorTick: { show: isLog(reachOf(f)), splitNumber: 9 },
+        splitNumber: narrow ? 3 : 5, axisLabel: { ...label, formatter: (v) => quantity(v, figure.unit) },
+        areaSelectStyle: { width: 16, borderWidth: 1.5, borderColor: colors.ink, color: colors.two, opacity: 0.35 },
+      };
+    }),
+    series: [
+      lines("seen", data.cloud.filter((_, n) => n % every === 0).map((c) => row(c)), { color: colors.cloud, width: 1, opacity: 0.25 }, 1),
+      lines("front", others, { color: colors.third, width: 1, opacity: 0.35 }, 2),
+      lines("listed", listed, { color: colors.one, width: 1.6, opacity: 0.9 }, 3),
+      lines("side by side", ticked, { color: colors.fourth, width: 3, type: [8, 4], opacity: 1 }, 4),
+      lines("picked", [row(designs[state.picked], state.picked)], { color: colors.two, width: 4, opacity: 1 }, 5),
+    ],
+  }, { notMerge: true });
+  showRangesOn(chart);
+  const picked = designs[state.picked];
+  return `An axis each for ${drawn.map((f) => data.figures[f].label).join(", ")}; a line a design. ${picked.name}: ` +
+    drawn.map((f) => quantity(picked.figures[f], data.figures[f].unit)).join(", ") + ".";
+}
+
+const figuresNote = () => {
+  const left = data.figures.length - figuresDrawn().length;
+  return (left && state.everyFigure ? `${left} figures are left out: they are the same for all designs, or were not asked for. ` : "") +
+    "Thick: the picked design. Where nearer zero is better, sizes are drawn. The numbers stand in the tables.";
+};
+
+// Marks the ranges on the axes, without an answer coming back from them.
+let settingRanges = false;
+function showRangesOn(chart) {
+  settingRanges = true;
+  for (const f of figuresDrawn())
+    chart.dispatchAction({ type: "axisAreaSelect", parallelAxisId: "figure-" + f, intervals: state.ranges.get(f) ?? [] });
+  settingRanges = false;
+}
+
+// What was dragged on the axes, as ranges.
+function takeRangesFrom(chart, changed) {
+  if (settingRanges) return;
+  chart.getModel().eachComponent("parallelAxis", (model) => {
+    const f = Number(model.id.replace("figure-", "")), spans = model.activeIntervals.map((span) => [...span].sort((a, b) => a - b));
+    if (spans.length) state.ranges.set(f, spans);
+    else state.ranges.delete(f);
+  });
+  changed();
+}
