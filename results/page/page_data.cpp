@@ -130,17 +130,49 @@ void write_response(JsonWriter& json, const Record& r) {
   json.end_object();
 }
 
+/// The words of the limits, which every design would repeat.
+class LimitKinds {
+ public:
+  explicit LimitKinds(const Report& report, const std::vector<PageEntry>& entries) {
+    for (const PageEntry& e : entries) take(*e.record);
+    for (const Record& r : report.pareto) take(r);
+  }
+  std::size_t place_of(const LimitResult& l) const {
+    const auto it = std::find_if(kinds_.begin(), kinds_.end(), [&](const LimitResult& k) {
+      return k.name == l.name && k.label == l.label && k.section == l.section && k.at_least == l.at_least;
+    });
+    return static_cast<std::size_t>(it - kinds_.begin());
+  }
+  void write(JsonWriter& json) const {
+    json.key("limit_kinds").begin_array();
+    for (const LimitResult& k : kinds_)
+      json.begin_object()
+          .member("label", k.label)
+          .member("section", k.section)
+          .member("unit", k.unit)
+          .member("at_least", k.at_least)
+          .end_object();
+    json.end_array();
+  }
+
+ private:
+  void take(const Record& r) {
+    for (const LimitResult& l : r.limits)
+      if (place_of(l) == kinds_.size()) kinds_.push_back(l);
+  }
+  std::vector<LimitResult> kinds_;
+};
+
 /// What an evaluation to the target gives, and the design as a file.
-void write_design_part(JsonWriter& json, const Record& r) {
+void write_design_part(JsonWriter& json, const Record& r, const LimitKinds& kinds) {
   json.member("design", design_in_words(r.design)).member("target_v", r.design.swing_peak_v);
   json.member("file", design_json(r.design));
   write_figures(json, r.figures);
-  json.key("limits").begin_array();
+  json.key("limits").begin_array(true);
   for (const LimitResult& l : r.limits) {
-    json.begin_object().member("label", l.label).member("section", l.section).member("unit", l.unit);
-    json.member("at_least", l.at_least).member("limit", l.limit).member("kept", l.kept);
-    json.member("value", l.known ? std::optional(l.value) : std::nullopt);
-    json.member("margin_pct", l.known ? std::optional(l.margin_pct) : std::nullopt).end_object();
+    json.begin_array(true).value(static_cast<std::int64_t>(kinds.place_of(l)));
+    json.value(l.known ? std::optional(l.value) : std::nullopt).value(l.limit);
+    json.value(l.known ? std::optional(l.margin_pct) : std::nullopt).value(l.kept).end_array();
   }
   json.end_array();
   json.key("harmonic_v").begin_array();
@@ -150,11 +182,11 @@ void write_design_part(JsonWriter& json, const Record& r) {
   json.end_array();
 }
 
-void write_entry(JsonWriter& json, const PageEntry& entry) {
+void write_entry(JsonWriter& json, const PageEntry& entry, const LimitKinds& kinds) {
   const Record& r = *entry.record;
   const int count = sections(r.design.circuit);
   json.member("name", entry.name).member("mark", entry.mark);
-  write_design_part(json, r);
+  write_design_part(json, r, kinds);
   json.key("sections").begin_array();
   if (r.evaluation.operating_point.solved == Solved::yes)
     for (int i = 0; i < count; ++i)
@@ -269,12 +301,14 @@ std::string page_data(const Report& report, const std::vector<PageEntry>& entrie
   for (std::size_t i : figures_to_show(report)) json.value(static_cast<std::int64_t>(i));
   json.end_array();
   write_limits(json, report.demands);
+  const LimitKinds kinds(report, entries);
+  kinds.write(json);
   const BuildWords build(report, entries);
   build.headings(json);
   json.key("entries").begin_array();
   for (std::size_t n = 0; n < entries.size(); ++n) {
     json.begin_object();
-    write_entry(json, entries[n]);
+    write_entry(json, entries[n], kinds);
     build.row(json, n);
     json.end_object();
   }
@@ -284,7 +318,7 @@ std::string page_data(const Report& report, const std::vector<PageEntry>& entrie
     const int entry = entry_of(r, entries);
     json.begin_object().member("entry", entry);
     if (entry < 0) {  // the others stand among the entries
-      write_design_part(json, r);
+      write_design_part(json, r, kinds);
       build.row(json, entries.size() + n);
     }
     json.end_object();

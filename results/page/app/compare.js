@@ -25,7 +25,7 @@ function fillComparison() {
     chosen.length === 1 ? `${chosen[0].name} is ticked; tick one or two more.` :
       "Tick two or three designs in the table, or \u201cside by side\u201d on a picked one, to see them next to each other.";
   if (!enough) return;
-  table.replaceChildren(make("caption", "What to build, and what it does"));
+  table.replaceChildren(make("caption", "What to build, and what it does; of the figures that the brief asks for, the best says so"));
   const head = table.createTHead(), body = table.createTBody(), names = make("tr");
   names.append(make("td"));
   chosen.forEach((d) => names.append(make("th", d.name, { scope: "col", class: "n" })));
@@ -38,7 +38,7 @@ function fillComparison() {
   data.figures.forEach((figure, n) => {
     const values = chosen.map((d) => d.figures[n]);
     if (values.every((v) => v === null)) return;
-    const best = bestOf(figure, values);
+    const best = data.headline.includes(n) ? bestOf(figure, values) : null;
     body.append(compareRow(figure.label, values.map((v) => quantity(v, figure.unit, 4)), best === null ? -1 : values.findIndex((v) => v !== null && shown(figure, v) === best)));
   });
 }

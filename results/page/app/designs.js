@@ -12,6 +12,9 @@ data.front.forEach((member) => {
   }
 });
 
+for (const design of designs)
+  design.limits = design.limits.map(([kind, value, limit, margin_pct, kept]) => ({ ...data.limit_kinds[kind], value, limit, margin_pct, kept }));
+
 const MOST_SIDE_BY_SIDE = 3;
 // ranges: figure -> [[from, to], …]; size: a figure or null; ticked: designs side by side.
 const state = { picked: 0, x: data.axes[0], y: data.axes[1], size: null, everyFigure: false, ranges: new Map(), ticked: [] };

@@ -1,7 +1,7 @@
 // All figures at once: an axis a figure, one below the other, and a line a design. What is marked on an axis
 // becomes a range.
 const MOST_LINES = 1500;  // of the cloud; more is a carpet
-const ROW_PX = 47;
+const ROW_PX = 66;
 
 function figuresDrawn() {
   const wanted = state.everyFigure ? data.figures.map((_, n) => n) : data.headline;
@@ -11,9 +11,12 @@ function figuresDrawn() {
   });
 }
 
+// What lies beyond an axis is drawn at its end; a missing figure breaks the line.
+const withinAxis = (v, { min, max }) => (v === null ? "-" : Math.min(max, Math.max(min, v)));
+
 function drawFigures(chart) {
   const colors = look(), drawn = figuresDrawn(), narrow = chart.getWidth() < 500;
-  const row = (d, n) => ({ value: drawn.map((f) => shownOf(d.figures, f) ?? "-"), design: n });
+  const row = (d, n) => ({ value: drawn.map((f) => withinAxis(placeOf(d.figures, f), endsCached(f))), design: n });
   const every = Math.max(1, Math.ceil(data.cloud.length / MOST_LINES));
   const lines = (name, items, style, z) => ({
     name, type: "parallel", data: items, lineStyle: style, z, silent: z < 2, progressive: 500, smooth: false,
@@ -22,18 +25,18 @@ function drawFigures(chart) {
   const others = designs.map(row).filter((r) => designs[r.design].onFront && designs[r.design].entry < 0);
   const listed = designs.map(row).filter((r) => designs[r.design].entry >= 0 && r.design !== state.picked);
   const ticked = designs.map(row).filter((r) => state.ticked.includes(r.design) && r.design !== state.picked);
-  const label = { color: colors.quiet, hideOverlap: true, margin: 4, fontSize: 11 };
+  const label = { color: colors.ink, hideOverlap: true, margin: 5, fontSize: 11, backgroundColor: colors.paper, padding: [1, 3], showMinLabel: true, alignMinLabel: "left", alignMaxLabel: "right" };
   chart.setOption({
     ...basis(colors),
     grid: [],
     tooltip: { show: false },
     legend: { ...basis(colors).legend, data: ["seen", "front", "listed", "picked", ...(ticked.length ? ["side by side"] : [])] },
-    parallel: { layout: "vertical", left: 24, right: 30, top: 30, bottom: 62, axisExpandable: false },
+    parallel: { layout: "vertical", left: 24, right: 24, top: 30, bottom: 62, axisExpandable: false },
     parallelAxis: drawn.map((f, dim) => {
       const figure = data.figures[f], asked = askedOf(f).map(([, words]) => words);
       return {
-        dim, id: "figure-" + f, ...endsOf(f), name: narrow ? nameOf(figure) : `${nameOf(figure)} \u2013 ${[betterIs(figure), ...asked].join(", ")}`,
-        nameLocation: "start", nameGap: 0, nameTextStyle: { color: colors.ink, align: "left", verticalAlign: "bottom", padding: [0, 0, 5, 0], fontSize: 12.5 },
+        dim, id: "figure-" + f, ...endsCached(f), name: narrow ? nameOf(figure) : `${nameOf(figure)} \u2013 ${[betterIs(figure), ...asked].join(", ")}`,
+        nameLocation: "start", nameGap: 0, nameTextStyle: { color: colors.ink, align: "left", verticalAlign: "bottom", backgroundColor: colors.paper, padding: [1, 4, 5, 0], fontSize: 12.5 },
         axisLine: { lineStyle: { color: colors.quiet, width: 1.3 } }, axisTick: { lineStyle: { color: colors.quiet } }, minorTick: { show: isLog(reachOf(f)), splitNumber: 9 },
         splitNumber: narrow ? 3 : 5, axisLabel: { ...label, formatter: (v) => quantity(v, figure.unit) },
         areaSelectStyle: { width: 16, borderWidth: 1.5, borderColor: colors.ink, color: colors.two, opacity: 0.35 },
@@ -55,8 +58,8 @@ function drawFigures(chart) {
 
 const figuresNote = () => {
   const left = data.figures.length - figuresDrawn().length;
-  return (left && state.everyFigure ? `${left} figures are left out: they are the same for all designs, or were not asked for. ` : "") +
-    "Thick: the picked design. Where nearer zero is better, sizes are drawn. The numbers stand in the tables.";
+  return (left && state.everyFigure ? `Left out, since all designs have the same or it was not asked for: ${data.figures.filter((_, n) => !figuresDrawn().includes(n)).map((f) => f.label).join(", ")}. ` : "") +
+    "Thick: the picked design. What lies beyond an axis is drawn at its end. Where nearer zero is better, sizes are drawn. The numbers stand in the tables.";
 };
 
 // Marks the ranges on the axes, without an answer coming back from them.

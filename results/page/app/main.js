@@ -2,7 +2,7 @@
 const PICTURES = [
   { id: "picture-tradeoff", canvas: true, draw: drawTradeOff, has: () => designs.some((d) => d.onFront), note: tradeOffNote },
   { id: "picture-figures", canvas: true, draw: drawFigures, has: () => figuresDrawn().length > 1, note: figuresNote,
-    height: () => ROW_PX * figuresDrawn().length + 70 },
+    height: () => ROW_PX * figuresDrawn().length + 50 },
   { id: "picture-compare-levels", draw: drawComparedLevels, has: () => compared().some((d) => d.levels), note: compareNote((d) => d.levels) },
   { id: "picture-compare-gain", draw: drawComparedGain, has: () => compared().some((d) => d.response), note: compareNote((d) => d.response) },
   { id: "picture-curves-0", draw: (chart, entry) => drawPlateCurves(chart, entry, 0), has: (e) => e.sections.length > 0,
@@ -10,7 +10,7 @@ const PICTURES = [
   { id: "picture-curves-1", draw: (chart, entry) => drawPlateCurves(chart, entry, 1), has: (e) => e.sections.length > 1, note: (e) => curvesNote(e, 1) },
   { id: "picture-waveforms", draw: drawWaveforms, has: (e) => e.harmonic_v.length > 0, note: waveformsNote },
   { id: "picture-harmonics", draw: drawHarmonics, has: (e) => e.harmonic_v.length > 0, note: harmonicsNote },
-  { id: "picture-margins", draw: drawMargins, has: (e) => marginsOf(e).length > 0, note: marginsNote, height: (e) => 26 * marginsOf(e).length + 80 },
+  { id: "picture-margins", draw: drawMargins, has: (e) => marginsOf(e).length > 0, note: marginsNote, height: (e) => 30 * marginsOf(e).length + 80 },
   { id: "picture-levels", draw: drawLevels, has: (e) => e.levels !== null, note: levelsNote },
   { id: "picture-response", draw: drawResponse, has: (e) => e.response !== null, note: responseNote },
   { id: "picture-balance", draw: drawBalance, has: (e) => e.response !== null && e.response.gain_db.length === 2, note: balanceNote },

@@ -13,7 +13,7 @@ function drawMargins(chart, design) {
     grid: { left: 8, right: 30, top: 16, bottom: 40, containLabel: true },
     tooltip: { ...basis(colors).tooltip, formatter: (p) => `${limitName(limits[p.dataIndex])}\n${limitSays(limits[p.dataIndex])}\n${limits[p.dataIndex].kept ? "kept" : "BROKEN"}, margin ${plain(limits[p.dataIndex].margin_pct, 3)} %` },
     xAxis: axis(colors, "room left, of the limit", { min: low < 0 ? 20 * Math.floor(low / 20) : 0, max: MARGIN_SHOWN_PCT, axisLabel: { color: colors.quiet, formatter: (v) => plain(v, 3) + " %" } }),
-    yAxis: { type: "category", inverse: true, data: limits.map(limitName), axisLine: { lineStyle: { color: colors.quiet } }, axisTick: { show: false }, axisLabel: { color: colors.ink, fontSize: 11, interval: 0, width: narrow ? 120 : 210, overflow: "break" } },
+    yAxis: { type: "category", inverse: true, data: limits.map((l) => `${limitName(l)} ${l.at_least ? "\u2265" : "\u2264"} ${quantity(l.limit, l.unit)}`), axisLine: { lineStyle: { color: colors.quiet } }, axisTick: { show: false }, axisLabel: { color: colors.ink, fontSize: 11, interval: 0, width: narrow ? 130 : 330, overflow: "break" } },
     series: [{
       type: "bar", barMaxWidth: 14,
       data: limits.map((l) => ({ value: Math.max(-MARGIN_SHOWN_PCT, Math.min(MARGIN_SHOWN_PCT, l.margin_pct)), itemStyle: l.kept ? { color: colors.one } : { color: colors.two, decal: HATCH[1] },
