@@ -130,7 +130,8 @@ std::string candidates_part(const Report& report, const std::vector<PageEntry>& 
          "\">what it does</th><td></td></tr><tr><th scope=\"col\">rank</th><th scope=\"col\" "
          "class=\"script\">side by side</th>";
   for (const TextColumn& c : columns)
-    out += "<th scope=\"col\"" + std::string(class_of(c)) + ">" + heading(c) + "</th>";
+    out += c.heading.empty() ? "<td></td>"
+                             : "<th scope=\"col\"" + std::string(class_of(c)) + ">" + heading(c) + "</th>";
   out += "</tr></thead><tbody>\n";
   for (std::size_t row = 0; row < entries.size(); ++row) out += entry_row(entries[row], row, columns);
   return out + "</tbody></table></div></section>\n";

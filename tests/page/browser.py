@@ -127,7 +127,8 @@ class Browser:
 
     def colours(self, dark):
         self.send("Emulation.setEmulatedMedia", media="", features=[
-            {"name": "prefers-color-scheme", "value": "dark" if dark else "light"}])
+            {"name": "prefers-color-scheme", "value": "dark" if dark else "light"},
+            {"name": "prefers-reduced-motion", "value": "reduce"}])  # else a click may miss what still scrolls
 
     def ask(self, expression, seconds=120):
         """The value of a JavaScript expression; a promise is waited for."""

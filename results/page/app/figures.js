@@ -62,18 +62,21 @@ const figuresNote = () => {
     "Thick: the picked design. What lies beyond an axis is drawn at its end. Where nearer zero is better, sizes are drawn. The numbers stand in the tables.";
 };
 
-// Marks the ranges on the axes, without an answer coming back from them.
+// Marks the ranges on the axes, without an answer coming back from them. Each mark redraws every line, so only
+// axes whose marks differ are told.
 let settingRanges = false;
 function showRangesOn(chart) {
   settingRanges = true;
-  for (const f of figuresDrawn())
-    chart.dispatchAction({ type: "axisAreaSelect", parallelAxisId: "figure-" + f, intervals: state.ranges.get(f) ?? [] });
+  for (const f of figuresDrawn()) {
+    const intervals = state.ranges.get(f) ?? [], model = chart.getModel().queryComponents({ mainType: "parallelAxis", id: "figure-" + f })[0];
+    if (JSON.stringify(model.activeIntervals) !== JSON.stringify(intervals))
+      chart.dispatchAction({ type: "axisAreaSelect", parallelAxisId: "figure-" + f, intervals });
+  }
   settingRanges = false;
 }
 
 // What was dragged on the axes, as ranges.
 function takeRangesFrom(chart, changed) {
-  if (settingRanges) return;
   chart.getModel().eachComponent("parallelAxis", (model) => {
     const f = Number(model.id.replace("figure-", "")), spans = model.activeIntervals.map((span) => [...span].sort((a, b) => a - b));
     if (spans.length) state.ranges.set(f, spans);

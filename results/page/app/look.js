@@ -15,7 +15,7 @@ let printing = false;
 const darkLook = () => darkScreen.matches && !printing;
 const look = () => (darkLook() ? DARK : LIGHT);
 
-const FONT = '"Source Sans 3", "Noto Sans", "DejaVu Sans", system-ui, sans-serif';
+const FONT = "'Source Sans 3', 'Noto Sans', 'DejaVu Sans', system-ui, sans-serif";  // no double quotes: saved pictures put it into attributes
 
 // What all pictures share. Tooltips are drawn, not built of HTML: the page allows no styles but its own.
 function basis(colors) {

@@ -34,6 +34,17 @@ function drawOne(picture) {
 const drawAll = () => PICTURES.forEach(drawOne);
 const drawNamed = (...ids) => PICTURES.filter((p) => ids.includes(p.id)).forEach(drawOne);
 
+// A table that is wider than its place can be scrolled by keyboard too.
+function reachByKey() {
+  document.querySelectorAll(".scroll").forEach((place) => {
+    const words = place.querySelector("caption")?.textContent;
+    if (!words) return;
+    const wide = place.scrollWidth > place.clientWidth + 1;
+    for (const [name, value] of [["tabindex", "0"], ["role", "region"], ["aria-label", words]])
+      wide ? place.setAttribute(name, value) : place.removeAttribute(name);
+  });
+}
+
 // Runs `work` once before the next frame, however often it is asked for.
 function soon(work) {
   let waiting = 0;
@@ -54,6 +65,7 @@ function pick(n) {
   byId("pictured").textContent = "of " + (/^(Candidate|Near|Front)/.test(design.name) ? design.name.toLowerCase() : `\u201c${design.name}\u201d`);
   showTicks();
   drawAll();
+  reachByKey();
 }
 
 function showTicks() {
@@ -114,11 +126,12 @@ function startExplorer() {
     state.everyFigure = event.target.checked;
     drawNamed("picture-figures");
   });
-  drawAll();
+  pick(0);  // draws: from here on there are charts to listen to
   const clicked = (event) => { if (event.data?.design >= 0) pick(event.data.design); };
   tradeOff.chart?.on("click", clicked);
   figures.chart?.on("click", clicked);
-  figures.chart?.on("axisareaselected", soon(() => takeRangesFrom(figures.chart, () => changed(figures))));
+  const dragged = soon(() => takeRangesFrom(figures.chart, () => changed(figures)));
+  figures.chart?.on("axisareaselected", () => { if (!settingRanges) dragged(); });
 
   const button = byId("mark-range");
   const marking = (on) => {
@@ -151,15 +164,24 @@ function start() {
     state.ticked.length = 0;
     tick(-1, false);
   });
-  pick(0);
   if (byId("tradeoff")) startExplorer();
+  else pick(0);
   PICTURES.forEach((picture) => byId(picture.id)?.querySelector(".save").addEventListener("click", () => saveAsSvg(picture)));
 
   const redraw = () => {
     PICTURES.forEach((picture) => picture.chart?.resize());
     drawAll();
+    reachByKey();
   };
-  new ResizeObserver(soon(redraw)).observe(document.querySelector("main"));
+  // The height follows what is shown, and needs no new drawing; nor does the first report of a size.
+  const main = document.querySelector("main"), resized = soon(redraw);
+  let width = main.clientWidth;
+  new ResizeObserver(() => {
+    if (main.clientWidth === width) return;
+    width = main.clientWidth;
+    resized();
+  }).observe(main);
+  reachByKey();
   darkScreen.addEventListener("change", drawAll);
   window.addEventListener("beforeprint", () => { printing = true; redraw(); });
   window.addEventListener("afterprint", () => { printing = false; redraw(); });
