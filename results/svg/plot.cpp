@@ -11,8 +11,8 @@
 namespace antiphase {
 namespace {
 
-constexpr double kWide = 860, kHigh = 600, kLeft = 84, kRight = 40, kTop = 88, kBottom = 60;
-constexpr double kLegendY = 54, kLegendLineHigh = 17;
+constexpr double kWide = 860, kHigh = 600, kLeft = 84, kRight = 40, kTop = 92, kBottom = 60;
+constexpr double kLegendY = 48, kLegendLineHigh = 16;
 constexpr double kLetter = 7;  // a letter of 13 px, on average and a little more
 constexpr int kMostTicks = 8;
 
@@ -20,14 +20,16 @@ constexpr const char* kStyle =
     "<style>svg{background:#fff;color:#111}text{fill:currentColor;paint-order:stroke;stroke:#fff;stroke-"
     "width:3px}"
     ".grid{stroke:currentColor;stroke-opacity:.18}.fine{stroke:currentColor;stroke-opacity:.07}"
-    ".solid,.dashed,.dotted{fill:none;stroke:#00548a;stroke-width:2.2}"
+    ".solid,.dashed,.dotted,.dash-dotted{fill:none;stroke:#00548a;stroke-width:2.2}"
     ".dashed{stroke:#b03a00;stroke-dasharray:9 5}.dotted{stroke:#00664a;stroke-dasharray:2 4}"
+    ".dash-dotted{stroke:#7a2f5e;stroke-dasharray:10 4 2 4}"
     ".thin{fill:none;stroke:currentColor;stroke-opacity:.55;stroke-width:1}"
     ".dots{fill:currentColor;fill-opacity:.3}.diamonds{fill:#00664a}"
     ".rings{fill:none;stroke:#00548a;stroke-width:2}"
     ".mark{stroke:#b03a00;stroke-width:1.4;stroke-dasharray:7 4}"
     "@media(prefers-color-scheme:dark){svg{background:#16181c;color:#eee}text{stroke:#16181c}"
-    ".solid,.rings{stroke:#7cc4f2}.dashed,.mark{stroke:#ffa163}.dotted{stroke:#4fd3ab}.diamonds{fill:#4fd3ab}"
+    ".solid,.rings{stroke:#7cc4f2}.dashed,.mark{stroke:#ffa163}.dotted{stroke:#4fd3ab}.dash-dotted{stroke:#"
+    "e0a3c4}.diamonds{fill:#4fd3ab}"
     "}"
     "</style>\n";
 
@@ -39,6 +41,8 @@ const char* name_of(PlotSeries::Look look) {
       return "dashed";
     case PlotSeries::Look::dotted:
       return "dotted";
+    case PlotSeries::Look::dash_dotted:
+      return "dash-dotted";
     case PlotSeries::Look::thin:
       return "thin";
     case PlotSeries::Look::dots:
@@ -53,7 +57,8 @@ const char* name_of(PlotSeries::Look look) {
 
 bool is_line(PlotSeries::Look look) {
   return look == PlotSeries::Look::solid || look == PlotSeries::Look::dashed ||
-         look == PlotSeries::Look::dotted || look == PlotSeries::Look::thin;
+         look == PlotSeries::Look::dotted || look == PlotSeries::Look::dash_dotted ||
+         look == PlotSeries::Look::thin;
 }
 
 double share(const PlotAxis& axis, double v) {

@@ -27,7 +27,7 @@ PlotAxis axis_for(std::string name, std::string unit, double low, double high, b
 /// One line or one cloud of points with its name in the legend (none if empty). Strokes and marks differ, so
 /// that no meaning hangs on colour alone.
 struct PlotSeries {
-  enum class Look { solid, dashed, dotted, thin, dots, diamonds, rings };
+  enum class Look { solid, dashed, dotted, dash_dotted, thin, dots, diamonds, rings };
   std::string name;
   Look look = Look::solid;
   std::vector<PlotPoint> points;

@@ -125,7 +125,7 @@ std::string section_svg(const Record& r, int section) {
     plot.series.push_back(std::move(curve));
   }
   if (p.plate_w_max) {
-    PlotSeries rated{"rated dissipation", Look::dotted, {}};
+    PlotSeries rated{"rated dissipation", Look::dash_dotted, {}};
     for (int n = 1; n <= kCurveSteps; ++n) {
       const double v = p.plate_v_end * n / kCurveSteps;
       rated.points.push_back({v, *p.plate_w_max / v});

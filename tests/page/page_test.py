@@ -22,8 +22,10 @@ from browser import Browser, find_browser  # noqa: E402
 TITLE = "<script>document.title='taken'</script><b id=evil>\"bold\"</b> 'x' & &amp; \u03a9 \u771f\u7a7a\u7ba1"
 MANY = 20000
 PAGE_BUDGET = 4e6  # bytes without the data
-# Of the page's first drawing and of an answer to a range: bounds that a loaded machine keeps; the figures are printed.
-FIRST_PAINT_S, ANSWER_S = 10, 3
+# With many points: the first paint that is asked of the page, the best of three since others may work on the machine;
+# computing until everything is drawn, a guard against getting slower (2.5 s when it was set); an answer to a range: a
+# quarter of a second is felt as a lag (common practice, no published source).
+PAINT_S, READY_S, ANSWER_S = 2, 4, 0.25
 
 HERE = os.path.dirname(os.path.abspath(__file__))
 # Keeps hold of every chart that the page makes, so that the test knows where points lie on the screen.
@@ -401,16 +403,25 @@ class Test:
         path = os.path.join(self.folder, "many.html")
         with open(path, "w", encoding="utf-8") as file:
             file.write(text[:found.start(2)] + json.dumps(data).replace("<", "\\u003c") + text[found.end(2):])
-        self.b.open(path)
-        paint = self.b.ask("performance.getEntriesByName('first-contentful-paint')[0]?.startTime / 1000")
-        live = self.b.ask("performance.getEntriesByType('navigation')[0].loadEventEnd / 1000")
-        answer = self.b.ask("""(async () => { const i = document.querySelector('#ranges input[data-figure="2"][data-end="to"]'), frame = () => new Promise(r => requestAnimationFrame(r));
-          const from = performance.now(); for (let k = 0; k < 5; k++) { i.value = (18 + k) + "k"; i.dispatchEvent(new Event('change')); await frame(); await frame(); }
-          return (performance.now() - from) / 5000; })()""")
-        print("%d points: first paint after %.2f s, ready after %.2f s, an answer to a range takes %.3f s" % (MANY, paint, live, answer))
-        check(live < FIRST_PAINT_S, "ready after %.1f s" % live)
-        check(answer < ANSWER_S, "a range takes %.2f s" % answer)
+        self.b.send("Performance.enable", timeDomain="threadTicks")  # time that the page computes, whatever else runs here
+        paints = []
+        while len(paints) < 3 and min(paints, default=9) > PAINT_S:
+            before = self.computing()
+            self.b.open(path)
+            opening = self.computing() - before
+            paints.append(self.b.ask("performance.getEntriesByName('first-contentful-paint')[0]?.startTime / 1000"))
+        paint, before = min(paints), self.computing()
+        check(paint <= PAINT_S, "the first paint comes after %.2f s" % paint)
+        self.b.ask("""(async () => { const i = document.querySelector('#ranges input[data-figure="2"][data-end="to"]'), frame = () => new Promise(r => requestAnimationFrame(r));
+          for (let k = 0; k < 5; k++) { i.value = (18 + k) + "k"; i.dispatchEvent(new Event('change')); await frame(); await frame(); } })()""")
+        answer = (self.computing() - before) / 5
+        print("%d points: first paint after %.2f s; %.2f s of computing until all is drawn, %.3f s for an answer to a range" % (MANY, paint, opening, answer))
+        check(opening <= READY_S, "opening takes %.2f s of computing" % opening)
+        check(answer <= ANSWER_S, "a range takes %.2f s of computing" % answer)
         check(self.b.ask("charts['picture-tradeoff'].getOption().series.filter(s => ['seen', 'outside the ranges'].includes(s.name)).reduce((n, s) => n + s.data.length, 0)") > 0.95 * MANY, "points are missing")
+
+    def computing(self):
+        return next(m["value"] for m in self.b.send("Performance.getMetrics")["metrics"] if m["name"] == "TaskDuration")
 
     def run(self, wanted):
         start = time.monotonic()
