@@ -83,7 +83,9 @@ TEST_CASE(
       CHECK(kind["label"] == r.limits[i].label);
       CHECK(kind["section"] == r.limits[i].section);
       CHECK(kind["at_least"] == r.limits[i].at_least);
-      if (r.limits[i].known) CHECK(within(limit[1], r.limits[i].value, 1e-4));
+      if (r.limits[i].known)
+        CHECK_MESSAGE(within_ratio(limit[1], r.limits[i].value, 5.1e-5), r.limits[i].value, " ",
+                      limit.dump());
       CHECK(limit[4] == r.limits[i].kept);
     }
   };
