@@ -46,4 +46,4 @@ build() {
 
 build_packages=(g++ cmake ninja-build libnlopt-dev libnlopt-cxx-dev libeigen3-dev libtbb-dev
   nlohmann-json3-dev libcli11-dev)
-test_packages=(doctest-dev libngspice0-dev libgsl-dev libboost-dev libpagmo-dev)
+test_packages=(doctest-dev libngspice0-dev libgsl-dev libboost-dev libpagmo-dev chromium python3)

@@ -101,11 +101,16 @@ int run(int argc, char** argv) {
       ->add_option("--against", search.against,
                    "Set the best beside that of other results: a folder or candidates.json")
       ->type_name("DIR");
+  std::string plots;
+  search_command->add_option("--plots", plots, "Write the main plots as files too; the form is svg")
+      ->check(CLI::IsMember({"svg"}))
+      ->type_name("FORM");
   search_command->add_flag("--json", search.json, "Print candidates.json on standard output");
   search_command->add_flag("-q,--quiet", search.quiet, "No progress on standard error");
   tubes_option(search_command);
   search_command->callback([&] {
     search.tubes = tubes;
+    search.plots = !plots.empty();
     search.complete.asked |= !search.complete.merge.empty() || !slice.empty();
     if (!slice.empty() && !read_slice(slice, search.complete)) {
       std::fprintf(stderr, "antiphase search: \"%s\" is no slice; --slice 3/8 is the third of eight\n",

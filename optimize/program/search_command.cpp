@@ -21,6 +21,7 @@
 #include "optimize/program/search_report.h"
 #include "optimize/program/versions.h"
 #include "results/save.h"
+#include "results/svg/search_plots.h"
 #include "results/terminal/report_text.h"
 #include "results/writers/writer.h"
 
@@ -175,6 +176,8 @@ int run_search(const SearchArguments& arguments) {
   for (const Writer& writer : writers())
     files.push_back({std::string(writer.file_name), writer.write(report)});
   if (complete) files.push_back({kCompleteFile, complete->file});
+  if (arguments.plots)
+    for (FileToSave& plot : search_plots(report)) files.push_back(std::move(plot));
   const std::optional<SaveError> trouble = save(folder, files);
 
   bool printed = true;

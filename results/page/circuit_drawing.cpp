@@ -38,7 +38,7 @@ class Drawing {
   std::string gain_stage() {
     const int x = 240;
     gain_stage_at(x, {d_.tube[0], d_.plate_ohm[0], d_.cathode_ohm, d_.cathode_unbypassed_ohm,
-                      d_.grid_leak_ohm, op_.plate_v[0], op_.cathode_v});
+                      d_.grid_leak_ohm, op_.plate_v[0], op_.cathode_v, op_.plate_current_a[0]});
     output(x, 400, Anchor::start, "output");
     return s_.svg(kWidth, 400, design_in_words(d_));
   }
@@ -48,7 +48,7 @@ class Drawing {
     const int x = 240;
     const FirstStage& f = d_.first_stage;
     gain_stage_at(x, {f.tube, f.plate_ohm, f.cathode_ohm, f.cathode_unbypassed_ohm, f.grid_leak_ohm,
-                      op_.first.plate_v, op_.first.cathode_v});
+                      op_.first.plate_v, op_.first.cathode_v, op_.first.plate_current_a});
     if (direct_first_stage(d_)) {
       s_.line(x, kTap, 400, kTap);
     } else {
@@ -62,11 +62,12 @@ class Drawing {
  private:
   struct GainStage {
     const Tube* tube;
-    double plate_ohm, cathode_ohm, unbypassed_ohm, leak_ohm, plate_v, cathode_v;
+    double plate_ohm, cathode_ohm, unbypassed_ohm, leak_ohm, plate_v, cathode_v, plate_current_a;
   };
   void gain_stage_at(int x, const GainStage& g) {
     rail(x - 60, x + 60);
     s_.resistor(x, kRail, kTap, ohm(g.plate_ohm), Anchor::end);
+    amperes(x, kRail, kTap, g.plate_current_a, Anchor::end);
     s_.dot(x, kTap);
     volts(x - 8, kTap + 5, g.plate_v, Anchor::end);
     s_.line(x, kTap, x, kTube - 28);
@@ -85,6 +86,12 @@ class Drawing {
 
   /// Where directly coupled grids rest.
   double grids_v() const { return has_first_stage(d_) ? op_.grid_v[0] : d_.bias.grid_v; }
+  /// Below the label of a part between `y1` and `y2`, with the arrow that a current needs.
+  void amperes(int x, int y1, int y2, double a, Anchor side) {
+    if (solved_)
+      s_.text(side == Anchor::end ? x - 14 : x + 14, (y1 + y2) / 2 + 22, "\u2193 " + engineering_text(a, "A"),
+              side, "amperes");
+  }
 
   void rail(int x1, int x2) {
     s_.line(x1, kRail, x2, kRail);
@@ -113,7 +120,9 @@ class Drawing {
 
   /// One section with its plate resistor, output and grid lead; `out_x` is the edge on its side.
   void half(std::size_t i, int x, int out_x, Anchor side) {
-    s_.resistor(x, kRail, kTap, ohm(d_.plate_ohm[i]), side == Anchor::end ? Anchor::start : Anchor::end);
+    const Anchor inside = side == Anchor::end ? Anchor::start : Anchor::end;
+    s_.resistor(x, kRail, kTap, ohm(d_.plate_ohm[i]), inside);
+    amperes(x, kRail, kTap, op_.plate_current_a[i], inside);
     s_.dot(x, kTap);
     volts(i == 0 ? x + 8 : x - 8, kTap + 14, op_.plate_v[i], i == 0 ? Anchor::start : Anchor::end);
     s_.line(x, kTap, x, kTube - 28);
@@ -143,10 +152,12 @@ class Drawing {
   }
 
   void tail(int y1, int y2) {
-    if (d_.tail.form == TailForm::resistor)
+    if (d_.tail.form == TailForm::resistor) {
       s_.resistor(240, y1, y2, ohm(d_.tail.ohm), Anchor::start);
-    else
+      amperes(240, y1, y2, op_.tail_current_a, Anchor::start);
+    } else {
       s_.sink(240, y1, y2, engineering_text(d_.tail.current_a, "A"), Anchor::start);
+    }
   }
 
   void leaks(int y, bool first) {

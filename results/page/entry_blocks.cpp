@@ -26,7 +26,9 @@ std::string table(std::string_view caption, const std::vector<std::string>& head
                   const std::string& rows) {
   std::string out = "<div class=\"scroll\"><table><caption>" + html(caption) + "</caption><thead><tr>";
   for (std::size_t i = 0; i < headings.size(); ++i)
-    out += std::string("<th scope=\"col\"") + (i > 0 ? " class=\"n\">" : ">") + html(headings[i]) + "</th>";
+    out += headings[i].empty() ? "<td></td>"  // a heading without words is read out as nothing
+                               : std::string("<th scope=\"col\"") + (i > 0 ? " class=\"n\">" : ">") +
+                                     html(headings[i]) + "</th>";
   return out + "</tr></thead><tbody>" + rows + "</tbody></table></div>\n";
 }
 
@@ -81,7 +83,8 @@ std::string value_table(ValueTable values, Numbers numbers) {
     out = html_element("h3", values.caption);
   } else {
     out = "<div class=\"scroll\"><table><caption>" + html(values.caption) + "</caption><thead><tr>";
-    for (std::size_t c = 0; c < count; ++c) out += cell("th", "col", c, values.columns[c]);
+    for (std::size_t c = 0; c < count; ++c)
+      out += values.columns[c].empty() ? "<td></td>" : cell("th", "col", c, values.columns[c]);
     out += "</tr></thead><tbody>";
     for (const auto& r : values.rows) {
       out += "<tr>";

@@ -4,9 +4,11 @@
 #include <cmath>
 #include <numbers>
 
+#include "results/describe/candidate_columns.h"
 #include "results/describe/response.h"
 #include "results/describe/trade_off.h"
 #include "results/describe/values.h"
+#include "results/json/design_json.h"
 #include "results/json/json_writer.h"
 #include "results/page/curve_data.h"
 #include "results/text/engineering.h"
@@ -128,29 +130,74 @@ void write_response(JsonWriter& json, const Record& r) {
   json.end_object();
 }
 
-void write_entry(JsonWriter& json, const PageEntry& entry) {
+/// The words of the limits, which every design would repeat.
+class LimitKinds {
+ public:
+  explicit LimitKinds(const Report& report, const std::vector<PageEntry>& entries) {
+    for (const PageEntry& e : entries) take(*e.record);
+    for (const Record& r : report.pareto) take(r);
+  }
+  std::size_t place_of(const LimitResult& l) const {
+    const auto it = std::find_if(kinds_.begin(), kinds_.end(), [&](const LimitResult& k) {
+      return k.name == l.name && k.label == l.label && k.section == l.section && k.at_least == l.at_least;
+    });
+    return static_cast<std::size_t>(it - kinds_.begin());
+  }
+  void write(JsonWriter& json) const {
+    json.key("limit_kinds").begin_array();
+    for (const LimitResult& k : kinds_)
+      json.begin_object()
+          .member("label", k.label)
+          .member("section", k.section)
+          .member("unit", k.unit)
+          .member("at_least", k.at_least)
+          .end_object();
+    json.end_array();
+  }
+
+ private:
+  void take(const Record& r) {
+    for (const LimitResult& l : r.limits)
+      if (place_of(l) == kinds_.size()) kinds_.push_back(l);
+  }
+  std::vector<LimitResult> kinds_;
+};
+
+/// What an evaluation to the target gives, and the design as a file.
+void write_design_part(JsonWriter& json, const Record& r, const LimitKinds& kinds) {
+  json.member("design", design_in_words(r.design)).member("target_v", r.design.swing_peak_v);
+  json.member("file", design_json(r.design));
+  write_figures(json, r.figures);
+  json.key("limits").begin_array(true);
+  for (const LimitResult& l : r.limits) {
+    json.begin_array(true).value(static_cast<std::int64_t>(kinds.place_of(l)));
+    json.value(l.known ? std::optional(l.value) : std::nullopt).value(l.limit);
+    json.value(l.known ? std::optional(l.margin_pct) : std::nullopt).value(l.kept).end_array();
+  }
+  json.end_array();
+  json.key("harmonic_v").begin_array();
+  if (r.evaluation.at_target.solved == Solved::yes)
+    for (int i = 0; i < sections(r.design.circuit); ++i)
+      json.value(std::span<const double>(r.evaluation.at_target.harmonic_v[static_cast<std::size_t>(i)]));
+  json.end_array();
+}
+
+void write_entry(JsonWriter& json, const PageEntry& entry, const LimitKinds& kinds) {
   const Record& r = *entry.record;
   const int count = sections(r.design.circuit);
-  json.begin_object().member("name", entry.name).member("mark", entry.mark);
-  json.member("design", design_in_words(r.design)).member("target_v", r.design.swing_peak_v);
-  write_figures(json, r.figures);
+  json.member("name", entry.name).member("mark", entry.mark);
+  write_design_part(json, r, kinds);
   json.key("sections").begin_array();
   if (r.evaluation.operating_point.solved == Solved::yes)
     for (int i = 0; i < count; ++i)
       write_section(json, section_picture(r.design, r.evaluation, i),
                     r.design.tube[static_cast<std::size_t>(i)]->name);
   json.end_array();
-  json.key("harmonic_v").begin_array();
-  if (r.evaluation.at_target.solved == Solved::yes)
-    for (int i = 0; i < count; ++i)
-      json.value(std::span<const double>(r.evaluation.at_target.harmonic_v[static_cast<std::size_t>(i)]));
-  json.end_array();
   const CleanSwing& clean = r.evaluation.clean;
   const bool is_clean = clean.solved == Solved::yes && clean.swing_peak_v > 0;
   json.member("clean_db", is_clean ? std::optional(clean.headroom_db) : std::nullopt);
   write_levels(json, r);
   write_response(json, r);
-  json.end_object();
 }
 
 int entry_of(const Record& r, const std::vector<PageEntry>& entries) {
@@ -162,14 +209,58 @@ int entry_of(const Record& r, const std::vector<PageEntry>& entries) {
 void write_cloud(JsonWriter& json, const Report& report) {
   const std::size_t size = report.cloud.size();
   const std::size_t stride = std::max<std::size_t>(1, (size + kMostCloudPoints - 1) / kMostCloudPoints);
+  std::vector<std::string> families(report.cloud_family);
+  std::sort(families.begin(), families.end());
+  families.erase(std::unique(families.begin(), families.end()), families.end());
+  json.key("families").begin_array();
+  for (const std::string& family : families) json.value(family);
+  json.end_array();
   json.key("cloud").begin_array();
   for (std::size_t i = 0; i < size; i += stride) {
-    json.begin_object().member("family", i < report.cloud_family.size() ? report.cloud_family[i] : "");
+    json.begin_object(true);
+    if (i < report.cloud_family.size())
+      json.member("family", std::lower_bound(families.begin(), families.end(), report.cloud_family[i]) -
+                                families.begin());
     write_figures(json, report.cloud[i]);
     json.end_object();
   }
   json.end_array();
 }
+
+/// Limits of the brief on figures: lines in the picture of the trade-off.
+void write_limits(JsonWriter& json, const Demands& demands) {
+  json.key("limits").begin_array();
+  for (const FigureLimit& l : demands.limits) {
+    json.begin_object().member("figure", static_cast<std::int64_t>(index_of(*l.figure)));
+    json.member("at_most", l.at_most).member("at_least", l.at_least);
+    json.key("one_of").value(std::span<const double>(l.one_of)).end_object();
+  }
+  json.end_array();
+}
+
+/// Words for what has to be built, a column a part, for every entry and then for every member of the front.
+class BuildWords {
+ public:
+  BuildWords(const Report& report, const std::vector<PageEntry>& entries) {
+    std::vector<const Record*> records;
+    for (const PageEntry& e : entries) records.push_back(e.record);
+    for (const Record& r : report.pareto) records.push_back(&r);
+    if (!records.empty()) columns_ = build_columns(records);
+  }
+  void headings(JsonWriter& json) const {
+    json.key("build").begin_array();
+    for (const TextColumn& c : columns_) json.value(c.heading);
+    json.end_array();
+  }
+  void row(JsonWriter& json, std::size_t row) const {
+    json.key("build").begin_array();
+    for (const TextColumn& c : columns_) json.value(c.cells[row]);
+    json.end_array();
+  }
+
+ private:
+  std::vector<TextColumn> columns_;
+};
 
 void write_axes(JsonWriter& json, const Report& report) {
   std::vector<std::size_t> shown = figures_to_show(report);
@@ -206,12 +297,30 @@ std::string page_data(const Report& report, const std::vector<PageEntry>& entrie
         .end_object();
   json.end_array();
   write_axes(json, report);
+  json.key("headline").begin_array(true);
+  for (std::size_t i : figures_to_show(report)) json.value(static_cast<std::int64_t>(i));
+  json.end_array();
+  write_limits(json, report.demands);
+  const LimitKinds kinds(report, entries);
+  kinds.write(json);
+  const BuildWords build(report, entries);
+  build.headings(json);
   json.key("entries").begin_array();
-  for (const PageEntry& entry : entries) write_entry(json, entry);
+  for (std::size_t n = 0; n < entries.size(); ++n) {
+    json.begin_object();
+    write_entry(json, entries[n], kinds);
+    build.row(json, n);
+    json.end_object();
+  }
   json.end_array().key("front").begin_array();
-  for (const Record& r : report.pareto) {
-    json.begin_object().member("design", design_in_words(r.design)).member("entry", entry_of(r, entries));
-    write_figures(json, r.figures);
+  for (std::size_t n = 0; n < report.pareto.size(); ++n) {
+    const Record& r = report.pareto[n];
+    const int entry = entry_of(r, entries);
+    json.begin_object().member("entry", entry);
+    if (entry < 0) {  // the others stand among the entries
+      write_design_part(json, r, kinds);
+      build.row(json, entries.size() + n);
+    }
     json.end_object();
   }
   json.end_array();

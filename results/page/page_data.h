@@ -18,12 +18,15 @@ struct PageEntry {
 std::vector<PageEntry> page_entries(const Report&);
 
 /// One dense JSON object, numbers rounded to five digits, every '<' escaped:
-/// figures[{name, label, unit, direction}], axes[2] (first choice), entries[{name, mark, target_v, figures,
-/// sections[…SectionPicture], harmonic_v[2][11],
-/// clean_db, levels, response (columns of numbers, or null)}], front[{design, entry, figures}],
-/// cloud[{family, figures}]. At most kMostCloudPoints of the cloud, evenly thinned.
+/// figures[{name, label, unit, direction}], axes[2] (first choice), headline[] (those of the table),
+/// limits[{figure, at_most, at_least, one_of}], build[] (headings), families[],
+/// entries[{name, mark, DESIGN, sections[SectionPicture], clean_db, levels, response}] (the last two are
+/// columns of numbers, or null), front[{entry, or -1 and DESIGN}], cloud[{family, figures}]; DESIGN: design,
+/// target_v, file (the design's own file in full digits, as text), figures, limits[{label, section, unit,
+/// at_least, limit, kept, value, margin_pct}], harmonic_v[2][11], build[]. At most kMostCloudPoints of the
+/// cloud, evenly thinned.
 std::string page_data(const Report&, const std::vector<PageEntry>&);
 
-inline constexpr std::size_t kMostCloudPoints = 800;
+inline constexpr std::size_t kMostCloudPoints = 20000;
 
 }  // namespace antiphase

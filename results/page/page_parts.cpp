@@ -53,6 +53,8 @@ std::string entry_row(const PageEntry& entry, std::size_t row, const std::vector
   out += "<input type=\"radio\" name=\"entry\" id=\"" + id + "\" value=\"" + n + "\"";
   out += std::string(row == 0 ? " checked" : "") + "> " + html(entry.mark);
   out += "<span class=\"hidden\"> " + html(entry.name) + "</span></label></th>";
+  out += "<td class=\"script\"><input type=\"checkbox\" class=\"tick\" aria-label=\"Compare " +
+         html(entry.name) + "\"></td>";
   for (const TextColumn& c : columns)
     out += "<td" + std::string(class_of(c)) + ">" + html(c.cells[row]) + "</td>";
   return out + "</tr>\n";
@@ -117,15 +119,19 @@ std::string candidates_part(const Report& report, const std::vector<PageEntry>& 
   std::string out = "<section id=\"candidates\"><h2>Designs</h2>";
   out +=
       "<p>Pick one with a click or with the arrow keys; everything below follows. Numbers are ranks by score "
-      "(smaller is better); letters are the ends of the trade-off.</p>";
+      "(smaller is better); letters are the ends of the trade-off.</p>"
+      "<p class=\"script quiet\" id=\"in-ranges\" role=\"status\"></p>";
   out += "<p id=\"picked\" class=\"hidden\" aria-live=\"polite\"></p>";
   out +=
       "<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"Designs\"><table class=\"designs\">";
-  out += "<thead><tr><td></td><th scope=\"colgroup\" colspan=\"" + std::to_string(built) +
-         "\">what to build</th><th scope=\"colgroup\" colspan=\"" + std::to_string(figures_end - built + 1) +
-         "\">what it does</th><td></td></tr><tr><th scope=\"col\">rank</th>";
+  out += "<thead><tr><td></td><td class=\"script\"></td><th scope=\"colgroup\" colspan=\"" +
+         std::to_string(built) + "\">what to build</th><th scope=\"colgroup\" colspan=\"" +
+         std::to_string(figures_end - built + 1) +
+         "\">what it does</th><td></td></tr><tr><th scope=\"col\">rank</th><th scope=\"col\" "
+         "class=\"script\">side by side</th>";
   for (const TextColumn& c : columns)
-    out += "<th scope=\"col\"" + std::string(class_of(c)) + ">" + heading(c) + "</th>";
+    out += c.heading.empty() ? "<td></td>"
+                             : "<th scope=\"col\"" + std::string(class_of(c)) + ">" + heading(c) + "</th>";
   out += "</tr></thead><tbody>\n";
   for (std::size_t row = 0; row < entries.size(); ++row) out += entry_row(entries[row], row, columns);
   return out + "</tbody></table></div></section>\n";
@@ -155,8 +161,52 @@ std::string trade_off_part(const Report& report, const std::vector<PageEntry>&) 
   if (!report.best_of_tubes.empty()) out += "<h3>The best of each tube</h3>" + list(tubes_in_words(report));
   if (report.against) out += "<h3>Against other results</h3>" + list(against_in_words(report));
   out += "<div class=\"script controls\">" + axis_select("axis-x", "across") + axis_select("axis-y", "up") +
-         "</div>";
-  return out + "<div class=\"script\">" + picture("picture-tradeoff", "Trade-off") + "</div></section>\n";
+         axis_select("axis-size", "size and shade") +
+         "<button type=\"button\" id=\"mark-range\" aria-pressed=\"false\">Mark a range</button>"
+         "<button type=\"button\" class=\"clear-ranges\" disabled>Forget all ranges</button></div>";
+  out += "<div class=\"script\">" + picture("picture-tradeoff", "Trade-off") + "</div>";
+  out +=
+      "<h3 class=\"script\">All figures at once</h3><p class=\"script\">A line is a design. Drag along an "
+      "axis to "
+      "keep a range; the table, the plot above and the lines follow. A click on a marked stretch forgets "
+      "it.</p><div class=\"script controls\"><label><input type=\"checkbox\" id=\"every-figure\"> every "
+      "figure, not "
+      "only those of the table</label><button type=\"button\" class=\"clear-ranges\" disabled>Forget all "
+      "ranges</button></div>";
+  out += "<div class=\"script\">" + picture("picture-figures", "Figures side by side") + "</div>";
+  return out +
+         "<details class=\"script\"><summary>The ranges in numbers</summary><div class=\"scroll\" "
+         "tabindex=\"0\" "
+         "role=\"region\" aria-label=\"Ranges\"><table><thead><tr><th scope=\"col\">figure</th><th "
+         "scope=\"col\">from</th><th scope=\"col\">to</th><th scope=\"col\" class=\"n\">of all "
+         "designs</th><th "
+         "scope=\"col\" class=\"n\">asked in the brief</th></tr></thead><tbody "
+         "id=\"ranges\"></tbody></table></div></details></section>\n";
+}
+
+std::string compare_part() {
+  return "<section id=\"compare\" class=\"script\"><h2>Side by side</h2><p id=\"compare-says\" "
+         "role=\"status\">Tick two "
+         "or three designs in the table, or “side by side” on a picked one, to see them next to each "
+         "other.</p>"
+         "<div id=\"compared\" hidden><div class=\"controls\"><button type=\"button\" "
+         "id=\"save-ticked\">Save these as "
+         "design files</button><button type=\"button\" id=\"untick\">Untick all</button></div>"
+         "<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"Side by side\"><table "
+         "id=\"compare-table\"></table></div><div class=\"pictures\">" +
+         picture("picture-compare-levels", "Distortion against level") +
+         picture("picture-compare-gain", "Gain against frequency") + "</div></div></section>\n";
+}
+
+std::string design_tools_part() {
+  return "<div class=\"script\" id=\"design-tools\"><div class=\"controls\"><button type=\"button\" "
+         "id=\"save-design\">Save this "
+         "design as a file</button><label><input type=\"checkbox\" id=\"tick-picked\"> side by "
+         "side</label></div></div>\n";
+}
+
+std::string front_design_part() {
+  return "<section id=\"front-design\" class=\"script\" aria-live=\"polite\" hidden></section>\n";
 }
 
 std::string pictures_part() {
@@ -166,6 +216,7 @@ std::string pictures_part() {
          picture("picture-curves-1", "Plate curves, section 2") +
          picture("picture-waveforms", "Outputs at the target") +
          picture("picture-harmonics", "Harmonics at the target") +
+         picture("picture-margins", "Room to every limit") +
          picture("picture-levels", "Distortion against level") +
          picture("picture-response", "Gain and phase against frequency") +
          picture("picture-balance", "Balance against frequency") +

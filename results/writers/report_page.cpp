@@ -45,7 +45,8 @@ std::string report_page(const Report& report) {
   if (!entries.empty()) {
     out += candidates_part(report, entries);
     if (!report.pareto.empty()) out += trade_off_part(report, entries);
-    out += entries_part(report, entries) + pictures_part();
+    out += compare_part() + design_tools_part();
+    out += entries_part(report, entries) + front_design_part() + pictures_part();
     out +=
         "<noscript><p class=\"warn\">The pictures need JavaScript, which is off here; every number stands in "
         "the "

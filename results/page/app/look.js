@@ -2,17 +2,20 @@
 // eyes (M. Okabe, K. Ito, "Color Universal Design", 2008); dashes and shapes carry the same difference.
 const LIGHT = {
   ink: "#1b1d1f", quiet: "#5c6268", line: "#d4d6d4", faint: "#e9e9e5", paper: "#f3f3ef", curve: "#9aa0a6",
-  one: "#0072b2", two: "#d55e00", third: "#009e73", fourth: "#cc79a7", cloud: "#b9bdbf",
+  one: "#0072b2", two: "#d55e00", third: "#009e73", fourth: "#a8487c", cloud: "#b9bdbf",
+  shades: ["#8fd3bb", "#009e73", "#00402f"],
 };
 const DARK = {
   ink: "#e6e8e9", quiet: "#a0a8ae", line: "#363c41", faint: "#2a2f34", paper: "#1d2125", curve: "#7d868d",
   one: "#56b4e9", two: "#e69f00", third: "#2fc299", fourth: "#e0a3c4", cloud: "#555d63",
+  shades: ["#1c6a51", "#2fc299", "#c9fbe9"],
 };
 const darkScreen = window.matchMedia("(prefers-color-scheme: dark)");
 let printing = false;
-const look = () => (darkScreen.matches && !printing ? DARK : LIGHT);
+const darkLook = () => darkScreen.matches && !printing;
+const look = () => (darkLook() ? DARK : LIGHT);
 
-const FONT = '"Source Sans 3", "Noto Sans", "DejaVu Sans", system-ui, sans-serif';
+const FONT = "'Source Sans 3', 'Noto Sans', 'DejaVu Sans', system-ui, sans-serif";  // no double quotes: saved pictures put it into attributes
 
 // What all pictures share. Tooltips are drawn, not built of HTML: the page allows no styles but its own.
 function basis(colors) {

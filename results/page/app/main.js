@@ -1,16 +1,16 @@
-// Ties the table, the blocks of the designs and the pictures together.
-const data = JSON.parse(document.getElementById("report-data").textContent);
-const state = { picked: 0, x: data.axes[0], y: data.axes[1] };
-const byId = (id) => document.getElementById(id);
-
+// Ties the table, the plots of all designs, the blocks of the designs and their pictures together.
 const PICTURES = [
-  { id: "picture-tradeoff", draw: (chart) => drawTradeOff(chart, data, state.x, state.y, state.picked),
-    has: () => data.front.length > 0, note: () => "Diamonds: the front. Rings: the designs of the table. Small dots: others that keep every limit; the farthest may lie outside." },
+  { id: "picture-tradeoff", canvas: true, draw: drawTradeOff, has: () => designs.some((d) => d.onFront), note: tradeOffNote },
+  { id: "picture-figures", canvas: true, draw: drawFigures, has: () => figuresDrawn().length > 1, note: figuresNote,
+    height: () => ROW_PX * figuresDrawn().length + 50 },
+  { id: "picture-compare-levels", draw: drawComparedLevels, has: () => compared().some((d) => d.levels), note: compareNote((d) => d.levels) },
+  { id: "picture-compare-gain", draw: drawComparedGain, has: () => compared().some((d) => d.response), note: compareNote((d) => d.response) },
   { id: "picture-curves-0", draw: (chart, entry) => drawPlateCurves(chart, entry, 0), has: (e) => e.sections.length > 0,
     title: (e) => (e.sections.length > 1 ? "Plate curves, section 1" : "Plate curves"), note: (e) => curvesNote(e, 0) },
   { id: "picture-curves-1", draw: (chart, entry) => drawPlateCurves(chart, entry, 1), has: (e) => e.sections.length > 1, note: (e) => curvesNote(e, 1) },
   { id: "picture-waveforms", draw: drawWaveforms, has: (e) => e.harmonic_v.length > 0, note: waveformsNote },
   { id: "picture-harmonics", draw: drawHarmonics, has: (e) => e.harmonic_v.length > 0, note: harmonicsNote },
+  { id: "picture-margins", draw: drawMargins, has: (e) => marginsOf(e).length > 0, note: marginsNote, height: (e) => 30 * marginsOf(e).length + 80 },
   { id: "picture-levels", draw: drawLevels, has: (e) => e.levels !== null, note: levelsNote },
   { id: "picture-response", draw: drawResponse, has: (e) => e.response !== null, note: responseNote },
   { id: "picture-balance", draw: drawBalance, has: (e) => e.response !== null && e.response.gain_db.length === 2, note: balanceNote },
@@ -18,66 +18,170 @@ const PICTURES = [
 ];
 
 function drawOne(picture) {
-  const figure = byId(picture.id), entry = data.entries[state.picked];
+  const figure = byId(picture.id), design = designs[state.picked];
   if (!figure) return;
-  figure.hidden = !picture.has(entry);
+  figure.hidden = !picture.has(design);
   if (figure.hidden) return;
   const canvas = figure.querySelector(".canvas");
-  picture.chart ??= antiphaseCharts.init(canvas, null, { renderer: "svg" });
-  if (picture.title) figure.querySelector(".title").textContent = picture.title(entry);
-  canvas.setAttribute("aria-label", picture.draw(picture.chart, entry));
-  figure.querySelector(".note").textContent = picture.note(entry);
+  if (picture.height) canvas.style.height = picture.height(design) + "px";
+  // Thousands of marks are drawn as pixels; the others as lines, which print and zoom sharply.
+  picture.chart ??= antiphaseCharts.init(canvas, null, { renderer: picture.canvas ? "canvas" : "svg" });
+  if (picture.height) picture.chart.resize();
+  if (picture.title) figure.querySelector(".title").textContent = picture.title(design);
+  canvas.setAttribute("aria-label", picture.draw(picture.chart, design));
+  figure.querySelector(".note").textContent = picture.note(design);
 }
 const drawAll = () => PICTURES.forEach(drawOne);
+const drawNamed = (...ids) => PICTURES.filter((p) => ids.includes(p.id)).forEach(drawOne);
+
+// A table that is wider than its place can be scrolled by keyboard too.
+function reachByKey() {
+  document.querySelectorAll(".scroll").forEach((place) => {
+    const words = place.querySelector("caption")?.textContent;
+    if (!words) return;
+    const wide = place.scrollWidth > place.clientWidth + 1;
+    for (const [name, value] of [["tabindex", "0"], ["role", "region"], ["aria-label", words]])
+      wide ? place.setAttribute(name, value) : place.removeAttribute(name);
+  });
+}
+
+// Runs `work` once before the next frame, however often it is asked for.
+function soon(work) {
+  let waiting = 0;
+  return () => {
+    cancelAnimationFrame(waiting);
+    waiting = requestAnimationFrame(work);
+  };
+}
 
 function pick(n) {
   state.picked = n;
-  const entry = data.entries[n];
-  document.querySelectorAll(".entry").forEach((block, i) => { block.hidden = i !== n; });
-  document.querySelectorAll(".designs tbody tr").forEach((row, i) => row.classList.toggle("picked", i === n));
-  byId("pick" + n).checked = true;
-  byId("picked").textContent = `Shown: ${entry.name}, ${entry.design}.`;
-  byId("pictured").textContent = "of " + (/^(Candidate|Near)/.test(entry.name) ? entry.name.toLowerCase() : `\u201c${entry.name}\u201d`);
+  const design = designs[n];
+  document.querySelectorAll(".entry").forEach((block, i) => { block.hidden = i !== design.entry; });
+  document.querySelectorAll(".designs tbody tr").forEach((row, i) => row.classList.toggle("picked", i === design.entry));
+  document.querySelectorAll('input[name="entry"]').forEach((input, i) => { input.checked = i === design.entry; });
+  showFrontDesign(design);
+  byId("picked").textContent = `Shown: ${design.name}, ${design.design}.`;
+  byId("pictured").textContent = "of " + (/^(Candidate|Near|Front)/.test(design.name) ? design.name.toLowerCase() : `\u201c${design.name}\u201d`);
+  showTicks();
   drawAll();
+  reachByKey();
 }
 
-function fillAxis(id, axisName) {
+function showTicks() {
+  const full = state.ticked.length >= MOST_SIDE_BY_SIDE;
+  const show = (box, n) => {
+    box.checked = state.ticked.includes(n);
+    box.disabled = full && !box.checked;
+  };
+  document.querySelectorAll(".designs .tick").forEach(show);
+  show(byId("tick-picked"), state.picked);
+}
+
+function tick(n, on) {
+  state.ticked = state.ticked.filter((other) => other !== n);
+  if (on && state.ticked.length < MOST_SIDE_BY_SIDE) state.ticked.push(n);
+  showTicks();
+  fillComparison();
+  drawNamed("picture-tradeoff", "picture-figures", "picture-compare-levels", "picture-compare-gain");
+}
+
+function fillFigure(id, member, none) {
   const select = byId(id);
   if (!select) return;
-  data.figures.forEach((figure, n) => select.add(new Option(label(figure), n, false, n === state[axisName])));
+  if (none) select.add(new Option(none, "", false, true));
+  data.figures.forEach((figure, n) => { if (reachOf(n)) select.add(new Option(label(figure), n, false, n === state[member])); });
   select.addEventListener("change", () => {
-    state[axisName] = Number(select.value);
-    drawOne(PICTURES[0]);
+    state[member] = select.value === "" ? null : Number(select.value);
+    drawNamed("picture-tradeoff");
   });
 }
 
 function saveAsSvg(picture) {
-  const link = document.createElement("a");
-  link.download = picture.id.replace("picture-", "") + ".svg";
-  link.href = picture.chart.getDataURL({ type: "svg" });
-  link.click();
+  const name = picture.id.replace("picture-", "") + ".svg", { chart } = picture;
+  if (!picture.canvas) return saveText(name, chart.renderToSVGString(), "image/svg+xml");
+  const copy = antiphaseCharts.init(null, null, { renderer: "svg", ssr: true, width: chart.getWidth(), height: chart.getHeight() });
+  picture.draw(copy, designs[state.picked]);
+  saveText(name, copy.renderToSVGString(), "image/svg+xml");
+  copy.dispose();
+}
+
+// The plots of all designs: ranges, brushes, clicks.
+function startExplorer() {
+  const [tradeOff, figures] = PICTURES;
+  fillFigure("axis-x", "x");
+  fillFigure("axis-y", "y");
+  fillFigure("axis-size", "size", "all alike");
+  const changed = (from) => {
+    showRanges();
+    drawNamed("picture-tradeoff");
+    if (from !== figures && figures.chart) showRangesOn(figures.chart);
+  };
+  buildRanges(changed);
+  document.querySelectorAll(".clear-ranges").forEach((button) => button.addEventListener("click", () => {
+    state.ranges.clear();
+    changed();
+  }));
+  byId("every-figure").addEventListener("change", (event) => {
+    state.everyFigure = event.target.checked;
+    drawNamed("picture-figures");
+  });
+  pick(0);  // draws: from here on there are charts to listen to
+  const clicked = (event) => { if (event.data?.design >= 0) pick(event.data.design); };
+  tradeOff.chart?.on("click", clicked);
+  figures.chart?.on("click", clicked);
+  const dragged = soon(() => takeRangesFrom(figures.chart, () => changed(figures)));
+  figures.chart?.on("axisareaselected", () => { if (!settingRanges) dragged(); });
+
+  const button = byId("mark-range");
+  const marking = (on) => {
+    button.setAttribute("aria-pressed", on);
+    tradeOff.chart.dispatchAction({ type: "takeGlobalCursor", key: "brush", brushOption: { brushType: on ? "rect" : false, brushMode: "single" } });
+  };
+  button.addEventListener("click", () => marking(button.getAttribute("aria-pressed") !== "true"));
+  tradeOff.chart?.on("brushEnd", (event) => {
+    const area = event.areas[0];
+    if (!area) return;
+    [state.x, state.y].forEach((n, i) => state.ranges.set(n, [[...area.coordRange[i]].sort((a, b) => a - b)]));
+    marking(false);
+    tradeOff.chart.dispatchAction({ type: "brush", areas: [] });
+    changed();
+  });
 }
 
 function start() {
   if (!data.entries.length) return;
   document.body.classList.add("live");
-  fillAxis("axis-x", "x");
-  fillAxis("axis-y", "y");
   document.querySelectorAll('input[name="entry"]').forEach((input) => input.addEventListener("change", () => pick(Number(input.value))));
-  document.querySelectorAll(".designs tbody tr").forEach((row) => row.addEventListener("click", () => pick(Number(row.dataset.entry))));
-  pick(0);
+  document.querySelectorAll(".designs tbody tr").forEach((row) => row.addEventListener("click", (event) => {
+    if (!event.target.closest(".tick")) pick(Number(row.dataset.entry));
+  }));
+  document.querySelectorAll(".designs .tick").forEach((box, n) => box.addEventListener("change", () => tick(n, box.checked)));
+  byId("tick-picked").addEventListener("change", (event) => tick(state.picked, event.target.checked));
+  byId("save-design").addEventListener("click", () => saveDesign(designs[state.picked]));
+  byId("save-ticked").addEventListener("click", () => state.ticked.forEach((n) => saveDesign(designs[n])));
+  byId("untick").addEventListener("click", () => {
+    state.ticked.length = 0;
+    tick(-1, false);
+  });
+  if (byId("tradeoff")) startExplorer();
+  else pick(0);
   PICTURES.forEach((picture) => byId(picture.id)?.querySelector(".save").addEventListener("click", () => saveAsSvg(picture)));
-  PICTURES[0].chart?.on("click", (event) => { if (event.data.entry >= 0) pick(event.data.entry); });
 
   const redraw = () => {
     PICTURES.forEach((picture) => picture.chart?.resize());
     drawAll();
+    reachByKey();
   };
-  let waiting = 0;
+  // The height follows what is shown, and needs no new drawing; nor does the first report of a size.
+  const main = document.querySelector("main"), resized = soon(redraw);
+  let width = main.clientWidth;
   new ResizeObserver(() => {
-    cancelAnimationFrame(waiting);
-    waiting = requestAnimationFrame(redraw);
-  }).observe(document.querySelector("main"));
+    if (main.clientWidth === width) return;
+    width = main.clientWidth;
+    resized();
+  }).observe(main);
+  reachByKey();
   darkScreen.addEventListener("change", drawAll);
   window.addEventListener("beforeprint", () => { printing = true; redraw(); });
   window.addEventListener("afterprint", () => { printing = false; redraw(); });

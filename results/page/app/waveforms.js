@@ -27,11 +27,12 @@ function drawWaveforms(chart, entry) {
   if (waves.length === 2) {
     const sum = waves[0].map(([t, v], k) => [t, v + waves[1][k][1]]);
     const times = magnification(sum, entry.target_v);
+    series.push(lineSeries("output 1 \u2212 output 2", waves[0].map(([t, v], k) => [t, v - waves[1][k][1]]), colors.ink, "solid", 1.2));
     series.push(lineSeries("sum of both, \u00d7 " + times, sum.map(([t, v]) => [t, v * times]), colors.third, [2, 3], 2));
   }
   chart.setOption({
     ...basis(colors),
-    grid: gridFor(chart),
+    grid: { ...gridFor(chart), bottom: waves.length === 2 ? 84 : 56 },
     legend: { ...basis(colors).legend, data: series.map((s) => lineOnly(s.name)) },
     tooltip: {
       ...basis(colors).tooltip, trigger: "axis", axisPointer: { lineStyle: { color: colors.quiet } },
@@ -45,4 +46,4 @@ function drawWaveforms(chart, entry) {
 }
 
 const waveformsNote = (entry) =>
-  entry.harmonic_v.length === 2 ? "Fundamental and harmonics to the tenth. The sum of both, magnified, is what a perfect splitter would not leave." : "Fundamental and harmonics to the tenth.";
+  entry.harmonic_v.length === 2 ? "Fundamental and harmonics to the tenth. The difference is what the output valves amplify; the sum of both, magnified, is what a perfect splitter would not leave." : "Fundamental and harmonics to the tenth.";

@@ -1,13 +1,15 @@
 // What the report page needs of ECharts, and nothing more. See rebuild.sh.
 import { init, use } from "echarts/core";
-import { LineChart, ScatterChart, BarChart } from "echarts/charts";
+import { LineChart, ScatterChart, BarChart, ParallelChart } from "echarts/charts";
 import {
-  GridComponent, TooltipComponent, LegendComponent, AriaComponent, MarkLineComponent,
+  GridComponent, TooltipComponent, LegendComponent, AriaComponent, MarkLineComponent, ParallelComponent,
+  BrushComponent, VisualMapContinuousComponent,
 } from "echarts/components";
 import { LabelLayout } from "echarts/features";
-import { SVGRenderer } from "echarts/renderers";
+import { CanvasRenderer, SVGRenderer } from "echarts/renderers";
 
-use([LineChart, ScatterChart, BarChart, GridComponent, TooltipComponent, LegendComponent,
-  AriaComponent, MarkLineComponent, LabelLayout, SVGRenderer]);
+use([LineChart, ScatterChart, BarChart, ParallelChart, GridComponent, TooltipComponent, LegendComponent,
+  AriaComponent, MarkLineComponent, ParallelComponent, BrushComponent, VisualMapContinuousComponent,
+  LabelLayout, CanvasRenderer, SVGRenderer]);
 
 window.antiphaseCharts = { init };

@@ -6,6 +6,7 @@
 #include <set>
 
 #include "results/describe/trade_off.h"
+#include "results/json/design_json.h"
 #include "tests/results/support/sample_figures.h"
 #include "tests/support/within.h"
 
@@ -27,10 +28,14 @@ TEST_CASE("the page shows the candidates and every end of the trade-off, each de
 
 TEST_CASE("the cloud is thinned to a bound, and no number is longer than five digits") {
   Report report = sample::report();
-  while (report.cloud.size() < 5000) report.cloud.push_back(report.cloud[report.cloud.size() % 50]);
+  while (report.cloud.size() < kMostCloudPoints + 5000)
+    report.cloud.push_back(report.cloud[report.cloud.size() % 50]);
   const auto data = nlohmann::json::parse(page_data(report, page_entries(report)));
   CHECK(data["cloud"].size() <= kMostCloudPoints);
   CHECK(data["cloud"].size() > kMostCloudPoints / 2);
+  CHECK(data["families"].size() <= report.cloud_family.size());
+  for (const auto& c : data["cloud"])
+    if (c.contains("family")) CHECK(c["family"].get<std::size_t>() < data["families"].size());
   const std::string number = data["entries"][0]["sections"][0]["rest"][0].dump();
   CHECK(std::count_if(number.begin(), number.end(), [](char c) { return c >= '0' && c <= '9'; }) <= 5);
 }
@@ -58,4 +63,41 @@ TEST_CASE("curves against level and frequency are in the data where they are kno
   CHECK_FALSE(one["response"].contains("balance_pct"));
   CHECK(data["entries"][2]["levels"].is_null());
   CHECK(data["entries"][2]["response"].is_null());
+}
+
+TEST_CASE(
+    "every design of the page carries its own file, its limits and what to build; the front names its "
+    "entries") {
+  Report report = sample::report();
+  report.demands.limits.push_back({find_figure("supply_current_a"), 5e-3});
+  const auto entries = page_entries(report);
+  const auto data = nlohmann::json::parse(page_data(report, entries));
+  REQUIRE(data["front"].size() == report.pareto.size());
+  const auto holds = [&](const nlohmann::json& shown, const Record& r) {
+    CHECK(shown["file"] == design_json(r.design));  // whole, not rounded like the numbers of the plots
+    CHECK(shown["build"].size() == data["build"].size());
+    REQUIRE(shown["limits"].size() == r.limits.size());
+    for (std::size_t i = 0; i < r.limits.size(); ++i) {
+      const auto& limit = shown["limits"][i];
+      const auto& kind = data["limit_kinds"].at(limit[0].get<std::size_t>());
+      CHECK(kind["label"] == r.limits[i].label);
+      CHECK(kind["section"] == r.limits[i].section);
+      CHECK(kind["at_least"] == r.limits[i].at_least);
+      if (r.limits[i].known)
+        CHECK_MESSAGE(within_ratio(limit[1], r.limits[i].value, 5.1e-5), r.limits[i].value, " ",
+                      limit.dump());
+      CHECK(limit[4] == r.limits[i].kept);
+    }
+  };
+  for (std::size_t n = 0; n < entries.size(); ++n) holds(data["entries"][n], *entries[n].record);
+  for (std::size_t n = 0; n < report.pareto.size(); ++n) {
+    const int entry = data["front"][n]["entry"];
+    if (entry >= 0)
+      CHECK(same_design(entries[static_cast<std::size_t>(entry)].record->design, report.pareto[n].design));
+    else
+      holds(data["front"][n], report.pareto[n]);
+  }
+  REQUIRE(data["limits"].size() == 1);
+  CHECK(data["limits"][0]["at_most"] == 5e-3);
+  CHECK(data["figures"][data["limits"][0]["figure"].get<std::size_t>()]["name"] == "supply_current_a");
 }
