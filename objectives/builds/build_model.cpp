@@ -31,10 +31,34 @@ bool is_load(const DesignField& field) {
   return field.pointer == "/load_ohm";  // a condition of the stage, but a resistor of the amplifier
 }
 
+/// Sections that a design has, kFirstStage among them.
+std::vector<int> sections_of(const Design& d) {
+  std::vector<int> all{0};
+  if (sections(d.circuit) == 2) all.push_back(1);
+  if (has_first_stage(d)) all.push_back(kFirstStage);
+  return all;
+}
+
+TriodeSection section_of(const Design& d, int i) {
+  return i == kFirstStage ? d.first_section() : d.section(i);
+}
+
+SectionSpread& spread_of(Design& d, int i) {
+  return i == kFirstStage ? d.first_stage.spread : d.spread[static_cast<std::size_t>(i)];
+}
+
+/// Two resistors in series: what the whole was multiplied by belongs to the bypassed one.
+void put_together(double whole, double bare, double& whole_drawn, double bare_drawn) {
+  if (bare <= 0) return;
+  whole_drawn = bare < whole ? (whole - bare) * whole_drawn / whole + bare_drawn : bare_drawn;
+}
+
 /// A cathode resistor all of which goes without a capacitor is one part, not two.
 bool is_part(const DesignField& field, const Design& d) {
   if (field.pointer == "/cathode_ohm" && d.circuit == CircuitKind::common_cathode)
     return d.cathode_unbypassed_ohm < d.cathode_ohm;
+  if (field.pointer == "/first_stage/cathode_ohm")
+    return d.first_stage.cathode_unbypassed_ohm < d.first_stage.cathode_ohm;
   return true;
 }
 
@@ -49,14 +73,14 @@ BuildModel::BuildModel(const Design& design, const Tolerances& tolerances)
 
   Evaluation e;
   evaluate(design, Depth::rest, e);
-  rest_a_.assign(2, 0.0);
   if (e.operating_point.solved != Solved::yes) return;
-  grid_to_cathode_v_ = e.operating_point.grid_to_cathode_v;
-  plate_to_cathode_v_ = e.operating_point.plate_to_cathode_v;
-  for (int i = 0; i < sections(design.circuit); ++i) {
+  for (const int i : sections_of(design)) {
     const auto n = static_cast<std::size_t>(i);
-    TriodeSection type = design.section(i);
-    type.spread = {1, design.spread[n].mu};
+    const OperatingPoint& o = e.operating_point;
+    grid_to_cathode_v_[n] = i == kFirstStage ? o.first.grid_to_cathode_v : o.grid_to_cathode_v[n];
+    plate_to_cathode_v_[n] = i == kFirstStage ? o.first.plate_to_cathode_v : o.plate_to_cathode_v[n];
+    TriodeSection type = section_of(design, i);
+    type.spread.current = 1;
     rest_a_[n] = type.currents_at(grid_to_cathode_v_[n], plate_to_cathode_v_[n]).plate_a;
   }
 }
@@ -86,13 +110,16 @@ void BuildModel::vary_tubes(const Tolerances& t) {
       count == 2 && nominal_.tube[0] == nominal_.tube[1] && nominal_.tube[0]->sections >= 2;
   const auto add = [&](BuildProperty kind, int section, double half, std::string label) {
     if (half <= 0) return;
-    const std::string owner = section < 0 ? "tube" : "section_" + std::to_string(section + 1);
+    const std::string owner = section < 0              ? "tube"
+                              : section == kFirstStage ? "first_stage"
+                                                       : "section_" + std::to_string(section + 1);
     varied_.push_back({kind, owner + (kind == BuildProperty::mu ? "/mu" : "/plate_current"), std::move(label),
                        half, t.tubes, nullptr, section});
   };
   const auto words = [&](BuildProperty kind, int section) {
     const std::string what = kind == BuildProperty::mu ? "amplification factor" : "plate current";
     if (section < 0) return what + " of the whole tube";
+    if (section == kFirstStage) return what + " of the first stage";
     const std::string number = std::to_string(section + 1);
     if (one_bottle) return what + " of section " + number + " alone";
     return count == 1 ? what + " of the tube" : what + " of tube " + number;
@@ -100,9 +127,8 @@ void BuildModel::vary_tubes(const Tolerances& t) {
   for (const BuildProperty kind : {BuildProperty::plate_current, BuildProperty::mu}) {
     const auto half = [&](int i) {
       if (kind == BuildProperty::mu) return t.mu_pct / 100;
-      return t.plate_current_pct.value_or(
-                 nominal_.tube[static_cast<std::size_t>(i)]->plate_current_spread_pct) /
-             100;
+      const Tube& tube = *section_of(nominal_, i).tube;
+      return t.plate_current_pct.value_or(tube.plate_current_spread_pct) / 100;
     };
     if (one_bottle) {
       const double own = kind == BuildProperty::mu ? kSectionShareOfMu : kSectionShareOfCurrent;
@@ -111,6 +137,7 @@ void BuildModel::vary_tubes(const Tolerances& t) {
     } else {
       for (int i = 0; i < count; ++i) add(kind, i, half(i), words(kind, i));
     }
+    if (has_first_stage(nominal_)) add(kind, kFirstStage, half(kFirstStage), words(kind, kFirstStage));
   }
   if (t.emission_left < 1)
     varied_.push_back({BuildProperty::emission, "emission", "emission left in the tubes",
@@ -142,7 +169,7 @@ Design BuildModel::build_at(std::span<const double> deviation) const {
   assert(deviation.size() == varied_.size());
   Design d = nominal_;
   double mains = 1, heater = 1, emission = 1;
-  Pair current{1, 1}, mu{1, 1};
+  std::array<double, 3> current{1, 1, 1}, mu{1, 1, 1};
   for (std::size_t p = 0; p < varied_.size(); ++p) {
     const Varied& v = varied_[p];
     const double factor = 1 + v.half_width * deviation[p];
@@ -159,9 +186,10 @@ Design BuildModel::build_at(std::span<const double> deviation) const {
         break;
       case BuildProperty::plate_current:
       case BuildProperty::mu: {
-        Pair& to = v.kind == BuildProperty::mu ? mu : current;
-        for (int i = 0; i < 2; ++i)
-          if (v.section < 0 || v.section == i) to[static_cast<std::size_t>(i)] *= factor;
+        auto& to = v.kind == BuildProperty::mu ? mu : current;
+        for (int i = 0; i < 3; ++i)
+          if (v.section == i || (v.section < 0 && i != kFirstStage))
+            to[static_cast<std::size_t>(i)] *= factor;
         break;
       }
       case BuildProperty::emission:
@@ -169,28 +197,26 @@ Design BuildModel::build_at(std::span<const double> deviation) const {
         break;
     }
   }
-  if (nominal_.circuit == CircuitKind::common_cathode && nominal_.cathode_unbypassed_ohm > 0 &&
-      nominal_.cathode_unbypassed_ohm < nominal_.cathode_ohm) {
-    // two resistors in series: what cathode_ohm was multiplied by belongs to the bypassed one
-    const double bypassed = nominal_.cathode_ohm - nominal_.cathode_unbypassed_ohm;
-    d.cathode_ohm = bypassed * d.cathode_ohm / nominal_.cathode_ohm + d.cathode_unbypassed_ohm;
-  } else if (nominal_.circuit == CircuitKind::common_cathode && nominal_.cathode_unbypassed_ohm > 0) {
-    d.cathode_ohm = d.cathode_unbypassed_ohm;
-  }
+  put_together(nominal_.cathode_ohm, nominal_.cathode_unbypassed_ohm, d.cathode_ohm,
+               d.cathode_unbypassed_ohm);
+  put_together(nominal_.first_stage.cathode_ohm, nominal_.first_stage.cathode_unbypassed_ohm,
+               d.first_stage.cathode_ohm, d.first_stage.cathode_unbypassed_ohm);
   d.supply_v *= mains;
   d.main_supply_v *= mains;
   d.bias.rail_v *= mains;
-  if (d.bias.form == BiasForm::direct_coupled) d.bias.grid_v *= mains;  // a share of the same supply
+  if (grids_given(d)) d.bias.grid_v *= mains;  // a share of the same supply
   d.heater_v *= mains * heater;
-  for (int i = 0; i < sections(d.circuit); ++i) {
+  const bool own[]{true, sections(d.circuit) == 2, has_first_stage(d)};
+  for (int i = 0; i < 3; ++i) {
+    if (!own[i]) continue;
     const auto n = static_cast<std::size_t>(i);
-    SectionSpread& s = d.spread[n];
+    SectionSpread& s = spread_of(d, i);
     const double before = s.mu;
     s.mu = std::clamp(s.mu * mu[n], 0.5, 2.0);
     double scale = current[n];
     if (rest_a_[n] > 0 && s.mu != before) {
       // The card's scatter is that of the current at these voltages: the scale makes up for the other mu.
-      TriodeSection specimen = nominal_.section(i);
+      TriodeSection specimen = section_of(nominal_, i);
       specimen.spread = {1, s.mu};
       const double a = specimen.currents_at(grid_to_cathode_v_[n], plate_to_cathode_v_[n]).plate_a;
       if (a > 0) scale *= rest_a_[n] / a;

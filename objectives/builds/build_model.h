@@ -1,6 +1,7 @@
 /// A design as it may come out when it is built: which properties vary, and one build for one set of draws.
 #pragma once
 
+#include <array>
 #include <span>
 #include <string>
 #include <vector>
@@ -13,6 +14,8 @@ namespace antiphase {
 
 enum class BuildProperty { part, mains, setting, heater, plate_current, mu, emission };
 
+inline constexpr int kFirstStage = 2;
+
 /// One thing that differs from build to build, independently of the others.
 struct Varied {
   BuildProperty kind;
@@ -21,7 +24,7 @@ struct Varied {
   double half_width;  ///< as a share of the nominal value
   Scatter scatter;
   const DesignField* field = nullptr;  ///< of part, setting
-  int section = -1;                    ///< 0, 1; -1: both
+  int section = -1;                    ///< 0, 1; -1: both; kFirstStage: the one ahead of the pair
 };
 
 /// What may vary in `design`, and how. The rest point of the design is solved once here: a card says how much
@@ -55,8 +58,8 @@ class BuildModel {
 
   Design nominal_;
   std::vector<Varied> varied_;
-  std::vector<double> rest_a_;  // plate current by the law at rest, per section; 0: no rest point
-  Pair grid_to_cathode_v_{}, plate_to_cathode_v_{};
+  // Per section, the first stage last. Plate current by the law at rest; 0: no rest point.
+  std::array<double, 3> rest_a_{}, grid_to_cathode_v_{}, plate_to_cathode_v_{};
   double emission_left_ = 1;
 };
 

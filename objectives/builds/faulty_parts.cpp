@@ -298,6 +298,7 @@ class FaultyStage {
 
 std::vector<const FaultRow*> faults_of(const Design& d) {
   std::vector<const FaultRow*> all;
+  if (has_first_stage(d)) return all;  // its two stages are not drawn here
   for (const FaultRow& row : kFaults)
     if (row.applies(d)) all.push_back(&row);
   return all;

@@ -44,7 +44,8 @@ struct FaultRow {
   bool (*applies)(const Design&);
 };
 
-/// All of them, in the order in which they are told; the first is no fault at all.
+/// Empty for a pair with a first stage, which this does not solve. All of them, in the order in which they
+/// are told; the first is no fault at all.
 std::vector<const FaultRow*> faults_of(const Design&);
 
 /// DC of the stage with a fault. Voltages only where `point.solved` is yes; then supply_v, cathode_v,

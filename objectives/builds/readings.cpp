@@ -30,7 +30,7 @@ constexpr Figure at_target(std::string_view name, std::string_view label, std::s
   return {name, label, "V", says, Direction::nearer_zero, 1, Depth::at_target, measure};
 }
 
-constexpr std::size_t kAtRest = 11;
+constexpr std::size_t kAtRest = 13;
 constexpr std::array kReadings{
     at_rest("supply_v", "supply of the stage", "V", "at the plate resistors, behind any dropping resistor",
             [](D, E e) { return if_at_rest(e, true, e.operating_point.supply_v); }),
@@ -66,7 +66,11 @@ constexpr std::array kReadings{
             [](D d, E e) {
               return if_at_rest(e, pair(d), e.operating_point.supply_v - e.operating_point.plate_v[1]);
             }),
-    at_target("input_peak_v", "grid 1, peak", "grid 1, behind the input capacitor",
+    at_rest("first_plate_v", "first stage: plate", "V", "plate of the first stage to ground",
+            [](D d, E e) { return if_at_rest(e, has_first_stage(d), e.operating_point.first.plate_v); }),
+    at_rest("first_cathode_v", "first stage: cathode", "V", "cathode of the first stage to ground",
+            [](D d, E e) { return if_at_rest(e, has_first_stage(d), e.operating_point.first.cathode_v); }),
+    at_target("input_peak_v", "first grid, peak", "first grid, behind the input capacitor",
               [](D, E e) { return if_at_target(e, true, e.at_target.input_peak_v); }),
     at_target("output_1_peak_v", "output 1, peak", "fundamental behind the coupling capacitor",
               [](D, E e) { return if_at_target(e, true, e.at_target.output_peak_v[0]); }),

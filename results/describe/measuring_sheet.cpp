@@ -109,7 +109,11 @@ const SpreadRow* most_telling(const SpreadReport& r, const SpreadReport::Fault& 
 
 ValueTable fault_table(const SpreadReport& r) {
   ValueTable t;
-  if (r.faults.empty()) return t;
+  if (r.faults.empty()) {
+    t.caption = "Which reading points to which fault";
+    t.notes = {"Not worked out for a pair with its first stage."};
+    return t;
+  }
   const bool pair = sections(r.design.circuit) == 2;
   t.caption = "Which reading points to which fault (nominal parts; * outside what sound builds read)";
   t.columns = pair ? std::vector<std::string>{"", "plate 1", "plate 2", "cathode", "tail", "look at first"}

@@ -96,6 +96,8 @@ std::vector<std::string> assumptions(const SpreadReport& r) {
       current += " and " + pct(r.design.tube[1]->plate_current_spread_pct);
     current += ")";
   }
+  if (has_first_stage(r.design) && !t.plate_current_pct)
+    current += " and, in the first stage, " + pct(r.design.first_stage.tube->plate_current_spread_pct);
   all.push_back("Tubes: plate current at the voltages of this design within " + current +
                 ", amplification factor within " + pct(t.mu_pct) + ", " + scatter_word(t.tubes) +
                 ". The sections of one bottle share most of it; a third to two fifths is each section's own, "

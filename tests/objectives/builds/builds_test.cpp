@@ -251,3 +251,33 @@ TEST_CASE("faults read as Ohm's law says where a closed answer exists") {
   REQUIRE(open.point.solved == Solved::yes);
   CHECK(within(open.point.plate_v[0], d.supply_v, 0.5));  // hardly any current left
 }
+
+TEST_CASE("a first stage varies with tube and parts of its own, and its cathode resistors stay in order") {
+  Design d = shipped_pair();
+  d.circuit = CircuitKind::gain_and_splitter;
+  d.tail.ohm = 27e3;
+  d.first_stage.tube = &tube("12AX7");
+  d.first_stage.plate_ohm = 100e3;
+  d.first_stage.cathode_ohm = d.first_stage.cathode_unbypassed_ohm = 1500;
+  const BuildModel model(d, {});
+  const auto varies = [&](std::string_view name) {
+    return std::any_of(model.varied().begin(), model.varied().end(),
+                       [&](const Varied& v) { return v.name == name; });
+  };
+  CHECK(varies("first_stage/mu"));
+  CHECK(varies("first_stage/plate_current"));
+  CHECK(varies("/first_stage/plate_ohm"));
+  CHECK(!varies("/first_stage/cathode_ohm"));  // one resistor, not two
+  CHECK(varies("/first_stage/cathode_unbypassed_ohm"));
+  for (const double z : {-1.0, 1.0}) {
+    const std::vector<double> all(model.varied().size(), z);
+    const Design b = model.build_at(all);
+    CHECK(within_ratio(b.first_stage.cathode_ohm, 1500 * (1 + 0.01 * z), 1e-12));
+    CHECK(b.first_stage.cathode_unbypassed_ohm == b.first_stage.cathode_ohm);
+    CHECK(b.first_stage.spread.mu != 1);
+    Evaluation e;
+    evaluate(b, Depth::full, e);
+    CHECK(e.operating_point.solved == Solved::yes);
+  }
+  CHECK(faults_of(d).empty());
+}
