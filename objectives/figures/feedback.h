@@ -78,7 +78,7 @@ inline constexpr Figure kFeedbackLargestDb{
 
 inline constexpr Figure kFeedbackDistortionPct{
     .name = "feedback_distortion_pct",
-    .label = "distortion of the front end with feedback",
+    .label = "front end's distortion with feedback",
     .unit = "%",
     .says =
         "distortion of output 1 - output 2 at the target over 1 + loop gain; the output stage's own is not "
@@ -92,7 +92,7 @@ inline constexpr Figure kFeedbackDistortionPct{
 
 inline constexpr Figure kFeedbackOutputImpedanceOhm{
     .name = "feedback_output_impedance_ohm",
-    .label = "output impedance at the load with feedback",
+    .label = "impedance at the load with feedback",
     .unit = "ohm",
     .says = "of the output stage as a block, mid-band",
     .direction = Direction::smaller,

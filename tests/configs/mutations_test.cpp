@@ -71,7 +71,9 @@ void for_each_member(const json& value, const std::string& path,
       for_each_member(value[i], path + "/" + std::to_string(i), use);
 }
 
-using Reader = std::function<Faults(const std::string&)>;  // empty list: it was read
+/// Empty list: it was read. The name is a real one: a brief may name a list of parts beside it.
+using Reader = std::function<Faults(const std::string&)>;
+const std::string kBesideBriefs = ANTIPHASE_SOURCE "/configs/briefs/f.json";
 
 template <class T>
 Faults faults_of(const OrFaults<T>& read) {
@@ -85,7 +87,8 @@ struct Kind {
 };
 const std::vector<Kind>& kinds() {
   static const std::vector<Kind> all{
-      {"briefs", [](const std::string& t) { return faults_of(read_brief_text(t, "f", shipped())); }},
+      {"briefs",
+       [](const std::string& t) { return faults_of(read_brief_text(t, kBesideBriefs, shipped())); }},
       {"designs", [](const std::string& t) { return faults_of(read_design_text(t, "f", shipped())); }},
       {"tubes", [](const std::string& t) { return faults_of(read_tube_text(t, "f")); }},
       {"output_valves", [](const std::string& t) { return faults_of(read_output_valve_text(t, "f")); }}};

@@ -118,7 +118,8 @@ TEST_CASE("each wrong member of a design is one fault at its place, and the sche
   };
   const std::vector<Group> groups{
       {self_biased_design(),
-       {{R"({"stage": null})", "/stage", "is missing: \"long_tailed_pair\" or \"common_cathode\""},
+       {{R"({"stage": null})", "/stage",
+         "is missing: \"long_tailed_pair\", \"common_cathode\" or \"gain_and_splitter\""},
         {R"({"stage": "long_tail_pair"})", "/stage", "did you mean \"long_tailed_pair\"?"},
         {R"({"tube": null})", "/tube", "is missing"},
         {R"({"tube": "12AX8"})", "/tube", "no tube card of a \"12AX8\"; did you mean \"12AX7\"", false},
@@ -271,6 +272,9 @@ TEST_CASE("the reader and the schema know the same members of a design") {
     std::vector<Json> places;
     if (slash == std::string::npos) {
       places.push_back(schema["properties"].at(path));
+    } else if (const auto& whole = schema["properties"].at(path.substr(0, slash));
+               whole.contains("properties")) {  // an object of one form
+      places.push_back(whole["properties"].at(path.substr(slash + 1)));
     } else if (path.substr(0, slash) == "plate_ohm") {
       places.push_back(schema["properties"]["plate_ohm"]["items"]);
     } else {

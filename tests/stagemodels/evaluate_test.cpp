@@ -45,6 +45,9 @@ TEST_CASE("evaluating allocates nothing") {
         Design d = pair_of(tube, bias);
         d.circuit = entry.kind;
         d.cathode_ohm = 1500;
+        d.first_stage.tube = &tube;
+        d.first_stage.plate_ohm = 220e3;
+        d.first_stage.cathode_ohm = 2200;
         Evaluation e;
         const long before = allocations;
         evaluate(d, Depth::with_hand, e);
