@@ -16,7 +16,7 @@ SearchOptions pass(double factor, std::uint64_t seed) {
 
 std::vector<SearchOptions> passes_for(Effort effort, std::uint64_t seed) {
   std::vector<SearchOptions> passes{pass(0.3, seed)};
-  if (effort >= Effort::normal) passes.push_back(pass(0.7, seed));
+  if (effort >= Effort::normal) passes.push_back(pass(0.45, seed));
   if (effort == Effort::thorough) {
     SearchOptions wide = pass(2, seed);
     wide.lattice_starts_per_family *= 2;
