@@ -4,22 +4,15 @@
 #include <algorithm>
 #include <cmath>
 
-#include "configs/read_brief.h"
 #include "objectives/design_problem.h"
 #include "optimize/engine/search.h"
-#include "tests/support/shipped.h"
+#include "tests/support/shipped_briefs.h"
 #include "tests/support/within.h"
 
 using namespace antiphase;
 using namespace antiphase::testing;
 
 namespace {
-
-Brief brief_named(const std::string& name) {
-  const auto read = read_brief(ANTIPHASE_SOURCE "/configs/briefs/" + name, shipped());
-  if (const auto* faults = std::get_if<Faults>(&read)) FAIL(in_words(*faults));
-  return std::get<Brief>(read);
-}
 
 /// Some designs of real parts that a short search of the brief thinks well of.
 std::vector<Design> good_designs(const DesignProblem& problem, bool& met) {

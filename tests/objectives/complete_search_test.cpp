@@ -5,22 +5,15 @@
 #include <cmath>
 #include <map>
 
-#include "configs/read_brief.h"
 #include "objectives/design_problem.h"
 #include "optimize/engine/lattice/levels.h"
-#include "tests/support/shipped.h"
+#include "tests/support/shipped_briefs.h"
 #include "tests/support/stages.h"
 
 using namespace antiphase;
 using namespace antiphase::testing;
 
 namespace {
-
-Brief brief_named(const std::string& name) {
-  const auto read = read_brief(ANTIPHASE_SOURCE "/configs/briefs/" + name, shipped());
-  if (const auto* faults = std::get_if<Faults>(&read)) FAIL(in_words(*faults));
-  return std::get<Brief>(read);
-}
 
 /// A drawn brief of every bias and tail form, tubes of every kind, tight or loose in its wishes.
 Brief drawn_brief(Dice& dice) {

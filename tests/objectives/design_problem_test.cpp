@@ -4,7 +4,6 @@
 #include <algorithm>
 #include <cmath>
 
-#include "configs/read_brief.h"
 #include "objectives/design_problem.h"
 #include "objectives/part_levels.h"
 #include "objectives/ranking.h"
@@ -12,7 +11,7 @@
 #include "optimize/engine/order.h"
 #include "optimize/engine/passes.h"
 #include "optimize/engine/search.h"
-#include "tests/support/shipped.h"
+#include "tests/support/shipped_briefs.h"
 #include "tests/support/stages.h"
 #include "tests/support/within.h"
 
@@ -20,12 +19,6 @@ using namespace antiphase;
 using namespace antiphase::testing;
 
 namespace {
-
-Brief brief_named(const std::string& name) {
-  const auto read = read_brief(ANTIPHASE_SOURCE "/configs/briefs/" + name, shipped());
-  if (const auto* faults = std::get_if<Faults>(&read)) FAIL(in_words(*faults));
-  return std::get<Brief>(read);
-}
 
 /// A space small enough to go through whole: the demo's with narrow ranges around a drawn middle.
 Brief small_brief(Dice& dice) {

@@ -4,11 +4,10 @@
 #include <algorithm>
 #include <cmath>
 
-#include "configs/read_brief.h"
 #include "objectives/explain.h"
 #include "optimize/engine/passes.h"
 #include "stagemodels/evaluate.h"
-#include "tests/support/shipped.h"
+#include "tests/support/shipped_briefs.h"
 #include "tests/support/within.h"
 
 using namespace antiphase;
@@ -17,9 +16,7 @@ using namespace antiphase::testing;
 namespace {
 
 Brief small_brief() {
-  const auto read = read_brief(ANTIPHASE_SOURCE "/configs/briefs/rehearsal_room.json", shipped());
-  if (const auto* faults = std::get_if<Faults>(&read)) FAIL(in_words(*faults));
-  Brief brief = std::get<Brief>(read);
+  Brief brief = brief_named("rehearsal_room.json");
   brief.space.tubes = {shipped().find("6SN7GT")};
   brief.space.bias_forms = {BiasForm::self_biased};
   return brief;

@@ -6,10 +6,9 @@
 #include <algorithm>
 #include <cmath>
 
-#include "configs/read_brief.h"
 #include "objectives/design_problem.h"
 #include "objectives/part_levels.h"
-#include "tests/support/shipped.h"
+#include "tests/support/shipped_briefs.h"
 #include "tests/support/stages.h"
 #include "tests/support/within.h"
 
@@ -114,8 +113,7 @@ TEST_CASE("values of one or two: singles all stand, sums and parallel values kee
 }
 
 TEST_CASE("levels come from the part's own series, from what is on hand, or from two resistors") {
-  const auto read = read_brief(ANTIPHASE_SOURCE "/configs/briefs/best_set_for_a_swing.json", shipped());
-  Brief brief = std::get<Brief>(read);
+  Brief brief = brief_named("best_set_for_a_swing.json");
   brief.space.own_series = {{"/bias/ohm", engine::Series::e6}};
   const auto levels = [&](const char* pointer) {
     const DesignProblem problem(brief.space, brief.demands);
