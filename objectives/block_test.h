@@ -20,7 +20,8 @@ class BlockTest {
 
   /// True only if no design of the block keeps every limit. `low`, `high`: the same but for their numbers,
   /// low's not above high's. `corners`: solve for the rest points of corners too; otherwise only what needs
-  /// no solution is looked at. Cost: 0.1 us, and with corners up to 8 rest points more. Allocates nothing.
+  /// no solution is looked at. Cost: some comparisons; with corners up to 10 rest points (2 us each) more.
+  /// Allocates nothing.
   bool none_feasible(const Design& low, const Design& high, bool corners, Evaluation& scratch) const;
 
  private:
