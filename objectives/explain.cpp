@@ -202,7 +202,9 @@ Explanation explain(const DesignProblem& problem, const engine::Point& point) {
 
   // The fewest limits first: what needs two to give where one is enough tells nothing new.
   std::vector<std::pair<InTheWay, Loosening>> all(found.begin(), found.end());
-  for (const auto& [names, l] : all) {
+  for (const auto& one : all) {
+    const InTheWay& names = one.first;  // clang 14 captures no structured bindings
+    const Loosening& l = one.second;
     const bool less_will_do = std::any_of(all.begin(), all.end(), [&](const auto& other) {
       return other.first.size() < names.size() &&
              std::includes(names.begin(), names.end(), other.first.begin(), other.first.end()) &&
