@@ -122,7 +122,7 @@ def choose(sites, count, seed):
 def write_copy(source, copy, chosen):
     if copy.exists():
         shutil.rmtree(copy)
-    shutil.copytree(source, copy, ignore=shutil.ignore_patterns(".git", "build*"))
+    shutil.copytree(source, copy, ignore=shutil.ignore_patterns(".git", "build", "build-*"))
     by_file = {}
     for number, site in enumerate(chosen, 1):
         by_file.setdefault(site[0], []).append((number, site))

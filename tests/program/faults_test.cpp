@@ -98,6 +98,14 @@ TEST_CASE("a reader that goes away ends with 3, a lost terminal with 129") {
   Folder folder;
   const Answer gone = run("--help", "(", "/dev/full; echo $? > " + (folder / "code").string() + ")");
   CHECK(std::stoi("0" + read_text(folder / "code")) == 3);
+  // a closed pipe: a search has written its files, says so and ends with 3; commands that only print end as
+  // printing programs do, with the signal
+  const std::string code = (folder / "pipe").string();
+  run("tubes", "( sleep 0.2;", "&1; echo $? > " + code + " ) | true");
+  CHECK(std::stoi("0" + read_text(code)) == 141);
+  run(search(folder / "p", 1), "(", "&1; echo $? > " + code + " ) | true");
+  CHECK(std::stoi("0" + read_text(code)) == 3);
+  CHECK(std::filesystem::exists(folder / "p" / "candidates.json"));
   const Answer hung =
       run("search " ANTIPHASE_SOURCE "/configs/briefs/rehearsal_room.json --effort thorough --out " +
               (folder / "h").string(),

@@ -1,0 +1,217 @@
+// Every number of every example at the edges of what a number can be: refused where it stands, or handled.
+#include <doctest/doctest.h>
+
+#include <algorithm>
+#include <cmath>
+#include <filesystem>
+#include <fstream>
+#include <nlohmann/json.hpp>
+
+#include "configs/quantity_text.h"
+#include "configs/read_brief.h"
+#include "configs/read_design.h"
+#include "configs/tube_library.h"
+#include "objectives/design_problem.h"
+#include "objectives/figures/catalogue.h"
+
+#include "stagemodels/design_fields.h"
+#include "stagemodels/evaluate.h"
+#include "tests/support/shipped.h"
+
+using namespace antiphase;
+using namespace antiphase::testing;
+using json = nlohmann::ordered_json;
+
+namespace {
+
+/// As they stand in a file. What JSON does not know as a number (NaN, 0x10, 1e) is a fault of the file's
+/// form.
+const std::vector<std::string> kEdges{"0",         "-0",
+                                      "-0.0",      "5e-324",
+                                      "-5e-324",   "2.2250738585072014e-308",
+                                      "1e-400",    "1e308",
+                                      "-1e308",    "1.7976931348623157e308",
+                                      "1e309",     "-1e309",
+                                      "NaN",       "Infinity",
+                                      "-Infinity", "0x10",
+                                      "1e",        "9007199254740993",
+                                      "\"-0\"",    "\"5e-324\"",
+                                      "\"1e309\"", "\"nan\"",
+                                      "\"inf\"",   "\"∞\"",
+                                      "\"0x1p3\"", "\"1e308k\"",
+                                      "\"\""};
+
+std::string bytes_of(const std::filesystem::path& file) {
+  std::ifstream in(file, std::ios::binary);
+  return {std::istreambuf_iterator<char>(in), {}};
+}
+
+std::vector<std::filesystem::path> examples(const std::string& folder) {
+  std::vector<std::filesystem::path> files;
+  for (const auto& entry : std::filesystem::directory_iterator(ANTIPHASE_SOURCE "/configs/" + folder))
+    if (entry.path().extension() == ".json") files.push_back(entry.path());
+  std::sort(files.begin(), files.end());
+  return files;
+}
+
+/// The document's text with other text for the member at a pointer.
+std::string with(json document, const json::json_pointer& at, const std::string& instead) {
+  const std::string mark = "@here@";
+  document.at(at) = mark;
+  std::string text = document.dump();
+  return text.replace(text.find('"' + mark + '"'), mark.size() + 2, instead);
+}
+
+/// Pointers to numbers, and to text that reads as one. Long lists count with their ends.
+void numbers_in(const json& value, const std::string& path, std::vector<std::string>& out) {
+  if (value.is_number() || (value.is_string() && parse_quantity(value.get<std::string>(), "ohm"))) {
+    out.push_back(path);
+  } else if (value.is_object()) {
+    for (const auto& [name, member] : value.items()) {
+      std::string escaped;
+      for (const char c : name) escaped += c == '/' ? "~1" : c == '~' ? "~0" : std::string(1, c);
+      numbers_in(member, path + "/" + escaped, out);
+    }
+  } else if (value.is_array()) {
+    for (std::size_t i = 0; i < value.size(); ++i)
+      if (i < 2 || i + 1 == value.size()) numbers_in(value[i], path + "/" + std::to_string(i), out);
+  }
+}
+
+void check_told(const Faults& faults) {
+  REQUIRE(!faults.list.empty());
+  for (const Fault& fault : faults.list) {
+    CHECK(!fault.what.empty());
+    CHECK(fault.line >= 1);
+  }
+}
+
+/// No figure and no limit of what is read is NaN or infinite.
+void check_numbers(const Design& design) {
+  Evaluation e;
+  evaluate(design, Depth::with_frequency, e);
+  for (const Figure& figure : figures())
+    if (const auto value = figure.measure(design, e)) {
+      CAPTURE(figure.name);
+      CHECK(std::isfinite(*value));
+    }
+}
+
+}  // namespace
+
+TEST_CASE("edges of numbers in designs are refused where they stand, or every figure stays a number") {
+  int told = 0, read_all_the_same = 0;
+  for (const auto& file : examples("designs")) {
+    const json document = json::parse(bytes_of(file));
+    std::vector<std::string> places;
+    numbers_in(document, "", places);
+    for (const std::string& place : places)
+      for (const std::string& edge : kEdges) {
+        CAPTURE(file.filename().string());
+        CAPTURE(place);
+        CAPTURE(edge);
+        const auto read = read_design_text(with(document, json::json_pointer(place), edge), "f", shipped());
+        if (const auto* faults = std::get_if<Faults>(&read)) {
+          check_told(*faults);
+          ++told;
+        } else {
+          check_numbers(std::get<Design>(read));
+          ++read_all_the_same;
+        }
+      }
+  }
+  MESSAGE(told, " told, ", read_all_the_same, " read and solved");
+  CHECK(told > 1000);
+  CHECK(read_all_the_same > 20);
+}
+
+TEST_CASE("both ends of each range of a design are read and solved, and the next number beyond is refused") {
+  int ends = 0;
+  for (const auto& file : examples("designs")) {
+    const json document = json::parse(bytes_of(file));
+    auto plain = read_design_text(document.dump(), "f", shipped());
+    REQUIRE(std::holds_alternative<Design>(plain));
+    for (const DesignField& field : design_fields()) {
+      const json::json_pointer at{std::string(field.pointer)};
+      if (!field.applies(std::get<Design>(plain)) || !document.contains(at)) continue;
+      CAPTURE(file.filename().string());
+      CAPTURE(field.pointer);
+      for (const bool upper : {false, true}) {
+        const double end = upper ? field.high : field.low;
+        const double beyond = std::nextafter(end, upper ? HUGE_VAL : -HUGE_VAL);
+        json document_at = document, document_beyond = document;
+        document_at.at(at) = end;
+        document_beyond.at(at) = beyond;
+        const auto read = read_design_text(document_at.dump(), "f", shipped());
+        // At an end another rule may speak (a grid above the supply); if it is read it is solved.
+        if (const auto* design = std::get_if<Design>(&read))
+          check_numbers(*design);
+        else
+          check_told(std::get<Faults>(read));
+        const auto refused = read_design_text(document_beyond.dump(), "f", shipped());
+        REQUIRE(std::holds_alternative<Faults>(refused));
+        check_told(std::get<Faults>(refused));
+        ++ends;
+      }
+    }
+  }
+  CHECK(ends > 200);
+}
+
+TEST_CASE("edges of numbers in briefs are refused where they stand, or the search gets no NaN") {
+  int told = 0, read_all_the_same = 0;
+  const std::string beside = ANTIPHASE_SOURCE "/configs/briefs/f.json";
+  for (const auto& file : examples("briefs")) {
+    const json document = json::parse(bytes_of(file));
+    std::vector<std::string> places;
+    numbers_in(document, "", places);
+    for (const std::string& place : places)
+      for (const std::string& edge : kEdges) {
+        CAPTURE(file.filename().string());
+        CAPTURE(place);
+        CAPTURE(edge);
+        const auto read = read_brief_text(with(document, json::json_pointer(place), edge), beside, shipped());
+        if (const auto* faults = std::get_if<Faults>(&read)) {
+          check_told(*faults);
+          ++told;
+          continue;
+        }
+        ++read_all_the_same;
+        const Brief& brief = std::get<Brief>(read);
+        const DesignProblem problem(brief.space, brief.demands);
+        for (const engine::Family& family : problem.families()) {
+          std::vector<double> x;
+          for (const engine::Axis& axis : family.parts.axes) x.push_back(axis.levels[axis.levels.size() / 2]);
+          const engine::Judged judged = family.parts.make_judge()(x);
+          CHECK(!std::isnan(judged.cost));
+          CHECK(!std::isnan(judged.violation));
+          break;  // one family is enough: the number is the same in each
+        }
+      }
+  }
+  MESSAGE(told, " told, ", read_all_the_same, " read and judged");
+  CHECK(told > 1000);
+}
+
+TEST_CASE("edges of numbers on cards are refused where they stand, or read as finite") {
+  int told = 0;
+  const std::vector<std::string> few{"12AX7", "6SN7GT", "6DJ8"};
+  for (const auto& file : examples("tubes")) {
+    if (std::find(few.begin(), few.end(), file.stem().string()) == few.end()) continue;
+    const json document = json::parse(bytes_of(file));
+    std::vector<std::string> places;
+    numbers_in(document, "", places);
+    for (const std::string& place : places)
+      for (const std::string& edge : kEdges) {
+        CAPTURE(file.filename().string());
+        CAPTURE(place);
+        CAPTURE(edge);
+        const auto read = read_tube_text(with(document, json::json_pointer(place), edge), "f");
+        if (const auto* faults = std::get_if<Faults>(&read)) {
+          check_told(*faults);
+          ++told;
+        }
+      }
+  }
+  CHECK(told > 1000);
+}
