@@ -21,6 +21,10 @@ namespace antiphase::engine {
 /// 115-148 (simulated binary crossover); Hooke & Jeeves (1961) (repeated step); Deb (2000) (limits); Ray et
 /// al. (2009) (points outside); Pascoletti & Serafini, J. Optim. Theory Appl. 42 (1984) 499-524 (all
 /// objectives down). Cost beside the judge: some 10 000 operations for a judgement.
+///
+/// The program's own search widens its front by directions instead (search.cpp): on lattices of parts, at equal
+/// judgements and over three seeds of four briefs, both held the same volume within 0.2 %, now one ahead, now
+/// the other.
 FrontFound front_evolution(const FrontTask& task);
 
 }  // namespace antiphase::engine
