@@ -1,8 +1,12 @@
 #include "optimize/engine/run_tasks.h"
 
+#ifdef ANTIPHASE_PLAIN_THREADS  // TBB as packaged tells the thread sanitizer nothing: 44 false reports and more
+#include <thread>
+#else
 #include <tbb/global_control.h>
 #include <tbb/parallel_for.h>
 #include <tbb/task_arena.h>
+#endif
 
 #include <atomic>
 #include <cassert>
@@ -30,11 +34,16 @@ void run_tasks(int tasks, int threads, const std::function<void(int)>& task) {
   if (threads == 1) {
     work(0);
   } else {
+#ifdef ANTIPHASE_PLAIN_THREADS
+    std::vector<std::jthread> workers;
+    for (int i = 0; i < threads; ++i) workers.emplace_back(work, i);
+#else
     // Without the cap TBB silently stays at the number of cores, or goes above what was asked.
     const tbb::global_control cap(tbb::global_control::max_allowed_parallelism,
                                   static_cast<std::size_t>(threads));
     tbb::task_arena arena(threads);
     arena.execute([&] { tbb::parallel_for(0, threads, work, tbb::simple_partitioner{}); });
+#endif
   }
   for (const std::exception_ptr& f : failure)
     if (f) std::rethrow_exception(f);
