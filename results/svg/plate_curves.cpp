@@ -8,6 +8,7 @@
 #include "results/describe/plate_currents.h"
 #include "results/describe/tube_points.h"
 #include "results/page/curve_data.h"
+#include "results/svg/picture.h"
 #include "results/text/engineering.h"
 #include "results/text/formatted.h"
 #include "results/text/html.h"
@@ -15,7 +16,7 @@
 namespace antiphase {
 namespace {
 
-constexpr double kWide = 860, kHigh = 600, kLeft = 70, kRight = 64, kTop = 88, kBottom = 60;
+constexpr double kWide = kPictureWide, kHigh = kPictureHigh, kLeft = 70, kRight = 64, kTop = 88, kBottom = 60;
 constexpr double kLegendY = 54;
 constexpr int kSteps = 160;  // of a curve: finer than a screen shows
 constexpr std::size_t kMostCurves = 16;
@@ -232,14 +233,8 @@ std::string plate_curves_svg(const Tube& tube, const TriodeLaw& law, std::span<c
   if (!meaning.empty()) description += " Dashed: " + meaning + ".";
   if (!readings.empty()) description += " Rings: " + counted(readings.size(), "curve reading") + ".";
   if (published > 0) description += " Diamonds: " + counted(published, "published point") + ".";
-  return formatted(
-             "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 %g %g\" role=\"img\" "
-             "aria-labelledby=\"title description\" font-family=\"sans-serif\" font-size=\"13\">\n",
-             kWide, kHigh) +
-         "<title id=\"title\">" + html(title) + "</title>\n<desc id=\"description\">" + html(description) +
-         "</desc>\n" + kStyle + formatted("<text x=\"%g\" y=\"28\" font-size=\"17\">", kLeft) + html(title) +
-         "</text>\n" + legend.text() + axes(s) + rating + curves + names.text() + rings + diamonds +
-         "</svg>\n";
+  return picture(title, description, kStyle, kLeft,
+                 legend.text() + axes(s) + rating + curves + names.text() + rings + diamonds);
 }
 
 }  // namespace antiphase

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "results/page/curve_data.h"
+#include "results/svg/picture.h"
 #include "results/text/engineering.h"
 #include "results/text/formatted.h"
 #include "results/text/html.h"
@@ -11,7 +12,7 @@
 namespace antiphase {
 namespace {
 
-constexpr double kWide = 860, kHigh = 600, kLeft = 84, kRight = 40, kTop = 92, kBottom = 60;
+constexpr double kWide = kPictureWide, kHigh = kPictureHigh, kLeft = 84, kRight = 40, kTop = 92, kBottom = 60;
 constexpr double kLegendY = 48, kLegendLineHigh = 16;
 constexpr double kLetter = 7;  // a letter of 13 px, on average and a little more
 constexpr int kMostTicks = 8;
@@ -216,16 +217,10 @@ std::string plot_svg(const Plot& plot) {
   for (const PlotSeries& series : plot.series) body += drawn(s, series);
   std::string marks;
   for (const PlotMark& m : plot.marks) marks += marked(s, m);
-  return formatted(
-             "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 %g %g\" role=\"img\" "
-             "aria-labelledby=\"title description\" font-family=\"sans-serif\" font-size=\"13\">\n",
-             kWide, kHigh) +
-         "<title id=\"title\">" + html(plot.title) + "</title>\n<desc id=\"description\">" + html(plot.says) +
-         "</desc>\n" + kStyle +
-         formatted("<clipPath id=\"sheet\"><rect x=\"%g\" y=\"%g\" width=\"%g\" height=\"%g\"/></clipPath>\n",
-                   kLeft, kTop, kWide - kLeft - kRight, kHigh - kTop - kBottom) +
-         formatted("<text x=\"%g\" y=\"28\" font-size=\"17\">", kLeft) + html(plot.title) + "</text>\n" +
-         axes(s) + body + marks + legend(plot) + "</svg>\n";
+  const std::string sheet =
+      formatted("<clipPath id=\"sheet\"><rect x=\"%g\" y=\"%g\" width=\"%g\" height=\"%g\"/></clipPath>\n",
+                kLeft, kTop, kWide - kLeft - kRight, kHigh - kTop - kBottom);
+  return picture(plot.title, plot.says, kStyle, kLeft, sheet + axes(s) + body + marks + legend(plot));
 }
 
 }  // namespace antiphase

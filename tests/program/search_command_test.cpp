@@ -65,6 +65,29 @@ TEST_CASE("a brief goes in and four files and a table come out") {
   }
 }
 
+TEST_CASE(
+    "--plots svg puts plots beside the other files, each a picture that stands alone; no other form is "
+    "known") {
+  Folder folder;
+  const std::string to = " --effort quick --quiet --out " + (folder / "r").string();
+  CHECK(run("search " + kBriefs + "low_supply.json --plots png" + to).code == 2);
+  CHECK_FALSE(std::filesystem::exists(folder / "r"));
+  CHECK(run("search " + kBriefs + "low_supply.json --plots svg" + to).code == 0);
+  int plots = 0;
+  for (const auto& entry : std::filesystem::directory_iterator(folder / "r")) {
+    if (entry.path().extension() != ".svg") continue;
+    ++plots;
+    const std::string svg = read_text(entry.path());
+    CAPTURE(entry.path());
+    CHECK(svg.starts_with("<svg xmlns=\"http://www.w3.org/2000/svg\""));
+    CHECK(has(svg, "</svg>"));
+    CHECK(has(svg, "<title id="));  // read aloud in place of the picture
+    CHECK_FALSE(has(svg, "nan"));
+    CHECK_FALSE(has(svg, "href="));  // nothing from elsewhere
+  }
+  CHECK(plots >= 4);
+}
+
 TEST_CASE("every candidate is a design that evaluate reads, with the same figures") {
   Folder folder;
   REQUIRE(run("search " + kBriefs + "low_supply.json --effort quick --out " + (folder / "r").string()).code ==

@@ -14,10 +14,11 @@ function figuresDrawn() {
 // What lies beyond an axis is drawn at its end; a missing figure breaks the line.
 const withinAxis = (v, { min, max }) => (v === null ? "-" : Math.min(max, Math.max(min, v)));
 
+const lineEvery = () => Math.max(1, Math.ceil(data.cloud.length / MOST_LINES));
+
 function drawFigures(chart) {
   const colors = look(), drawn = figuresDrawn(), narrow = chart.getWidth() < 500;
   const row = (d, n) => ({ value: drawn.map((f) => withinAxis(placeOf(d.figures, f), endsCached(f))), design: n });
-  const every = Math.max(1, Math.ceil(data.cloud.length / MOST_LINES));
   const lines = (name, items, style, z) => ({
     name, type: "parallel", data: items, lineStyle: style, z, silent: z < 2, progressive: 500, smooth: false,
     inactiveOpacity: z < 2 ? 0.015 : 0.05, activeOpacity: style.opacity,
@@ -43,7 +44,7 @@ function drawFigures(chart) {
       };
     }),
     series: [
-      lines("seen", data.cloud.filter((_, n) => n % every === 0).map((c) => row(c)), { color: colors.cloud, width: 1, opacity: 0.25 }, 1),
+      lines("seen", data.cloud.filter((_, n) => n % lineEvery() === 0).map((c) => row(c)), { color: colors.cloud, width: 1, opacity: 0.25 }, 1),
       lines("front", others, { color: colors.third, width: 1, opacity: 0.35 }, 2),
       lines("listed", listed, { color: colors.one, width: 1.6, opacity: 0.9 }, 3),
       lines("side by side", ticked, { color: colors.fourth, width: 3, type: [8, 4], opacity: 1 }, 4),
@@ -59,6 +60,7 @@ function drawFigures(chart) {
 const figuresNote = () => {
   const left = data.figures.length - figuresDrawn().length;
   return (left && state.everyFigure ? `Left out, since all designs have the same or it was not asked for: ${data.figures.filter((_, n) => !figuresDrawn().includes(n)).map((f) => f.label).join(", ")}. ` : "") +
+    (lineEvery() > 1 ? `Of the ${data.cloud.length} designs seen one in ${lineEvery()} is drawn. ` : "") +
     "Thick: the picked design. What lies beyond an axis is drawn at its end. Where nearer zero is better, sizes are drawn. The numbers stand in the tables.";
 };
 
