@@ -18,7 +18,7 @@ SelectedBuild select_on_test(const BuildModel& model, const Demands& demands,
                              const DesignField& part) {
   const Depth depth = std::max(Depth::full, needed_depth(demands));
   std::array<double, engine::SobolPoints::kMostDimensions> unit{};
-  points.point(number, {unit.data(), static_cast<std::size_t>(points.dimensions())});
+  model.draw(points, number, unit);
   Design d = model.build({unit.data(), model.varied().size()});
   const double as_built = part.value(d);
   SelectedBuild out;

@@ -21,8 +21,8 @@ struct SelectedBuild {
 
 inline constexpr double kBalanced_pct = 0.05;
 
-/// Build `number` of the sample that `points` give, with the part set. Secant steps on the balance at the
-/// target. Cost: six evaluations or so. Threads: safe.
+/// Build `number` of the sample that `points` (of kMostDimensions) give, with the part set. Secant steps on
+/// the balance at the target. Cost: six evaluations or so. Threads: safe.
 SelectedBuild select_on_test(const BuildModel&, const Demands&, const engine::SobolPoints& points,
                              std::uint32_t number, const DesignField& part);
 

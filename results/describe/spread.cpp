@@ -78,8 +78,7 @@ std::string spread_in_words(const SpreadReport& r) {
   return text;
 }
 
-std::vector<std::string> assumptions(const SpreadReport& r) {
-  const Tolerances& t = r.tolerances;
+std::vector<std::string> assumptions(const Design& design, const Tolerances& t) {
   std::vector<std::string> all;
   all.push_back("Resistors within " + pct(t.resistor_pct) + ", capacitors within " + pct(t.capacitor_pct) +
                 ", " + scatter_word(t.parts) + "; what other circuits set within " + pct(t.setting_pct) +
@@ -91,13 +90,13 @@ std::vector<std::string> assumptions(const SpreadReport& r) {
                 "; every supply voltage and the heater elevation follow it.");
   std::string current = t.plate_current_pct ? pct(*t.plate_current_pct) : "what the tube's card says (";
   if (!t.plate_current_pct) {
-    current += pct(r.design.tube[0]->plate_current_spread_pct);
-    if (sections(r.design.circuit) == 2 && r.design.tube[1] != r.design.tube[0])
-      current += " and " + pct(r.design.tube[1]->plate_current_spread_pct);
+    current += pct(design.tube[0]->plate_current_spread_pct);
+    if (sections(design.circuit) == 2 && design.tube[1] != design.tube[0])
+      current += " and " + pct(design.tube[1]->plate_current_spread_pct);
     current += ")";
   }
-  if (has_first_stage(r.design) && !t.plate_current_pct)
-    current += " and, in the first stage, " + pct(r.design.first_stage.tube->plate_current_spread_pct);
+  if (has_first_stage(design) && !t.plate_current_pct)
+    current += " and, in the first stage, " + pct(design.first_stage.tube->plate_current_spread_pct);
   all.push_back("Tubes: plate current at the voltages of this design within " + current +
                 ", amplification factor within " + pct(t.mu_pct) + ", " + scatter_word(t.tubes) +
                 ". The sections of one bottle share most of it; a third to two fifths is each section's own, "

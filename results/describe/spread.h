@@ -40,12 +40,13 @@ struct SpreadReport {
 };
 
 std::string spread_in_words(const SpreadReport&);  ///< yield and its confidence, one or two sentences
-std::vector<std::string> assumptions(const SpreadReport&);  ///< what was varied, how far, and by what source
-ValueTable figure_spread_table(const SpreadReport&);        ///< nominal, 5 %, median, 95 %, worst seen
-ValueTable driver_table(const SpreadReport&);               ///< what drives each figure
-ValueTable missed_table(const SpreadReport&);               ///< which limits builds break
-ValueTable tightening_table(const SpreadReport&);           ///< what half the tolerance of one thing buys
-ValueTable corner_table(const SpreadReport&);               ///< ratings at the worst corner
-ValueTable adjusted_table(const SpreadReport&);             ///< what a part that is set in each build buys
+/// What was varied, how far, and by what source.
+std::vector<std::string> assumptions(const Design&, const Tolerances&);
+ValueTable figure_spread_table(const SpreadReport&);  ///< nominal, 5 %, median, 95 %, worst seen
+ValueTable driver_table(const SpreadReport&);         ///< what drives each figure
+ValueTable missed_table(const SpreadReport&);         ///< which limits builds break
+ValueTable tightening_table(const SpreadReport&);     ///< what half the tolerance of one thing buys
+ValueTable corner_table(const SpreadReport&);         ///< ratings at the worst corner
+ValueTable adjusted_table(const SpreadReport&);       ///< what a part that is set in each build buys
 
 }  // namespace antiphase

@@ -6,7 +6,6 @@
 #include "results/describe/measuring_sheet.h"
 #include "results/describe/safety.h"
 #include "results/json/design_json.h"
-#include "results/json/json_writer.h"
 
 namespace antiphase {
 namespace {
@@ -15,7 +14,8 @@ bool is_reading(const Figure* f) {
   return f >= readings().data() && f < readings().data() + readings().size();
 }
 
-void write_row(JsonWriter& json, const SpreadReport& r, const SpreadRow& row, bool limits) {
+void write_row(JsonWriter& json, const SpreadReport& r, const SpreadRow& row, bool limits,
+               bool index = true) {
   json.begin_object(true).member("name", row.figure->name).member("label", row.figure->label);
   json.member("unit", row.figure->unit).member("nominal", row.nominal);
   json.member("low", row.low).member("median", row.median).member("high", row.high);
@@ -25,9 +25,12 @@ void write_row(JsonWriter& json, const SpreadReport& r, const SpreadRow& row, bo
     const SwitchOff s = switch_off(row);
     json.member("switch_off_below", s.low).member("switch_off_above", s.high);
   }
-  json.key("index").begin_object(true);
-  for (std::size_t p = 0; p < row.index.size(); ++p) json.member(r.varied[p].name, row.index[p]);
-  json.end_object().end_object();
+  if (index) {
+    json.key("index").begin_object(true);
+    for (std::size_t p = 0; p < row.index.size(); ++p) json.member(r.varied[p].name, row.index[p]);
+    json.end_object();
+  }
+  json.end_object();
 }
 
 void write_limit(JsonWriter& json, const LimitResult& l) {
@@ -35,16 +38,22 @@ void write_limit(JsonWriter& json, const LimitResult& l) {
   json.member("limit", l.limit).member("margin_pct", l.margin_pct).member("kept", l.kept).end_object();
 }
 
-void write_sheet(JsonWriter& json, const SpreadReport& r) {
+void write_yield(JsonWriter& json, const SpreadSummary& s) {
+  json.key("yield").begin_object(true).member("value", s.yield).member("low_95", s.yield_95.low);
+  json.member("high_95", s.yield_95.high).member("kept", s.kept).member("reached_target", s.reached);
+  json.end_object();
+}
+
+void write_sheet(JsonWriter& json, const SpreadReport& r, bool index = true) {
   json.key("measuring_sheet").begin_object().member("safety", kSafetyLine);
   json.key("rest").begin_array();
   for (const SpreadRow& row : r.summary.rows)
     if (is_reading(row.figure) && row.figure->needs == Depth::rest && row.known > 0)
-      write_row(json, r, row, true);
+      write_row(json, r, row, true, index);
   json.end_array().key("levels").begin_array();
   for (const SpreadRow& row : r.summary.rows)
     if (is_reading(row.figure) && row.figure->needs != Depth::rest && row.known > 0)
-      write_row(json, r, row, false);
+      write_row(json, r, row, false, index);
   json.end_array().key("faults").begin_array();
   for (const SpreadReport::Fault& f : r.faults) {
     json.begin_object(true).member("name", f.row->name).member("label", f.row->label);
@@ -70,6 +79,16 @@ void write_sheet(JsonWriter& json, const SpreadReport& r) {
 
 }  // namespace
 
+void write_spread_members(JsonWriter& json, const SpreadReport& r) {
+  json.member("builds", r.summary.builds);
+  write_yield(json, r.summary);
+  json.key("figures").begin_array();
+  for (const SpreadRow& row : r.summary.rows)
+    if (!is_reading(row.figure) && row.known > 0) write_row(json, r, row, false, false);
+  json.end_array();
+  write_sheet(json, r, false);
+}
+
 std::string spread_json(const SpreadReport& r) {
   JsonWriter json;
   const SpreadSummary& s = r.summary;
@@ -86,9 +105,7 @@ std::string spread_json(const SpreadReport& r) {
   }
   json.end_array();
   json.member("emission_left", r.tolerances.emission_left);
-  json.key("yield").begin_object(true).member("value", s.yield).member("low_95", s.yield_95.low);
-  json.member("high_95", s.yield_95.high).member("kept", s.kept).member("reached_target", s.reached);
-  json.end_object();
+  write_yield(json, s);
   json.key("yield_index").begin_object();
   for (std::size_t p = 0; p < s.yield_index.size(); ++p) json.member(r.varied[p].name, s.yield_index[p]);
   json.end_object();

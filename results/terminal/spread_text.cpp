@@ -57,7 +57,8 @@ std::string spread_text(const SpreadReport& r) {
   text += block(figure_spread_table(r)) + drivers(driver_table(r)) + block(missed_table(r)) +
           block(tightening_table(r)) + block(corner_table(r)) + block(adjusted_table(r));
   text += "What was varied\n\n";
-  for (const std::string& sentence : assumptions(r)) text += "  " + wrapped(sentence, 78, kIndent);
+  for (const std::string& sentence : assumptions(r.design, r.tolerances))
+    text += "  " + wrapped(sentence, 78, kIndent);
   return text + "\n" + measuring_sheet_text(r);
 }
 
