@@ -37,11 +37,10 @@ class RobustSearch {
     if (known_.empty()) return out;
     std::vector<std::size_t> promising = halved(screened());
     for (int round = 0; round < kRounds && !stop_; ++round) {
-      const std::size_t best = promising.front();
       const std::vector<std::size_t> near = halved(around(promising));
+      if (near.empty()) break;
       promising.insert(promising.end(), near.begin(), near.end());
       sort(promising);
-      if (promising.front() == best) break;
     }
     const std::size_t finalists =
         std::max(kLeastFinalists, kFinalistsPerCandidate * static_cast<std::size_t>(candidates));

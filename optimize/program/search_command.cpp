@@ -81,14 +81,15 @@ void take_over(CompleteOutcome& complete, int objectives, engine::SearchOutcome&
 /// page.
 void set_spreads(const Brief& brief, Report& report, bool every, int threads) {
   constexpr std::size_t kSheets = 3;
-  constexpr int kBuildsForSheet = 1000;
+  constexpr int kBuildsForSheet = 1000, kSelected = 200;
   const BuildsWish wish = brief.builds.value_or(BuildsWish{});
   const std::size_t count = every ? report.candidates.size() : std::min(kSheets, report.candidates.size());
   for (std::size_t n = 0; n < count; ++n) {
     Record& r = report.candidates[n];
     if (!r.feasible) continue;
-    SpreadReport spread = spread_of(r.design, brief.demands, wish.tolerances,
-                                    {every ? wish.builds : kBuildsForSheet, brief.seed, threads});
+    SpreadReport spread =
+        spread_of(r.design, brief.demands, wish.tolerances,
+                  {every ? wish.builds : kBuildsForSheet, brief.seed, threads, every || n == 0, kSelected});
     spread.brief_file = brief.title.empty() ? "brief" : brief.title;
     r.spread = std::make_shared<const SpreadReport>(std::move(spread));
   }

@@ -12,7 +12,8 @@ struct SpreadAsk {
   int builds = 10000;
   std::uint64_t seed = 1;
   int threads = 1;
-  bool select = false;  ///< what a part set in each build is worth
+  bool select = false;       ///< what a part set in each build is worth
+  int most_selected = 1000;  ///< builds of the sample that are set one by one
 };
 
 /// The same for any number of threads. demands: of a brief, without limits that come from ranges. Cost: some

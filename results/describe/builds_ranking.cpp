@@ -78,11 +78,10 @@ ValueTable builds_ranking_table(const Report& report) {
   }
   if (!nominal_shown && r.nominal_best && r.nominal_best->builds)
     add("(" + std::to_string(r.nominal_best_rank) + ")", *r.nominal_best);
-  t.notes.push_back("Rank as drawn: by the nominal score, among all designs that were looked at." +
-                    std::string(nominal_shown
-                                    ? ""
-                                    : " In brackets: the best as drawn, and its place by builds among " +
-                                          std::to_string(r.compared) + " compared."));
+  t.notes.push_back("Rank as drawn: by the nominal score, among all designs that were looked at.");
+  if (!nominal_shown)
+    t.notes.push_back("In brackets: the best as drawn, and its place among all " +
+                      std::to_string(r.compared) + " compared, of which near copies are not listed.");
   return t;
 }
 

@@ -7,6 +7,7 @@
 
 #include "objectives/builds/faulty_parts.h"
 #include "objectives/builds/sample.h"
+#include "objectives/builds/select_on_test.h"
 #include "results/describe/value_table.h"
 
 namespace antiphase {
@@ -23,7 +24,8 @@ struct SpreadReport {
   std::string brief_file;  ///< whose limits count; empty: those of tubes and parts alone
   struct Fault {
     const FaultRow* row;
-    FaultPoint point;
+    FaultPoint point;                         ///< not run for faults that are seen in AC only
+    std::optional<Pair> gain = std::nullopt;  ///< of those, and of no fault
   };
   std::vector<Fault> faults;  ///< the first: nothing is faulty
   struct Adjusted {
@@ -35,6 +37,9 @@ struct SpreadReport {
     double before_balance_pct = 0, after_balance_pct = 0;  ///< size that 95 % of builds stay under
     int builds = 0, not_reached = 0;                       ///< of them cannot be balanced by it
     double plain_yield = 0;                                ///< of the same builds, nothing set
+    BalanceRecipe recipe;
+    PlatesTell plates;
+    std::optional<double> one_step_balance_pct;  ///< size that 95 % stay under after one step by the recipe
   };
   std::vector<Adjusted> adjusted;
 };
@@ -47,6 +52,8 @@ ValueTable driver_table(const SpreadReport&);         ///< what drives each figu
 ValueTable missed_table(const SpreadReport&);         ///< which limits builds break
 ValueTable tightening_table(const SpreadReport&);     ///< what half the tolerance of one thing buys
 ValueTable corner_table(const SpreadReport&);         ///< ratings at the worst corner
-ValueTable adjusted_table(const SpreadReport&);       ///< what a part that is set in each build buys
+/// How to set each part by a meter, one to three sentences a part; empty where nothing was set.
+std::vector<std::string> recipes_in_words(const SpreadReport&);
+ValueTable adjusted_table(const SpreadReport&);  ///< what a part that is set in each build buys
 
 }  // namespace antiphase

@@ -57,6 +57,13 @@ void write_sheet(JsonWriter& json, const SpreadReport& r, bool index = true) {
   json.end_array().key("faults").begin_array();
   for (const SpreadReport::Fault& f : r.faults) {
     json.begin_object(true).member("name", f.row->name).member("label", f.row->label);
+    if (f.gain)
+      json.key("gain").value(
+          std::span<const double>(f.gain->data(), static_cast<std::size_t>(sections(r.design.circuit))));
+    if (seen_in_ac_only(f.row->kind)) {
+      json.member("seen_in_ac_only", true).end_object();
+      continue;
+    }
     const bool solved = f.point.point.solved == Solved::yes;
     json.member("solved", solved);
     if (solved) {
@@ -146,7 +153,18 @@ std::string spread_json(const SpreadReport& r) {
     json.member("low_95", a.yield_95.low).member("high_95", a.yield_95.high);
     json.member("balance_95_before_pct", a.before_balance_pct).member("balance_95_pct", a.after_balance_pct);
     json.member("nominal", a.nominal).member("low", a.low).member("high", a.high);
-    json.member("cannot_be_balanced", a.not_reached).end_object();
+    json.member("cannot_be_balanced", a.not_reached);
+    json.key("recipe");
+    if (a.recipe.known) {
+      json.begin_object(true).member("unit", a.unit).member("change_per_pct", a.recipe.change_per_pct);
+      json.member("reading_v_rms_per_pct", a.recipe.reading_v_rms_per_pct);
+      json.member("balance_95_after_one_step_pct", a.one_step_balance_pct);
+      json.member("change_per_v_of_plate_difference", a.plates.change_per_v);
+      json.member("told_by_plates", a.plates.share).end_object();
+    } else {
+      json.null();
+    }
+    json.end_object();
   }
   json.end_array();
   write_sheet(json, r);

@@ -193,11 +193,21 @@ std::string measuring_sheet(const Record& r, const std::string& name) {
   out +=
       "<div class=\"script controls\"><button type=\"button\" class=\"print-sheet\">Print this sheet "
       "alone</button></div>";
-  for (const ValueTable& t : {rest_reading_table(s), level_reading_table(s), fault_table(s)})
+  for (const ValueTable& t :
+       {rest_reading_table(s), level_reading_table(s), fault_table(s), ac_fault_table(s)})
     out += value_table(t, Numbers::with_units);
   out += "<p class=\"quiet\">From " + std::to_string(s.summary.builds) +
          " builds with parts, tubes and mains that scatter; " + html(spread_in_words(s)) + "</p>";
   return out + "</section>\n";
+}
+
+/// What a part that is set in each build is worth, and how to set it.
+std::string select_on_test(const Record& r) {
+  if (!r.spread || r.spread->adjusted.empty()) return "";
+  std::string out =
+      "<div class=\"card wide\">" + value_table(adjusted_table(*r.spread), Numbers::with_units) + "<ul>";
+  for (const std::string& sentence : recipes_in_words(*r.spread)) out += html_element("li", sentence);
+  return out + "</ul></div>\n";
 }
 
 std::string entry_block(const Report& report, const PageEntry& entry, std::size_t n) {

@@ -279,5 +279,5 @@ TEST_CASE("a first stage varies with tube and parts of its own, and its cathode 
     evaluate(b, Depth::full, e);
     CHECK(e.operating_point.solved == Solved::yes);
   }
-  CHECK(faults_of(d).empty());
+  CHECK(faults_of(d).size() > 20);
 }
