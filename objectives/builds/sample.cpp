@@ -137,14 +137,18 @@ SpreadRow spread_row(const BuildModel& model, const BuildSample& sample, std::si
   row.mean /= static_cast<double>(values.size());
   for (double v : values) row.deviation += (v - row.mean) * (v - row.mean);
   row.deviation = std::sqrt(row.deviation / static_cast<double>(std::max<std::size_t>(1, values.size() - 1)));
-  std::sort(sorted.begin(), sorted.end());
-  row.low = engine::quantile(sorted, 0.05);
-  row.median = engine::quantile(sorted, 0.5);
-  row.high = engine::quantile(sorted, 0.95);
-  row.least = sorted.front();
-  row.most = sorted.back();
+  const auto [least, most] = std::minmax_element(values.begin(), values.end());
+  row.least = *least;
+  row.most = *most;
+  row.low = engine::quantile_of(sorted, 0.05);
+  row.median = engine::quantile_of(sorted, 0.5);
+  row.high = engine::quantile_of(sorted, 0.95);
   std::vector<double> unit(values.size());
   for (const std::vector<double>& draws : sample.unit) {
+    if (values.size() == draws.size()) {  // every build has it
+      row.index.push_back(engine::first_order_index(draws, values));
+      continue;
+    }
     for (std::size_t k = 0; k < at.size(); ++k) unit[k] = draws[at[k]];
     row.index.push_back(engine::first_order_index(unit, values));
   }

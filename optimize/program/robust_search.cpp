@@ -52,6 +52,8 @@ class RobustSearch {
     sort(promising);
     number();
     out.interrupted = stop_;
+    // ended early: what has not all of its builds cannot be compared
+    std::erase_if(promising, [&](std::size_t n) { return known_[n].figures.builds < wish_.builds; });
     for (const std::size_t n : promising)
       out.ranked.push_back({known_[n].point, known_[n].nominal_rank, known_[n].figures});
     for (const Known& k : known_) {

@@ -164,6 +164,7 @@ int run_search(const SearchArguments& arguments) {
     take_over(*complete, static_cast<int>(brief.demands.objectives.size()), found);
   }
   std::optional<RobustOutcome> robust;
+  bool sampling_ended_early = false;
   if (brief.builds && brief.builds->rank_by != RankBy::nominal && !alone && !found.best.empty() &&
       found.best.front().judged.feasible()) {
     Progress sampling(arguments.quiet);
@@ -171,6 +172,7 @@ int run_search(const SearchArguments& arguments) {
         problem, brief.demands, *brief.builds, found, brief.candidates, brief.seed, threads,
         [&](const engine::Snapshot& s) { sampling.show(s); }, stop);
     sampling.finish();
+    sampling_ended_early = robust->interrupted;
     if (robust->ranked.empty()) robust.reset();
   }
   const double search_s = seconds_since(search_start);
@@ -196,7 +198,7 @@ int run_search(const SearchArguments& arguments) {
     run.evaluations_asked = engine::planned_evaluations(
         problem.families().size(), static_cast<int>(brief.demands.objectives.size()), passes);
   run.complete = complete ? complete->finished : found.stop != engine::Stop::interrupted;
-  run.complete &= !(robust && robust->interrupted);
+  run.complete &= !sampling_ended_early;
   run.why_stopped = run.complete ? "finished" : time_is_up() ? "time limit" : "interrupted";
   run.continued_from = known.file;
   if (complete) {

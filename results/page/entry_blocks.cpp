@@ -244,8 +244,8 @@ std::string entry_block(const Report& report, const PageEntry& entry, std::size_
   if (const std::string over = value_table(overdrive_table(r), Numbers::with_units); !over.empty())
     out += "<div class=\"card wide\">" + over + "</div>\n";
   out += explained(r, report.demands);
-  return out + parts(r, report.demands.factors, report.tolerances) + measuring_sheet(r, entry.name) +
-         limits(r) + hand(r) + "</div></article>\n";
+  return out + parts(r, report.demands.factors, report.tolerances) + select_on_test(r) +
+         measuring_sheet(r, entry.name) + limits(r) + hand(r) + "</div></article>\n";
 }
 
 }  // namespace
