@@ -170,6 +170,38 @@ std::string factors_sentence(const DesignFactors& f) {
          " of resistor power and " + share(f.resistor_voltage) + " of resistor voltage.";
 }
 
+std::string tolerances_in_words(const Brief& brief) {
+  const Tolerances& t = brief.builds->tolerances;
+  std::string text =
+      "resistors within " + exactly(t.resistor_pct, "%") + ", capacitors within " +
+      exactly(t.capacitor_pct, "%") + ", mains within " + exactly(t.mains_pct, "%") +
+      ", plate current within " +
+      (t.plate_current_pct ? exactly(*t.plate_current_pct, "%") : std::string("what each tube's card says")) +
+      ", amplification factor within " + exactly(t.mu_pct, "%");
+  if (t.emission_left < 1)
+    text += ", tubes down to " + engineering(100 * t.emission_left, "%") + " of their emission";
+  if (!brief.tolerances_file.empty()) text += "; " + brief.tolerances_file;
+  return text;
+}
+
+std::string builds_sentence(const Brief& brief) {
+  const BuildsWish& wish = *brief.builds;
+  const std::string percent = engineering(100 * wish.percentile, "%", 4);
+  const std::string of = "of " + std::to_string(wish.builds) + " builds (" + tolerances_in_words(brief) + ")";
+  switch (wish.rank_by) {
+    case RankBy::nominal:
+      return "Ranked by the nominal score; builds are looked at all the same (" + tolerances_in_words(brief) +
+             ").";
+    case RankBy::yield:
+      return "Ranked by yield: how many " + of +
+             " reach the target and keep every limit; among equals, by the score that " + percent +
+             " of the builds reach.";
+    case RankBy::percentile:
+      return "Ranked by the score that " + percent + " " + of + " reach while they keep every limit.";
+  }
+  return "";
+}
+
 }  // namespace
 
 std::vector<std::string> brief_in_words(const Brief& brief) {
@@ -213,6 +245,7 @@ std::vector<std::string> brief_in_words(const Brief& brief) {
   sentences.push_back(objectives_sentence(brief.demands));
   for (const auto& limit : brief.demands.limits) sentences.push_back(limit_sentence(limit));
   sentences.push_back(factors_sentence(brief.demands.factors));
+  if (brief.builds) sentences.push_back(builds_sentence(brief));
   sentences.push_back("The best " + std::to_string(brief.candidates) + " are kept; effort " +
                       std::string(kEfforts[static_cast<std::size_t>(brief.effort)]) + ", seed " +
                       std::to_string(brief.seed) + ".");

@@ -12,6 +12,7 @@
 #include "configs/quantity_text.h"
 #include "configs/read_demands.h"
 #include "configs/read_stock.h"
+#include "configs/read_tolerances.h"
 #include "configs/read_variables.h"
 #include "configs/sha256.h"
 #include "configs/wording.h"
@@ -25,6 +26,8 @@ constexpr NumberRule kDriveMarginRule{"1", 0.5, 3};
 constexpr NumberRule kLowFrequencyRule{"Hz", 0.01, 500};  // below 1 kHz, where mid-band is looked for
 constexpr std::size_t kMostTubes = 100;
 constexpr std::size_t kMostCandidates = 100;
+constexpr NumberRule kPercentileRule{"%", 50, 99.9};
+constexpr std::uint64_t kFewestBuilds = 100, kMostBuilds = 100'000;
 
 /// Members of a design that may stand at the top of a brief, by their place in a design. A rail that is
 /// left out is chosen by the search.
@@ -282,16 +285,23 @@ constexpr std::array kOwnParts{
     OwnPart{"bias_ohm", "/bias/ohm"},       OwnPart{"tail_ohm", "/tail/ohm"},
     OwnPart{"cathode_ohm", "/cathode_ohm"}, OwnPart{"dropping_ohm", "/dropping_ohm"}};
 
-/// The file stands beside the brief, so that both can be handed on together. Gives its bytes.
-std::string read_stock_beside(const Cursor& member, const std::string& brief_file, DesignSpace& space) {
+/// A file that stands beside the brief, so that both can be handed on together: its path. Empty: reported.
+std::string path_beside(const Cursor& member, const std::string& brief_file) {
   const auto name = member.text();
   if (!name) return "";
   if (name->find_first_of("/\\") != std::string::npos || *name == "..") {
     member.fault("must be the name of a file beside the brief, without folders, is " + in_quotes(*name));
     return "";
   }
-  const auto path = std::filesystem::path(brief_file).parent_path() / *name;
-  auto read = read_stock(path.string());
+  return (std::filesystem::path(brief_file).parent_path() / *name).string();
+}
+
+/// Gives the bytes of the file.
+std::string read_stock_beside(const Cursor& member, const std::string& brief_file, DesignSpace& space) {
+  const std::string path = path_beside(member, brief_file);
+  if (path.empty()) return "";
+  const auto name = member.text();
+  auto read = read_stock(path);
   if (const auto* faults = std::get_if<Faults>(&read)) {
     for (const Fault& f : faults->list)
       member.fault(*name + (f.line > 0 ? ", line " + std::to_string(f.line) : "") + ": " + f.what);
@@ -354,8 +364,54 @@ void read_search(const Cursor& cursor, Brief& brief) {
       brief.effort = static_cast<Effort>(*effort);
 }
 
+/// Tolerances in the brief itself, or the name of a file beside it. The variables have been read before.
+/// Gives the bytes of the file.
+std::string read_builds_tolerances(const Cursor& member, const std::string& brief_file, Brief& brief) {
+  const auto applies = [&](const DesignField& field) { return applies_somewhere(field, brief.space); };
+  if (member.kind() != JsonKind::text) {
+    brief.builds->tolerances = read_tolerances(member, applies);
+    return "";
+  }
+  const std::string path = path_beside(member, brief_file);
+  if (path.empty()) return "";
+  auto document = load_json(path);
+  Faults found;
+  if (const auto* faults = std::get_if<Faults>(&document)) {
+    found = *faults;
+  } else {
+    auto& json = std::get<JsonDocument>(document);
+    FaultList list(json.file);
+    brief.builds->tolerances = read_tolerances(Cursor(json.root, "", list), applies);
+    brief.tolerances_file = *member.text();
+    if (list.empty()) return std::move(json.bytes);
+    found = list.take();
+  }
+  for (const Fault& f : found.list)
+    member.fault(*member.text() + (f.line > 0 ? ", line " + std::to_string(f.line) : "") +
+                 (f.pointer.empty() ? "" : ", " + f.pointer) + ": " + f.what);
+  return "";
+}
+
+/// How builds count in the ranking.
+std::string read_builds(const Cursor& cursor, const std::string& brief_file, Brief& brief) {
+  ObjectReader in(cursor);
+  BuildsWish& wish = brief.builds.emplace();
+  constexpr std::array<std::string_view, 3> kRankings{"nominal", "yield", "percentile"};
+  if (const auto m = in.require("rank_by", one_of({kRankings.begin(), kRankings.end()})))
+    if (const auto at = m->choice({kRankings.begin(), kRankings.end()}))
+      wish.rank_by = static_cast<RankBy>(*at);
+  if (const auto pct = in.number("percentile", kPercentileRule)) {
+    wish.percentile = *pct / 100;
+    if (wish.rank_by == RankBy::nominal) in.fault("percentile", "has no meaning with rank_by nominal");
+  }
+  if (const auto m = in.find("count"))
+    wish.builds = static_cast<int>(m->whole_number(kFewestBuilds, kMostBuilds).value_or(kFewestBuilds));
+  const auto tolerances = in.find("tolerances");
+  return tolerances ? read_builds_tolerances(*tolerances, brief_file, brief) : "";
+}
+
 Brief read_members(const Cursor& root, const std::string& brief_file, const TubeLibrary& library,
-                   std::string& stock_bytes) {
+                   std::string& other_bytes) {
   ObjectReader in(root);
   Brief brief;
   DesignSpace& space = brief.space;
@@ -366,7 +422,7 @@ Brief read_members(const Cursor& root, const std::string& brief_file, const Tube
   const auto kind = stage ? stage->choice(names_of(kCircuitKinds)) : std::nullopt;
   if (!kind) {
     for (const auto name : {"tubes", "target", "load", "variables", "parts", "low_frequency_hz", "search",
-                            "objectives", "limits", "design_factors", "first_stage", "feedback"})
+                            "objectives", "limits", "design_factors", "first_stage", "feedback", "builds"})
       in.know(name);
     know_conditions(in);
     return brief;
@@ -386,9 +442,14 @@ Brief read_members(const Cursor& root, const std::string& brief_file, const Tube
     in.know("feedback");
     know_conditions(in);  // which of them apply depends on the forms
   }
-  if (const auto m = in.find("parts")) stock_bytes = read_parts(*m, brief_file, space);
+  if (const auto m = in.find("parts")) other_bytes = read_parts(*m, brief_file, space);
   space.low_frequency_hz = in.number("low_frequency_hz", kLowFrequencyRule);
   if (const auto m = in.find("search")) read_search(*m, brief);
+  if (variables) {
+    if (const auto m = in.find("builds")) other_bytes += read_builds(*m, brief_file, brief);
+  } else {
+    in.know("builds");  // which parts there are depends on the forms
+  }
   brief.demands = read_demands(in, space.circuit, has_feedback(space.given));
   return brief;
 }
@@ -397,10 +458,10 @@ OrFaults<Brief> read_document(OrFaults<JsonDocument> document, const TubeLibrary
   if (auto* faults = std::get_if<Faults>(&document)) return std::move(*faults);
   const auto& json = std::get<JsonDocument>(document);
   FaultList faults(json.file);
-  std::string stock_bytes;
-  auto brief = read_members(Cursor(json.root, "", faults), json.file, library, stock_bytes);
+  std::string other_bytes;
+  auto brief = read_members(Cursor(json.root, "", faults), json.file, library, other_bytes);
   if (!faults.empty()) return faults.take();
-  brief.digest = sha256_hex(json.bytes + stock_bytes);  // other parts on hand are another brief
+  brief.digest = sha256_hex(json.bytes + other_bytes);  // other parts on hand or tolerances are another brief
   return brief;
 }
 

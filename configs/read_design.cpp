@@ -37,18 +37,21 @@ void read_tubes(ObjectReader& in, const TubeLibrary& library, Design& design) {
     for (std::size_t i = 0; i < 2; ++i) design.tube[i] = read_tube_name((*items)[i], library);
 }
 
-/// How each section differs from its type: {"current": 1.1, "mu": 0.97}, one per section.
+/// How a section differs from its type: {"current": 1.1, "mu": 0.97}.
+void read_spread(const Cursor& cursor, SectionSpread& spread) {
+  ObjectReader part(cursor);
+  if (const auto v = part.number("current", {"1", 0.2, 3})) spread.current = *v;
+  if (const auto v = part.number("mu", {"1", 0.5, 2})) spread.mu = *v;
+}
+
+/// One per section.
 void read_sections(ObjectReader& in, Design& design) {
   const auto member = in.find("sections");
   if (!member) return;
   const auto count = static_cast<std::size_t>(sections(design.circuit));
   const auto items = member->items(count, count);
   if (!items) return;
-  for (std::size_t i = 0; i < count; ++i) {
-    ObjectReader part((*items)[i]);
-    if (const auto v = part.number("current", {"1", 0.2, 3})) design.spread[i].current = *v;
-    if (const auto v = part.number("mu", {"1", 0.5, 2})) design.spread[i].mu = *v;
-  }
+  for (std::size_t i = 0; i < count; ++i) read_spread((*items)[i], design.spread[i]);
 }
 
 /// The two plate resistors of a pair; the one of a gain stage, as a number or a list of one.
@@ -135,6 +138,7 @@ void read_first_stage(ObjectReader& in, const TubeLibrary& library, Design& desi
   ObjectReader part(*member);
   if (const auto m = part.require("tube", "the type of the first stage's tube"))
     design.first_stage.tube = read_tube_name(*m, library);
+  if (const auto m = part.find("section")) read_spread(*m, design.first_stage.spread);
   if (const auto m = part.find("coupling"))
     if (const auto chosen = m->choice({kInterstageCouplings.begin(), kInterstageCouplings.end()})) {
       const bool direct = direct_first_stage(design);

@@ -21,43 +21,47 @@ void read_scatter(ObjectReader& in, std::string_view name, Scatter& to) {
     if (const auto at = m->choice({kScatters.begin(), kScatters.end()})) to = static_cast<Scatter>(*at);
 }
 
-bool varies(const DesignField& field, const Design& design) {
-  const bool part = field.role == FieldRole::resistor || field.role == FieldRole::capacitor ||
-                    field.role == FieldRole::setting || field.pointer == "/load_ohm";
-  return part && field.applies(design);
+bool is_part(const DesignField& field) {
+  return field.role == FieldRole::resistor || field.role == FieldRole::capacitor ||
+         field.role == FieldRole::setting || field.pointer == "/load_ohm";
 }
 
 OrFaults<Tolerances> read_document(OrFaults<JsonDocument> document, const Design& design) {
   if (auto* faults = std::get_if<Faults>(&document)) return std::move(*faults);
   const JsonDocument& json = std::get<JsonDocument>(document);
   FaultList faults(json.file);
-  Tolerances t;
-  {
-    ObjectReader in(Cursor(json.root, "", faults));
-    in.text("$schema");
-    read_pct(in, "resistor_pct", t.resistor_pct);
-    read_pct(in, "capacitor_pct", t.capacitor_pct);
-    read_pct(in, "mains_pct", t.mains_pct);
-    read_pct(in, "setting_pct", t.setting_pct);
-    read_pct(in, "mu_pct", t.mu_pct);
-    t.plate_current_pct = in.number("plate_current_pct", kPct);
-    if (const auto v = in.number("emission_left", kShare)) t.emission_left = *v;
-    read_scatter(in, "parts", t.parts);
-    read_scatter(in, "mains", t.mains);
-    read_scatter(in, "tubes", t.tubes);
-    if (const auto member = in.find("single")) {
-      ObjectReader single(*member);
-      for (const DesignField& field : design_fields())
-        if (varies(field, design))
-          if (const auto v = single.number(field.pointer, kPct))
-            t.single.push_back({std::string(field.pointer), *v});
-    }
-  }
+  const Tolerances t = read_tolerances(Cursor(json.root, "", faults),
+                                       [&](const DesignField& field) { return field.applies(design); });
   if (!faults.empty()) return faults.take();
   return t;
 }
 
 }  // namespace
+
+Tolerances read_tolerances(const Cursor& cursor, const std::function<bool(const DesignField&)>& applies) {
+  Tolerances t;
+  ObjectReader in(cursor);
+  in.text("$schema");
+  in.texts("notes");
+  read_pct(in, "resistor_pct", t.resistor_pct);
+  read_pct(in, "capacitor_pct", t.capacitor_pct);
+  read_pct(in, "mains_pct", t.mains_pct);
+  read_pct(in, "setting_pct", t.setting_pct);
+  read_pct(in, "mu_pct", t.mu_pct);
+  t.plate_current_pct = in.number("plate_current_pct", kPct);
+  if (const auto v = in.number("emission_left", kShare)) t.emission_left = *v;
+  read_scatter(in, "parts", t.parts);
+  read_scatter(in, "mains", t.mains);
+  read_scatter(in, "tubes", t.tubes);
+  if (const auto member = in.find("single")) {
+    ObjectReader single(*member);
+    for (const DesignField& field : design_fields())
+      if (is_part(field) && applies(field))
+        if (const auto v = single.number(field.pointer, kPct))
+          t.single.push_back({std::string(field.pointer), *v});
+  }
+  return t;
+}
 
 OrFaults<Tolerances> read_tolerances(const std::string& file, const Design& design) {
   return read_document(load_json(file), design);

@@ -2,10 +2,12 @@
 #pragma once
 
 #include <cstdint>
+#include <memory>
 #include <optional>
 #include <string>
 #include <vector>
 
+#include "objectives/builds/robust.h"
 #include "objectives/demands.h"
 #include "objectives/explain.h"
 #include "objectives/law_bands.h"
@@ -13,6 +15,14 @@
 #include "stagemodels/evaluation.h"
 
 namespace antiphase {
+
+struct SpreadReport;
+
+/// What builds of a design come to, where a search ranks by them.
+struct BuildsRecord {
+  int nominal_rank = 0;  ///< place by nominal score among all designs whose builds were thought of
+  RobustFigures figures;
+};
 
 /// One design with everything known about it. Owns its data, but for the tubes it points to.
 struct Record {
@@ -30,7 +40,9 @@ struct Record {
   bool choice = false;         ///< of the front: among the few that cover it
   /// What plate resistor 2 is made of, where it is no single part.
   std::optional<engine::TwoPart> plate_2_of;
-  std::string remark;  ///< "least distortion", "knee", "nearest miss", …
+  std::optional<BuildsRecord> builds;
+  std::shared_ptr<const SpreadReport> spread;  ///< bands and measuring sheet; null: not looked at
+  std::string remark;                          ///< "least distortion", "knee", "nearest miss", …
 };
 
 /// Where the run came from and how it went; everything but `times` is the same for the same
@@ -95,24 +107,38 @@ struct Conflict {
 /// The best of this search beside that of other results, both held against this brief.
 struct Against {
   std::string file, title;  ///< of the other results
-  bool same_task = true;  ///< the same circuit, target swing and load
+  bool same_task = true;    ///< the same circuit, target swing and load
   Record other;
   Lead lead;  ///< of this brief's best over it; negative where the other is better
+};
+
+/// How a search ranked by builds, or looked at them.
+struct BuildsRanking {
+  BuildsWish wish;
+  std::uint64_t seed = 1;
+  int designs = 0;                     ///< of which builds were solved
+  std::int64_t builds = 0;             ///< in all
+  std::optional<Record> nominal_best;  ///< what would be first by its nominal score, with its builds
+  int nominal_best_rank = 0;           ///< its place by builds among those compared to the end
+  int compared = 0;                    ///< designs with all builds that were asked for
 };
 
 struct Report {
   std::string title;
   std::vector<std::string> brief_in_words;  ///< one sentence each
   Demands demands;
+  Tolerances tolerances;           ///< of parts and tubes, as builds are thought of
   std::vector<Record> candidates;  ///< ranked; if none is feasible, the nearest misses
   std::vector<Record> pareto;      ///< the non-dominated set, sorted by the first objective
   std::vector<std::vector<std::optional<double>>> cloud;  ///< other designs seen: figures() in order, thinned
   std::vector<std::string> cloud_family;                  ///< of each cloud entry
   std::vector<std::string>
-      blocked_by;  ///< if nothing is feasible: the demands that stand in the way, in words
+      blocked_by;                     ///< if nothing is feasible: the demands that stand in the way, in words
   std::optional<Conflict> conflict;   ///< if nothing is feasible and it was looked for
   std::vector<Record> best_of_tubes;  ///< the best of each tube, best first, if there are several
   std::optional<Against> against;
+  std::optional<BuildsRanking> builds_ranking;
+  bool every_spread = false;  ///< bands were asked for: told of every candidate, not only on its page
   RunRecord run;
 };
 

@@ -4,7 +4,6 @@
 #include <cassert>
 #include <cmath>
 
-#include "optimize/engine/sampling/sobol.h"
 #include "optimize/engine/sampling/statistics.h"
 #include "stagemodels/evaluate.h"
 
@@ -17,14 +16,6 @@ constexpr double kLeastFactor = 0.2, kMostFactor = 3;  // of a section against i
 double below_cut() {
   static const double share = engine::normal_share(-kNormalCut);
   return share;
-}
-
-double tolerance_of(const DesignField& field, const Tolerances& t) {
-  for (const Tolerances::One& one : t.single)
-    if (one.pointer == field.pointer) return one.pct / 100;
-  if (field.role == FieldRole::capacitor) return t.capacitor_pct / 100;
-  if (field.role == FieldRole::setting) return t.setting_pct / 100;
-  return t.resistor_pct / 100;
 }
 
 bool is_load(const DesignField& field) {
@@ -53,6 +44,34 @@ void put_together(double whole, double bare, double& whole_drawn, double bare_dr
   whole_drawn = bare < whole ? (whole - bare) * whole_drawn / whole + bare_drawn : bare_drawn;
 }
 
+/// What has most to say stands first: the first dimensions are the most even.
+int dimension_of(const Varied& v) {
+  constexpr int kTubes = 3, kParts = 11;
+  switch (v.kind) {
+    case BuildProperty::mains:
+      return 0;
+    case BuildProperty::emission:
+      return 1;
+    case BuildProperty::heater:
+      return 2;
+    case BuildProperty::plate_current:
+      return kTubes + 2 * (v.section + 1);
+    case BuildProperty::mu:
+      return kTubes + 2 * (v.section + 1) + 1;
+    case BuildProperty::part:
+    case BuildProperty::setting:
+      break;
+  }
+  int place = kParts;
+  for (const DesignField& field : design_fields()) {
+    if (&field == v.field) break;
+    if (field.role == FieldRole::resistor || field.role == FieldRole::capacitor ||
+        field.role == FieldRole::setting || is_load(field))
+      ++place;
+  }
+  return place;
+}
+
 /// A cathode resistor all of which goes without a capacitor is one part, not two.
 bool is_part(const DesignField& field, const Design& d) {
   if (field.pointer == "/cathode_ohm" && d.circuit == CircuitKind::common_cathode)
@@ -64,12 +83,22 @@ bool is_part(const DesignField& field, const Design& d) {
 
 }  // namespace
 
+double tolerance_of(const DesignField& field, const Tolerances& t) {
+  for (const Tolerances::One& one : t.single)
+    if (one.pointer == field.pointer) return one.pct / 100;
+  if (field.role == FieldRole::capacitor) return t.capacitor_pct / 100;
+  if (field.role == FieldRole::setting) return t.setting_pct / 100;
+  return t.resistor_pct / 100;
+}
+
 BuildModel::BuildModel(const Design& design, const Tolerances& tolerances)
     : nominal_(design), emission_left_(tolerances.emission_left) {
   vary_parts(tolerances);
   vary_tubes(tolerances);
-  if (varied_.size() > static_cast<std::size_t>(engine::SobolPoints::kMostDimensions))
-    varied_.resize(static_cast<std::size_t>(engine::SobolPoints::kMostDimensions));
+  for (Varied& v : varied_) {
+    v.dimension = dimension_of(v);
+    assert(v.dimension < engine::SobolPoints::kMostDimensions);
+  }
 
   Evaluation e;
   evaluate(design, Depth::rest, e);
@@ -142,6 +171,10 @@ void BuildModel::vary_tubes(const Tolerances& t) {
   if (t.emission_left < 1)
     varied_.push_back({BuildProperty::emission, "emission", "emission left in the tubes",
                        (1 - t.emission_left) / 2, Scatter::uniform});
+}
+
+void BuildModel::draw(const engine::SobolPoints& points, std::uint32_t number, std::span<double> unit) const {
+  for (std::size_t p = 0; p < varied_.size(); ++p) unit[p] = points.coordinate(number, varied_[p].dimension);
 }
 
 double BuildModel::deviation(std::size_t property, double unit) const {

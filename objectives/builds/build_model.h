@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "objectives/builds/tolerances.h"
+#include "optimize/engine/sampling/sobol.h"
 #include "stagemodels/design_fields.h"
 #include "stagemodels/evaluation.h"
 
@@ -25,7 +26,13 @@ struct Varied {
   Scatter scatter;
   const DesignField* field = nullptr;  ///< of part, setting
   int section = -1;                    ///< 0, 1; -1: both; kFirstStage: the one ahead of the pair
+  /// Of the points that builds are drawn from. The same property has the same one in every design, so that
+  /// build k has the same luck in all of them (common random numbers).
+  int dimension = 0;
 };
+
+/// Half width of a part, a setting or a load, as a share of its value.
+double tolerance_of(const DesignField&, const Tolerances&);
 
 /// What may vary in `design`, and how. The rest point of the design is solved once here: a card says how much
 /// plate current scatters at fixed voltages, and they are taken as those at which the design rests.
@@ -37,6 +44,10 @@ class BuildModel {
   const Design& nominal() const { return nominal_; }
   /// At most engine::SobolPoints::kMostDimensions.
   std::span<const Varied> varied() const { return varied_; }
+
+  /// The draws of build `number`, one per varied property, into the front of `unit`. points: of
+  /// kMostDimensions.
+  void draw(const engine::SobolPoints& points, std::uint32_t number, std::span<double> unit) const;
 
   /// The build for draws in (0, 1), one per varied property: each a place in its distribution, 0.5 the
   /// nominal value. Allocates nothing; threads: safe.

@@ -4,10 +4,15 @@
 #include <array>
 #include <cmath>
 
+#include "objectives/builds/build_model.h"
+#include "stagemodels/evaluate.h"
+#include "stagemodels/linear/network.h"
+
 namespace antiphase {
 namespace {
 
 constexpr double kNothing_s = 1e-15, kShort_s = 1e3;
+constexpr double kShown_hz = 1e3;  // any: at mid-band nothing hangs on it
 /// An open part still has insulation around it; without it a node that nothing else holds would have no
 /// voltage to speak of.
 constexpr double kOpen_s = 1 / kInsulation_ohm;
@@ -16,10 +21,19 @@ bool always(const Design&) {
   return true;
 }
 bool pair(const Design& d) {
-  return d.circuit == CircuitKind::long_tailed_pair;
+  return sections(d.circuit) == 2;
 }
 bool gain_stage(const Design& d) {
-  return !pair(d);
+  return d.circuit == CircuitKind::common_cathode;
+}
+bool chain(const Design& d) {
+  return has_first_stage(d);
+}
+bool coupled_chain(const Design& d) {
+  return chain(d) && !direct_first_stage(d);
+}
+bool first_bypassed(const Design& d) {
+  return chain(d) && d.first_stage.cathode_unbypassed_ohm < d.first_stage.cathode_ohm;
 }
 bool self_biased(const Design& d) {
   return pair(d) && d.bias.form == BiasForm::self_biased;
@@ -32,7 +46,7 @@ bool self_biased_on_resistor(const Design& d) {
          tail_resistor(d);  // a sink without current is saturated, which its Norton form is not
 }
 bool input_capacitor(const Design& d) {
-  return gain_stage(d) || d.bias.form != BiasForm::direct_coupled;
+  return !grids_given(d);
 }
 bool bypassed(const Design& d) {
   return gain_stage(d) && d.cathode_unbypassed_ohm < d.cathode_ohm;
@@ -56,7 +70,41 @@ constexpr std::array kFaults{
     FaultRow{F::output_capacitor_1_leaks, "output_capacitor_1_leaks", "output capacitor 1 leaks", always},
     FaultRow{F::output_capacitor_2_leaks, "output_capacitor_2_leaks", "output capacitor 2 leaks", pair},
     FaultRow{F::grid_2_to_ground, "grid_2_to_ground", "grid 2 bypass shorted", pair},
+    FaultRow{F::first_plate_resistor_open, "first_plate_resistor_open", "1st plate resistor open", chain},
+    FaultRow{F::first_cathode_resistor_open, "first_cathode_resistor_open", "1st cathode resistor open",
+             chain},
+    FaultRow{F::first_cathode_bypass_shorted, "first_cathode_bypass_shorted", "1st bypass shorted",
+             first_bypassed},
+    FaultRow{F::first_section_dead, "first_section_dead", "1st section dead", chain},
+    FaultRow{F::capacitor_between_stages_leaks, "capacitor_between_stages_leaks", "capacitor between leaks",
+             coupled_chain},
+    FaultRow{F::output_capacitor_1_open, "output_capacitor_1_open", "output capacitor 1 open", always},
+    FaultRow{F::output_capacitor_2_open, "output_capacitor_2_open", "output capacitor 2 open", pair},
+    FaultRow{F::grid_2_bypass_open, "grid_2_bypass_open", "grid 2 bypass open", pair},
+    FaultRow{F::cathode_bypass_open, "cathode_bypass_open", "cathode bypass open", bypassed},
+    FaultRow{F::first_cathode_bypass_open, "first_cathode_bypass_open", "1st bypass open", first_bypassed},
+    FaultRow{F::capacitor_between_stages_open, "capacitor_between_stages_open", "capacitor between open",
+             coupled_chain},
 };
+
+std::optional<Capacitor> opened_by(FaultKind fault) {
+  switch (fault) {
+    case F::output_capacitor_1_open:
+      return Capacitor::coupling_1;
+    case F::output_capacitor_2_open:
+      return Capacitor::coupling_2;
+    case F::grid_2_bypass_open:
+      return Capacitor::grid_bypass;
+    case F::cathode_bypass_open:
+      return Capacitor::cathode_bypass;
+    case F::first_cathode_bypass_open:
+      return Capacitor::first_cathode_bypass;
+    case F::capacitor_between_stages_open:
+      return Capacitor::between_stages;
+    default:
+      return std::nullopt;
+  }
+}
 
 /// Nodes: the unknown ones first, then those that are held.
 enum Node : std::size_t {
@@ -69,6 +117,9 @@ enum Node : std::size_t {
   kO1,
   kO2,
   kB,
+  kFirstPlate,
+  kFirstCathode,
+  kFirstGrid,
   kUnknowns,
   kSupply = kUnknowns,
   kFoot,
@@ -99,10 +150,15 @@ class FaultyStage {
       pair_cathode(fault);
     else
       gain_stage_cathode(fault);
-    if (fault == F::input_capacitor_leaks) resistor(kStageBefore, kG1, kLeakage_ohm);
-    if (!two_)  // nodes that this circuit has not
-      for (const std::size_t unused : {std::size_t{kP2}, std::size_t{kG2}, std::size_t{kO2}})
+    if (has_first_stage(d))
+      first_stage(fault);
+    else  // nodes that this circuit has not
+      for (const std::size_t unused : {kFirstPlate, kFirstCathode, kFirstGrid})
         conductance(unused, kGround, 1);
+    if (fault == F::input_capacitor_leaks)
+      resistor(kStageBefore, has_first_stage(d) ? kFirstGrid : kG1, kLeakage_ohm);
+    if (!two_)
+      for (const std::size_t unused : {kP2, kG2, kO2}) conductance(unused, kGround, 1);
     for (std::size_t n = 0; n < kUnknowns; ++n) conductance(n, kGround, kNothing_s);
   }
 
@@ -152,17 +208,32 @@ class FaultyStage {
                                          : 1 / (sink ? d_.tail.output_ohm : d_.tail.ohm);
     sink_a_ = sink && fault != F::tail_open ? d_.tail.current_a : 0;
     conductance(top_, kFoot, tail_s_);
-    const bool direct = d_.bias.form == BiasForm::direct_coupled;
-    if (direct) held_[kGridFoot] = d_.bias.grid_v;
+    const bool direct = d_.bias.form == BiasForm::direct_coupled, first = has_first_stage(d_);
+    if (direct && !first) held_[kGridFoot] = d_.bias.grid_v;
     const std::size_t foot = direct ? std::size_t{kG1}
                              : self ? std::size_t{kLeakNode}
                                     : std::size_t{kGridFoot};
-    if (direct)  // the plate of the stage before
+    if (direct && first)
+      conductance(kFirstPlate, kG1, kShort_s);
+    else if (direct)  // the plate of the stage before
       conductance(kGridFoot, kG1, d_.source_ohm > 0 ? 1 / d_.source_ohm : kShort_s);
     else
       resistor(foot, kG1, d_.grid_leak_ohm);
     resistor(foot, kG2, d_.grid_leak_ohm);
     if (fault == F::grid_2_to_ground) conductance(kG2, kGround, kShort_s);
+  }
+
+  void first_stage(FaultKind fault) {
+    const FirstStage& f = d_.first_stage;
+    conductance(kB, kFirstPlate, fault == F::first_plate_resistor_open ? kOpen_s : 1 / f.plate_ohm);
+    const double bare = f.cathode_unbypassed_ohm;
+    const double ohm =
+        fault == F::first_cathode_bypass_shorted ? std::max(bare, 1 / kShort_s) : f.cathode_ohm;
+    conductance(kFirstCathode, kGround, fault == F::first_cathode_resistor_open ? kOpen_s : 1 / ohm);
+    resistor(kFirstGrid, kGround, f.grid_leak_ohm);
+    if (fault == F::capacitor_between_stages_leaks) resistor(kFirstPlate, kG1, kLeakage_ohm);
+    section_[kFirstStage] = d_.first_section();
+    alive_[kFirstStage] = fault != F::first_section_dead;
   }
 
   void gain_stage_cathode(FaultKind fault) {
@@ -197,22 +268,22 @@ class FaultyStage {
       add_slope(b, a, -s);
     }
     add(top_, share * sink_a_);
-    for (std::size_t n = 0; n < (two_ ? 2u : 1u); ++n) {
+    for (std::size_t n = 0; n < section_.size(); ++n) {
       if (!alive_[n]) continue;
-      const std::size_t p = kP1 + n, g = kG1 + n;
-      const TriodeCurrents c = section_[n].currents_at(v[g] - v[kCathode], v[p] - v[kCathode]);
+      const std::size_t p = kPlates[n], g = kGrids[n], k = kCathodes[n];
+      const TriodeCurrents c = section_[n].currents_at(v[g] - v[k], v[p] - v[k]);
       add(p, c.plate_a);
       add(g, c.grid_a);
-      add(kCathode, -c.plate_a - c.grid_a);
+      add(k, -c.plate_a - c.grid_a);
       const double gm = c.plate_per_grid_s, gp = c.plate_per_plate_s, gg = c.grid_per_grid_s;
       add_slope(p, g, gm);
       add_slope(p, p, gp);
-      add_slope(p, kCathode, -gm - gp);
+      add_slope(p, k, -gm - gp);
       add_slope(g, g, gg);
-      add_slope(g, kCathode, -gg);
-      add_slope(kCathode, g, -gm - gg);
-      add_slope(kCathode, p, -gp);
-      add_slope(kCathode, kCathode, gm + gp + gg);
+      add_slope(g, k, -gg);
+      add_slope(k, g, -gm - gg);
+      add_slope(k, p, -gp);
+      add_slope(k, k, gm + gp + gg);
     }
   }
 
@@ -280,7 +351,24 @@ class FaultyStage {
       o.plate_dissipation_w[n] = c.plate_a * o.plate_to_cathode_v[n];
       o.supply_current_a += c.plate_a;
     }
-    o.leak_node_v = two_ && d_.bias.form == BiasForm::self_biased ? v[kLeakNode] : v[kGridFoot];
+    if (has_first_stage(d_)) {
+      FirstStageRest& f = o.first;
+      f.plate_v = v[kFirstPlate];
+      f.cathode_v = v[kFirstCathode];
+      f.grid_v = v[kFirstGrid];
+      f.grid_to_cathode_v = f.grid_v - f.cathode_v;
+      f.plate_to_cathode_v = f.plate_v - f.cathode_v;
+      if (alive_[kFirstStage]) {
+        const TriodeCurrents c = section_[kFirstStage].currents_at(f.grid_to_cathode_v, f.plate_to_cathode_v);
+        f.plate_current_a = c.plate_a;
+        f.grid_current_a = c.grid_a;
+        f.plate_dissipation_w = c.plate_a * f.plate_to_cathode_v;
+        o.supply_current_a += c.plate_a;
+      }
+    }
+    o.leak_node_v = two_ && d_.bias.form == BiasForm::self_biased ? v[kLeakNode]
+                    : direct_first_stage(d_)                      ? v[kG1]
+                                                                  : v[kGridFoot];
   }
 
   const Design& d_;
@@ -288,20 +376,38 @@ class FaultyStage {
   std::size_t top_ = kCathode;
   double tail_s_ = 0, sink_a_ = 0;
   Voltages held_{};
-  std::array<Branch, 32> branch_{};
+  std::array<Branch, 48> branch_{};
   std::size_t branches_ = 0;
-  std::array<TriodeSection, 2> section_{};
-  std::array<bool, 2> alive_{};
+  static constexpr std::array<std::size_t, 3> kPlates{kP1, kP2, kFirstPlate}, kGrids{kG1, kG2, kFirstGrid},
+      kCathodes{kCathode, kCathode, kFirstCathode};
+  std::array<TriodeSection, 3> section_{};
+  std::array<bool, 3> alive_{};
 };
 
 }  // namespace
 
 std::vector<const FaultRow*> faults_of(const Design& d) {
   std::vector<const FaultRow*> all;
-  if (has_first_stage(d)) return all;  // its two stages are not drawn here
   for (const FaultRow& row : kFaults)
     if (row.applies(d)) all.push_back(&row);
   return all;
+}
+
+bool seen_in_ac_only(FaultKind fault) {
+  return opened_by(fault).has_value();
+}
+
+std::optional<Pair> gain_with_fault(const Design& d, FaultKind fault) {
+  Evaluation e;
+  evaluate(d, Depth::small_signal, e);
+  if (e.operating_point.solved != Solved::yes) return std::nullopt;
+  const std::optional<Capacitor> open = opened_by(fault);
+  if (!open) return e.small_signal.gain;
+  // from the grid, not from behind the source's resistance
+  Design at_grid = d;
+  at_grid.source_ohm = 0;
+  const LinearResponse r = LinearNetwork::with_open(at_grid, e.operating_point, *open).from_input(kShown_hz);
+  return Pair{r.output[0].real(), r.output[1].real()};
 }
 
 FaultPoint solve_fault(const Design& d, FaultKind fault) {

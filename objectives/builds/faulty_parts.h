@@ -1,6 +1,7 @@
 /// What the meter reads when one part is faulty: the circuit at rest, solved with the fault in it.
 #pragma once
 
+#include <optional>
 #include <string_view>
 #include <vector>
 
@@ -35,6 +36,18 @@ enum class FaultKind {
   output_capacitor_1_leaks,
   output_capacitor_2_leaks,
   grid_2_to_ground,
+  first_plate_resistor_open,
+  first_cathode_resistor_open,
+  first_cathode_bypass_shorted,
+  first_section_dead,
+  capacitor_between_stages_leaks,
+  // seen in AC only
+  output_capacitor_1_open,
+  output_capacitor_2_open,
+  grid_2_bypass_open,
+  cathode_bypass_open,
+  first_cathode_bypass_open,
+  capacitor_between_stages_open,
 };
 
 struct FaultRow {
@@ -44,12 +57,19 @@ struct FaultRow {
   bool (*applies)(const Design&);
 };
 
-/// Empty for a pair with a first stage, which this does not solve. All of them, in the order in which they
-/// are told; the first is no fault at all.
+/// All of them that a design can have, in the order in which they are told; the first is no fault at all.
 std::vector<const FaultRow*> faults_of(const Design&);
 
+/// Faults of capacitors that pass no signal any more: direct voltages stay as they are.
+bool seen_in_ac_only(FaultKind);
+
+/// Small-signal gains from the first grid to each output at mid-band, with a fault that is seen in AC only,
+/// or with none. Empty: no rest point. Cost: a rest point and some us.
+std::optional<Pair> gain_with_fault(const Design&, FaultKind);
+
 /// DC of the stage with a fault. Voltages only where `point.solved` is yes; then supply_v, cathode_v,
-/// leak_node_v, tail_v, tail_current_a, plate_v, grid_v, their differences, currents and supply_current_a.
+/// leak_node_v, tail_v, tail_current_a, plate_v, grid_v, their differences, currents, supply_current_a, and
+/// of a first stage the same.
 struct FaultPoint {
   OperatingPoint point;
   Pair output_v{};  ///< behind the coupling capacitors

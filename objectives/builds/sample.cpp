@@ -31,10 +31,20 @@ const LimitResult* same_limit(const std::vector<LimitResult>& in, const LimitRes
   return it == in.end() || !it->known ? nullptr : &*it;
 }
 
+/// Limits of sheets that are meant for the value printed on the part.
+constexpr std::array<std::string_view, 2> kOfTheChoice{"grid_leak_ohm", "load_leak_ohm"};
+
 }  // namespace
 
 bool judged_by_nominal(const LimitResult& r) {
-  return r.name == "grid_leak_ohm" || r.name == "load_leak_ohm";
+  return r.name == kPartsOnHand ||
+         std::find(kOfTheChoice.begin(), kOfTheChoice.end(), r.name) != kOfTheChoice.end();
+}
+
+Demands demands_on_builds(Demands demands) {
+  for (const std::string_view name : kOfTheChoice) leave_out(*find_limit(name), demands.factors);
+  demands.parts_left_out = true;
+  return demands;
 }
 
 bool build_keeps(const Demands& demands, const Design& build, const Evaluation& e) {
@@ -55,7 +65,7 @@ std::vector<const Figure*> measured_of_builds(Depth depth) {
 BuildSampler::BuildSampler(const BuildModel& model, const Demands& demands, int builds, std::uint64_t seed)
     : model_(model),
       demands_(demands),
-      points_(std::max(1, static_cast<int>(model.varied().size())), seed),
+      points_(engine::SobolPoints::kMostDimensions, seed),
       depth_(std::max(Depth::full, needed_depth(demands))) {
   const auto n = static_cast<std::size_t>(builds);
   sample_.builds = builds;
@@ -78,8 +88,7 @@ void BuildSampler::work(int piece) {
   Evaluation e;
   for (int k = first; k < last; ++k) {
     const auto n = static_cast<std::size_t>(k);
-    points_.point(static_cast<std::uint32_t>(k),
-                  {unit.data(), static_cast<std::size_t>(points_.dimensions())});
+    model_.draw(points_, static_cast<std::uint32_t>(k), unit);
     for (std::size_t p = 0; p < properties; ++p) sample_.unit[p][n] = unit[p];
     const Design build = model_.build({unit.data(), properties});
     evaluate(build, depth_, e);
@@ -128,14 +137,18 @@ SpreadRow spread_row(const BuildModel& model, const BuildSample& sample, std::si
   row.mean /= static_cast<double>(values.size());
   for (double v : values) row.deviation += (v - row.mean) * (v - row.mean);
   row.deviation = std::sqrt(row.deviation / static_cast<double>(std::max<std::size_t>(1, values.size() - 1)));
-  std::sort(sorted.begin(), sorted.end());
-  row.low = engine::quantile(sorted, 0.05);
-  row.median = engine::quantile(sorted, 0.5);
-  row.high = engine::quantile(sorted, 0.95);
-  row.least = sorted.front();
-  row.most = sorted.back();
+  const auto [least, most] = std::minmax_element(values.begin(), values.end());
+  row.least = *least;
+  row.most = *most;
+  row.low = engine::quantile_of(sorted, 0.05);
+  row.median = engine::quantile_of(sorted, 0.5);
+  row.high = engine::quantile_of(sorted, 0.95);
   std::vector<double> unit(values.size());
   for (const std::vector<double>& draws : sample.unit) {
+    if (values.size() == draws.size()) {  // every build has it
+      row.index.push_back(engine::first_order_index(draws, values));
+      continue;
+    }
     for (std::size_t k = 0; k < at.size(); ++k) unit[k] = draws[at[k]];
     row.index.push_back(engine::first_order_index(unit, values));
   }

@@ -40,8 +40,12 @@ struct BuildSample {
 };
 
 /// A limit on what is chosen, not on what comes out of the drawer: sheets give the largest grid leak as a
-/// nominal value, so a part's own tolerance does not break it.
+/// nominal value, and a list of parts on hand names nominal values, so a part's own tolerance does not break
+/// it.
 bool judged_by_nominal(const LimitResult&);
+
+/// The demands without those.
+Demands demands_on_builds(Demands);
 
 /// True if the build is solved, at its target, and keeps every limit that is not judged by the nominal value.
 bool build_keeps(const Demands&, const Design& build, const Evaluation&);

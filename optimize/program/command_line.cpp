@@ -85,6 +85,8 @@ void add_search(CLI::App& app, Arguments& arguments, CommandAsked& asked) {
   command->add_option("--plots", arguments.plots, "Write the main plots as files too; the form is svg")
       ->check(CLI::IsMember({"svg"}))
       ->type_name("FORM");
+  command->add_flag("--spread", search.spread,
+                    "Also how builds of every candidate scatter, with their measuring sheets");
   command->add_flag("--json", search.json, "Print candidates.json on standard output");
   command->add_flag("-q,--quiet", search.quiet, "No progress on standard error");
   add_tubes_option(command, search.tubes);
@@ -107,6 +109,8 @@ void add_evaluate(CLI::App& app, Arguments& arguments, CommandAsked& asked) {
   command->add_option("design", evaluate.design_file, "The design (JSON)")
       ->required()
       ->type_name("DESIGN.json");
+  command->add_option("--parts", evaluate.parts, "Write the parts to buy as a table, with their ratings")
+      ->type_name("FILE.csv");
   command->add_flag("--json", evaluate.json, "Print the machine-readable answer");
   add_tubes_option(command, evaluate.tubes);
   command->callback([&] { asked = evaluate; });

@@ -1,12 +1,16 @@
 #include "optimize/program/evaluate_command.h"
 
+#include <cstdio>
+
 #include "configs/read_design.h"
 #include "optimize/engine/snapping/preferred_values.h"
 #include "optimize/program/exit_codes.h"
 #include "optimize/program/places.h"
 #include "optimize/program/search_report.h"
 #include "results/json/evaluation_json.h"
+#include "results/save.h"
 #include "results/terminal/evaluation_text.h"
+#include "results/writers/parts_csv.h"
 #include "stagemodels/linear/feedback.h"
 
 namespace antiphase {
@@ -32,6 +36,11 @@ int run_evaluate(const EvaluateArguments& arguments) {
   const auto design = read_design(arguments.design_file, std::get<TubeLibrary>(library));
   if (const auto* faults = std::get_if<Faults>(&design)) return report_faults(*faults);
   const Record record = make_record(with_standard_feedback(std::get<Design>(design)), Demands{});
+  if (!arguments.parts.empty())
+    if (const auto trouble = save_file(arguments.parts, parts_csv(record, {}, {}))) {
+      std::fprintf(stderr, "antiphase evaluate: %s\n", in_words(*trouble).c_str());
+      return kFileTrouble;
+    }
   if (!print(arguments.json ? evaluation_json(record) : evaluation_text(record))) return kFileTrouble;
   // A design whose rest point has no solution was read and answered, but nothing satisfies it.
   return record.evaluation.operating_point.solved == Solved::yes ? kDone : kNothingSatisfies;

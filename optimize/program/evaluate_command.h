@@ -8,6 +8,7 @@ namespace antiphase {
 struct EvaluateArguments {
   std::string design_file;
   std::string tubes;
+  std::string parts;  ///< file for the parts list (CSV); empty: none
   bool json = false;
 };
 

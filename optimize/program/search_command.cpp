@@ -18,7 +18,9 @@
 #include "optimize/program/other_results.h"
 #include "optimize/program/places.h"
 #include "optimize/program/progress.h"
+#include "optimize/program/robust_search.h"
 #include "optimize/program/search_report.h"
+#include "optimize/program/spread_of.h"
 #include "optimize/program/versions.h"
 #include "results/save.h"
 #include "results/svg/search_plots.h"
@@ -73,6 +75,25 @@ void take_over(CompleteOutcome& complete, int objectives, engine::SearchOutcome&
         found.best.front().judged.cost == complete.findings.best.front().judged.cost;
   found.best = complete.findings.best;
   found.front = engine::spread_out(complete.findings.front, objectives, kFrontShown);
+}
+
+/// Bands and measuring sheets: of every candidate where they were asked for, else of the first few, for the
+/// page.
+void set_spreads(const Brief& brief, Report& report, bool every, int threads) {
+  constexpr std::size_t kSheets = 3;
+  constexpr int kBuildsForSheet = 1000, kSelected = 200;
+  const BuildsWish wish = brief.builds.value_or(BuildsWish{});
+  const std::size_t count = every ? report.candidates.size() : std::min(kSheets, report.candidates.size());
+  for (std::size_t n = 0; n < count; ++n) {
+    Record& r = report.candidates[n];
+    if (!r.feasible) continue;
+    SpreadReport spread =
+        spread_of(r.design, brief.demands, wish.tolerances,
+                  {every ? wish.builds : kBuildsForSheet, brief.seed, threads, every || n == 0, kSelected});
+    spread.brief_file = brief.title.empty() ? "brief" : brief.title;
+    r.spread = std::make_shared<const SpreadReport>(std::move(spread));
+  }
+  report.every_spread = every;
 }
 
 }  // namespace
@@ -142,9 +163,22 @@ int run_search(const SearchArguments& arguments) {
     if (complete->exit_code != 0) return complete->exit_code;
     take_over(*complete, static_cast<int>(brief.demands.objectives.size()), found);
   }
+  std::optional<RobustOutcome> robust;
+  bool sampling_ended_early = false;
+  if (brief.builds && brief.builds->rank_by != RankBy::nominal && !alone && !found.best.empty() &&
+      found.best.front().judged.feasible()) {
+    Progress sampling(arguments.quiet);
+    robust = rank_by_builds(
+        problem, brief.demands, *brief.builds, found, brief.candidates, brief.seed, threads,
+        [&](const engine::Snapshot& s) { sampling.show(s); }, stop);
+    sampling.finish();
+    sampling_ended_early = robust->interrupted;
+    if (robust->ranked.empty()) robust.reset();
+  }
   const double search_s = seconds_since(search_start);
 
-  Report report = make_report(brief, problem, found);
+  Report report = make_report(brief, problem, found, robust ? &*robust : nullptr);
+  if (!stop) set_spreads(brief, report, arguments.spread, threads);
   if (other) set_against(report, *other);
   if (report.candidates.empty() || !report.candidates.front().feasible) {
     if (!alone && !stop) {
@@ -164,6 +198,7 @@ int run_search(const SearchArguments& arguments) {
     run.evaluations_asked = engine::planned_evaluations(
         problem.families().size(), static_cast<int>(brief.demands.objectives.size()), passes);
   run.complete = complete ? complete->finished : found.stop != engine::Stop::interrupted;
+  run.complete &= !sampling_ended_early;
   run.why_stopped = run.complete ? "finished" : time_is_up() ? "time limit" : "interrupted";
   run.continued_from = known.file;
   if (complete) {

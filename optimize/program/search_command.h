@@ -19,7 +19,8 @@ struct SearchArguments {
   CompleteArguments complete;         ///< every combination; its go_on counts for the normal search too
   std::optional<double> time_limit_s;
   std::string against;  ///< folder or candidates.json of other results to compare with; empty: none
-  bool plots = false;  ///< the main plots as SVG files too
+  bool plots = false;   ///< the main plots as SVG files too
+  bool spread = false;  ///< also how builds of every candidate scatter
   bool json = false;
   bool quiet = false;
 };

@@ -119,24 +119,57 @@ Record make_record(const Design& design, const Demands& demands, Depth depth) {
   return record;
 }
 
-Report make_report(const Brief& brief, const DesignProblem& problem, const engine::SearchOutcome& found) {
+namespace {
+
+BuildsRanking make_ranking(const Brief& brief, const DesignProblem& problem, const RobustOutcome& robust) {
+  BuildsRanking ranking;
+  ranking.wish = *brief.builds;
+  ranking.seed = brief.seed;
+  ranking.designs = robust.designs;
+  ranking.builds = robust.builds;
+  ranking.compared = static_cast<int>(robust.ranked.size());
+  const auto nominal = std::min_element(
+      robust.ranked.begin(), robust.ranked.end(),
+      [](const RobustDesign& a, const RobustDesign& b) { return a.nominal_rank < b.nominal_rank; });
+  ranking.nominal_best_rank = static_cast<int>(nominal - robust.ranked.begin()) + 1;
+  ranking.nominal_best =
+      make_record(problem.with_capacitors(problem.design_at(nominal->point.family, nominal->point.x)),
+                  problem.demands(), Depth::with_hand);
+  ranking.nominal_best->builds = BuildsRecord{nominal->nominal_rank, nominal->figures};
+  return ranking;
+}
+
+}  // namespace
+
+Report make_report(const Brief& brief, const DesignProblem& problem, const engine::SearchOutcome& found,
+                   const RobustOutcome* robust) {
   Report report;
   report.title = brief.title;
   report.brief_in_words = brief_in_words(brief);
   report.demands = problem.demands();
+  if (brief.builds) report.tolerances = brief.builds->tolerances;
 
   // Points that keep every limit come first; if there are any, misses are of no interest.
   std::vector<engine::Point> best = found.best;
   const bool met = !best.empty() && best.front().judged.feasible();
   if (met) std::erase_if(best, [](const engine::Point& p) { return !p.judged.feasible(); });
+  if (robust) {
+    best.clear();
+    for (const RobustDesign& r : robust->ranked) best.push_back(r.point);
+    report.builds_ranking = make_ranking(brief, problem, *robust);
+  }
   for (std::size_t n : distinct(problem, best, static_cast<std::size_t>(brief.candidates))) {
     report.candidates.push_back(make_record(
         problem.with_capacitors(problem.design_at(best[n].family, best[n].x)), problem.demands()));
     report.candidates.back().rank = static_cast<int>(report.candidates.size());
     report.candidates.back().explanation = explain(problem, best[n]);
+    if (robust)
+      report.candidates.back().builds =
+          BuildsRecord{robust->ranked[n].nominal_rank, robust->ranked[n].figures};
     if (!met) report.candidates.back().remark = report.candidates.size() == 1 ? "nearest miss" : "near miss";
   }
-  for (std::size_t n = 0; n + 1 < report.candidates.size(); ++n) {
+  // A lead in the nominal score says nothing where builds decide.
+  for (std::size_t n = 0; n + 1 < report.candidates.size() && !robust; ++n) {
     Record& r = report.candidates[n];
     const Record& next = report.candidates[n + 1];
     r.rank_in_doubt = rank_in_doubt(r.design, r.bands, next.design, next.bands);

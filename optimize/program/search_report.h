@@ -4,6 +4,7 @@
 #include "configs/brief.h"
 #include "objectives/design_problem.h"
 #include "optimize/engine/search.h"
+#include "optimize/program/robust_search.h"
 #include "results/report.h"
 
 namespace antiphase {
@@ -12,7 +13,8 @@ namespace antiphase {
 Record make_record(const Design& design, const Demands& demands, Depth depth = Depth::everything);
 
 /// Candidates, front, cloud and what blocks a brief that cannot be met. `run` is the caller's, but for the
-/// families' counts.
-Report make_report(const Brief& brief, const DesignProblem& problem, const engine::SearchOutcome& found);
+/// families' counts. robust: candidates in that order, if there is one (may be null).
+Report make_report(const Brief& brief, const DesignProblem& problem, const engine::SearchOutcome& found,
+                   const RobustOutcome* robust = nullptr);
 
 }  // namespace antiphase

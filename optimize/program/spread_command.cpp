@@ -1,63 +1,18 @@
 #include "optimize/program/spread_command.h"
 
 #include <algorithm>
-#include <cmath>
 #include <thread>
 
 #include "configs/read_brief.h"
 #include "configs/read_design.h"
 #include "configs/read_tolerances.h"
-#include "objectives/builds/select_on_test.h"
-#include "optimize/engine/run_tasks.h"
 #include "optimize/program/exit_codes.h"
 #include "optimize/program/places.h"
+#include "optimize/program/spread_of.h"
 #include "results/json/spread_json.h"
 #include "results/terminal/spread_text.h"
 
 namespace antiphase {
-namespace {
-
-constexpr int kSelected = 1000;  // builds of the sample that are set one by one
-
-SpreadReport::Adjusted adjusted(const BuildModel& model, const Demands& demands, const DesignField& part,
-                                int builds, std::uint64_t seed, int threads) {
-  const engine::SobolPoints points(std::max(1, static_cast<int>(model.varied().size())), seed);
-  std::vector<SelectedBuild> all(static_cast<std::size_t>(builds));
-  constexpr int kPiece = 50;
-  engine::run_tasks((builds + kPiece - 1) / kPiece, threads, [&](int piece) {
-    for (int k = piece * kPiece; k < std::min(builds, (piece + 1) * kPiece); ++k)
-      all[static_cast<std::size_t>(k)] =
-          select_on_test(model, demands, points, static_cast<std::uint32_t>(k), part);
-  });
-  SpreadReport::Adjusted a;
-  a.label = part.label;
-  a.unit = part.unit;
-  a.nominal = part.value(model.nominal());
-  a.builds = builds;
-  std::vector<double> value, before, after;
-  int kept = 0, plain = 0;
-  for (const SelectedBuild& b : all) {
-    kept += b.kept;
-    plain += b.plain_kept;
-    if (!b.known) continue;
-    value.push_back(b.value);
-    before.push_back(std::abs(b.before_pct));
-    after.push_back(std::abs(b.after_pct));
-    a.not_reached += !b.balanced;
-  }
-  a.yield = static_cast<double>(kept) / builds;
-  a.plain_yield = static_cast<double>(plain) / builds;
-  a.yield_95 = engine::wilson_interval(kept, builds, 0.95);
-  if (value.empty()) return a;
-  for (auto* list : {&value, &before, &after}) std::sort(list->begin(), list->end());
-  a.low = engine::quantile(value, 0.05);
-  a.high = engine::quantile(value, 0.95);
-  a.before_balance_pct = engine::quantile(before, 0.95);
-  a.after_balance_pct = engine::quantile(after, 0.95);
-  return a;
-}
-
-}  // namespace
 
 int run_spread(const SpreadArguments& arguments) {
   const auto library = read_library(arguments.tubes);
@@ -84,31 +39,9 @@ int run_spread(const SpreadArguments& arguments) {
   const int threads = arguments.threads > 0
                           ? arguments.threads
                           : static_cast<int>(std::max(1u, std::thread::hardware_concurrency()));
-  const BuildModel model(design, tolerances);
-  BuildSampler sampler(model, demands, arguments.samples, arguments.seed);
-  engine::run_tasks(sampler.pieces(), threads, [&](int piece) { sampler.work(piece); });
-  const BuildSample sample = sampler.finish();
-
-  SpreadReport report;
-  report.design = design;
-  report.tolerances = tolerances;
-  report.varied.assign(model.varied().begin(), model.varied().end());
-  report.seed = arguments.seed;
+  SpreadReport report =
+      spread_of(design, demands, tolerances, {arguments.samples, arguments.seed, threads, arguments.select});
   report.brief_file = arguments.brief_file;
-  evaluate(design, std::max(Depth::full, needed_depth(demands)), report.nominal);
-  report.summary = spread_summary(model, sample);
-  report.summary.rows.resize(sample.column.size());
-  engine::run_tasks(static_cast<int>(sample.column.size()), threads, [&](int column) {
-    const auto n = static_cast<std::size_t>(column);
-    report.summary.rows[n] = spread_row(model, sample, n, report.nominal);
-  });
-  report.corners = corners(model, demands);
-  for (const FaultRow* row : faults_of(design))
-    report.faults.push_back({row, solve_fault(design, row->kind)});
-  if (arguments.select)
-    for (const DesignField* part : parts_to_select(design))
-      report.adjusted.push_back(
-          adjusted(model, demands, *part, std::min(arguments.samples, kSelected), arguments.seed, threads));
 
   const std::string text = arguments.json    ? spread_json(report)
                            : arguments.sheet ? measuring_sheet_text(report)

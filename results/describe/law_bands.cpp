@@ -74,6 +74,14 @@ ValueTable ranked_band_table(const std::vector<Record>& candidates) {
                                             : "yes"});
   }
   table.notes = {"A rank is in doubt where the next one comes first under some credible law."};
+  if (std::any_of(candidates.begin(), candidates.end(),
+                  [](const Record& r) { return r.builds.has_value(); })) {
+    // ranks by builds do not hang on the nominal score, which is all that is known under the other laws
+    table.columns.pop_back();
+    for (auto& row : table.rows) row.pop_back();
+    table.words_last = false;
+    table.notes.clear();
+  }
   return table;
 }
 

@@ -61,8 +61,8 @@ ValueTable readings_table(const SpreadReport& r, std::size_t first, std::size_t 
 
 }  // namespace
 
-constexpr std::array<std::string_view, 5> kLookedAt{"plate_1_v", "plate_2_v", "cathode_v", "bias_v",
-                                                    "tail_v"};
+constexpr std::array<std::string_view, 7> kLookedAt{"plate_1_v", "plate_2_v",     "cathode_v",      "bias_v",
+                                                    "tail_v",    "first_plate_v", "first_cathode_v"};
 
 SwitchOff switch_off(const SpreadRow& row) {
   const double meter = kMeterPct / 100;
@@ -109,26 +109,28 @@ const SpreadRow* most_telling(const SpreadReport& r, const SpreadReport::Fault& 
 
 ValueTable fault_table(const SpreadReport& r) {
   ValueTable t;
-  if (r.faults.empty()) {
-    t.caption = "Which reading points to which fault";
-    t.notes = {"Not worked out for a pair with its first stage."};
-    return t;
-  }
+  if (r.faults.empty()) return t;
   const bool pair = sections(r.design.circuit) == 2;
   t.caption = "Which reading points to which fault (nominal parts; * outside what sound builds read)";
-  t.columns = pair ? std::vector<std::string>{"", "plate 1", "plate 2", "cathode", "tail", "look at first"}
-                   : std::vector<std::string>{"", "plate", "cathode", "look at first"};
+  const bool chain = has_first_stage(r.design);
+  t.columns =
+      chain  ? std::vector<std::string>{"", "1st plate", "plate 1", "plate 2", "cathode", "look at first"}
+      : pair ? std::vector<std::string>{"", "plate 1", "plate 2", "cathode", "tail", "look at first"}
+             : std::vector<std::string>{"", "plate", "cathode", "look at first"};
   t.words_last = true;
   const auto named = [](std::string_view name) {
     return &*std::find_if(readings().begin(), readings().end(),
                           [&](const Figure& f) { return f.name == name; });
   };
   const std::vector<const Figure*> columns =
-      pair ? std::vector<const Figure*>{named("plate_1_v"), named("plate_2_v"), named("cathode_v"),
-                                        named("tail_v")}
-           : std::vector<const Figure*>{named("plate_1_v"), named("cathode_v")};
+      chain  ? std::vector<const Figure*>{named("first_plate_v"), named("plate_1_v"), named("plate_2_v"),
+                                          named("cathode_v")}
+      : pair ? std::vector<const Figure*>{named("plate_1_v"), named("plate_2_v"), named("cathode_v"),
+                                          named("tail_v")}
+             : std::vector<const Figure*>{named("plate_1_v"), named("cathode_v")};
   bool unseen = false;
   for (const SpreadReport::Fault& f : r.faults) {
+    if (seen_in_ac_only(f.row->kind)) continue;
     std::vector<std::string> cells{std::string(f.row->label)};
     const bool solved = f.point.point.solved == Solved::yes;
     for (const Figure* reading : columns) {
@@ -140,10 +142,13 @@ ValueTable fault_table(const SpreadReport& r) {
     std::string look;
     for (std::size_t i = 0; i < (pair ? 2u : 1u); ++i)
       if (std::abs(f.point.output_v[i]) >= kLeastTold_v)
-        look = "output" + (pair ? " " + std::to_string(i + 1) : std::string()) + ": " +
+        look = std::string("out") + (pair ? " " + std::to_string(i + 1) : std::string()) + ": " +
                volt(f.point.output_v[i]);
     if (const SpreadRow* telling = most_telling(r, f); look.empty() && telling)
-      look = telling->figure->name == "bias_v" ? "across bias" : std::string(telling->figure->label);
+      look = telling->figure->name == "bias_v"            ? "across bias"
+             : telling->figure->name == "first_plate_v"   ? "1st plate"
+             : telling->figure->name == "first_cathode_v" ? "1st cathode"
+                                                          : std::string(telling->figure->label);
     if (look.empty() && f.row->kind != FaultKind::none) {
       look = "not seen in DC";
       unseen = true;
@@ -152,10 +157,46 @@ ValueTable fault_table(const SpreadReport& r) {
     t.rows.push_back(std::move(cells));
   }
   t.notes = {
-      "Output: DC behind its coupling capacitor, where there should be none. Leaking: 10 M\u03a9 across the "
+      "Out: DC behind an output's coupling capacitor, where there should be none. Leaking: 10 M\u03a9 across "
+      "the "
       "capacitor, and the plate of the stage before at half the supply. Each "
       "row is the circuit solved again with that fault."};
   if (unseen) t.notes.push_back("What DC does not show, the AC levels do, or an insulation tester.");
+  return t;
+}
+
+ValueTable ac_fault_table(const SpreadReport& r) {
+  ValueTable t;
+  if (r.faults.empty() || !r.faults.front().gain || r.nominal.at_target.solved != Solved::yes) return t;
+  const Pair sound = *r.faults.front().gain;
+  const std::size_t outputs = sections(r.design.circuit) == 2 ? 2 : 1;
+  const double drive_v = r.nominal.at_target.input_peak_v;
+  t.caption = "Right in DC, wrong in AC: levels at the drive for the target";
+  t.columns = {""};
+  for (std::size_t i = 0; i < outputs; ++i)
+    t.columns.push_back(outputs == 2 ? "output " + std::to_string(i + 1) : "output");
+  t.columns.push_back("what stands out");
+  t.words_last = true;
+  constexpr double kMissing = 0.02, kTold = 0.1;
+  for (const SpreadReport::Fault& f : r.faults) {
+    if (!f.gain) continue;
+    std::vector<std::string> cells{std::string(f.row->label)};
+    std::string words;
+    for (std::size_t i = 0; i < outputs; ++i) {
+      const double share = sound[i] != 0 ? (*f.gain)[i] / sound[i] : 0;
+      cells.push_back(volt(std::abs((*f.gain)[i]) * drive_v));
+      const std::string which = outputs == 2 ? "output " + std::to_string(i + 1) : "output";
+      if (std::abs(share) < kMissing)
+        words += (words.empty() ? "" : ", ") + which + " missing";
+      else if (std::abs(share - 1) > kTold)
+        words += (words.empty() ? "" : ", ") + which + (share < 1 ? " low" : " high");
+    }
+    if (words.empty() && f.row->kind != FaultKind::none) words = "little";
+    cells.push_back(std::move(words));
+    t.rows.push_back(std::move(cells));
+  }
+  if (t.rows.size() < 2) return {};
+  t.notes = {"Small-signal gains times that drive, each solved with the capacitor taken out."};
   return t;
 }
 

@@ -5,6 +5,7 @@
 #include <cmath>
 #include <string_view>
 
+#include "objectives/builds/build_model.h"
 #include "results/text/engineering.h"
 #include "stagemodels/design_fields.h"
 #include "stagemodels/solve/instants.h"
@@ -13,6 +14,33 @@ namespace antiphase {
 namespace {
 
 constexpr std::array kRatingsW{0.125, 0.25, 0.5, 1.0, 2.0, 3.0, 5.0, 7.0, 10.0};
+
+constexpr std::array kResistorsV{200.0, 250.0, 350.0, 500.0, 750.0, 1000.0};
+constexpr std::array kFilmV{63.0, 100.0, 160.0, 250.0, 400.0, 630.0, 1000.0, 1250.0, 1600.0};
+constexpr std::array kElectrolyticV{6.3,   10.0,  16.0,  25.0,  35.0,  50.0,  63.0,
+                                    100.0, 160.0, 250.0, 350.0, 400.0, 450.0, 500.0};
+constexpr std::array kDiodesV{75.0, 100.0, 200.0, 400.0, 600.0, 1000.0};
+constexpr double kDiodeVoltageFactor = 1.0 / 3;  // common practice, no published source
+
+/// The smallest of the usual ratings of which the worst is no more than `factor`.
+std::optional<double> smallest_enough(std::span<const double> usual, double worst, double factor) {
+  const auto enough =
+      std::find_if(usual.begin(), usual.end(), [&](double rated) { return worst <= factor * rated; });
+  return enough == usual.end() ? std::nullopt : std::optional(*enough);
+}
+
+/// Electrolytic as a rule: large, and with a direct voltage of one sense across them.
+bool electrolytic(std::string_view pointer) {
+  return pointer == "/reservoir_f" || pointer.ends_with("cathode_bypass_f");
+}
+
+std::string series_of(double value) {
+  using S = engine::Series;
+  constexpr double kSame = 1e-6;
+  for (const S s : {S::e3, S::e6, S::e12, S::e24, S::e48, S::e96, S::e192})
+    if (std::abs(engine::nearest(s, value) / value - 1) < kSame) return std::string(engine::name_of(s));
+  return "";
+}
 
 /// Voltage across one resistor: at rest, and over the cycle at the target (empty if not solved).
 struct Across {
@@ -73,10 +101,8 @@ void fill_stress(PartLine& part, const Across& a, const Evaluation& e, const Des
   }
   part.power_rest_w = a.rest_v * a.rest_v / part.value;
   part.power_worst_w = std::max(*part.power_rest_w, mean_over_cycle(power_w));
-  const auto enough = std::find_if(kRatingsW.begin(), kRatingsW.end(), [&](double rated) {
-    return *part.power_worst_w <= factors.resistor_power * rated;
-  });
-  if (enough != kRatingsW.end()) part.rating_w = *enough;
+  part.rating_w = smallest_enough(kRatingsW, *part.power_worst_w, factors.resistor_power);
+  part.rating_v = smallest_enough(kResistorsV, *part.voltage_worst_v, factors.resistor_voltage);
 }
 
 PartLine line(std::string_view label, int count, double value, std::string_view unit) {
@@ -86,6 +112,8 @@ PartLine line(std::string_view label, int count, double value, std::string_view 
   part.value = value;
   part.unit = unit;
   part.what = engineering_text(value, unit, 4);
+  part.kind = unit == "F" ? PartKind::capacitor : PartKind::resistor;
+  part.series = series_of(value);
   return part;
 }
 
@@ -99,29 +127,32 @@ int grid_leaks(const Design& d) {
   return sections(d.circuit) == 1 || d.bias.form == BiasForm::direct_coupled ? 1 : 2;
 }
 
-std::vector<PartLine> pair_or_gain_stage_tubes(const Design& d) {
+PartLine tube_line(std::string_view label, const Tube& type) {
   PartLine tube;
-  tube.label = "tube";
-  tube.what = d.tube[0]->name;
+  tube.kind = PartKind::tube;
+  tube.label = label;
+  tube.what = type.name;
+  if (type.heater.current_a > 0) {
+    tube.heater_v = type.heater.volt_v;
+    tube.heater_a = type.heater.current_a;
+  }
+  return tube;
+}
+
+std::vector<PartLine> pair_or_gain_stage_tubes(const Design& d) {
+  PartLine tube = tube_line("tube", *d.tube[0]);
   if (sections(d.circuit) == 1) return {tube};
   if (d.tube[0] == d.tube[1]) {
     tube.count = d.tube[0]->sections >= 2 ? 1 : 2;
     return {tube};
   }
-  PartLine other = tube;
-  tube.label = "tube of section 1";
-  other.label = "tube of section 2";
-  other.what = d.tube[1]->name;
-  return {tube, other};
+  return {tube_line("tube of section 1", *d.tube[0]), tube_line("tube of section 2", *d.tube[1])};
 }
 
 std::vector<PartLine> tubes(const Design& d) {
   std::vector<PartLine> list = pair_or_gain_stage_tubes(d);
   if (!has_first_stage(d)) return list;
-  PartLine first;
-  first.label = "tube of the first stage";
-  first.what = d.first_stage.tube->name;
-  list.insert(list.begin(), first);
+  list.insert(list.begin(), tube_line("tube of the first stage", *d.first_stage.tube));
   return list;
 }
 
@@ -192,6 +223,7 @@ std::string_view note_on(std::string_view pointer) {
 /// The diodes that carry the grids' start-up current.
 PartLine clamp_diodes(const Design& d, const Evaluation& e) {
   PartLine part;
+  part.kind = PartKind::diode;
   part.label = "clamp diode, grid to cathode";
   part.count = sections(d.circuit);
   part.what = "silicon";
@@ -203,6 +235,7 @@ PartLine clamp_diodes(const Design& d, const Evaluation& e) {
         for (int k = 0; k < e.waveforms.instants; ++k)
           lowest_v = std::min(lowest_v, e.waveforms.grid_to_cathode_v[i][static_cast<std::size_t>(k)]);
     part.voltage_worst_v = std::max(0.0, -lowest_v);  // in reverse
+    part.rating_v = smallest_enough(kDiodesV, *part.voltage_worst_v, kDiodeVoltageFactor);
   }
   part.note =
       "The clamp diodes, anode at the grid, hold the grids at the cathodes while the tubes are cold and the "
@@ -212,6 +245,36 @@ PartLine clamp_diodes(const Design& d, const Evaluation& e) {
 }
 
 }  // namespace
+
+std::string_view name_of(PartKind kind) {
+  switch (kind) {
+    case PartKind::tube:
+      return "tube";
+    case PartKind::resistor:
+      return "resistor";
+    case PartKind::capacitor:
+      return "capacitor";
+    case PartKind::diode:
+      return "diode";
+  }
+  return "";
+}
+
+std::string derating_in_words(const PartLine& part, const DesignFactors& factors) {
+  const auto share = [](double factor) { return engineering_text(100 * factor, "%"); };
+  switch (part.kind) {
+    case PartKind::tube:
+      return "";
+    case PartKind::resistor:
+      return "at most " + share(factors.resistor_power) + " of its power and " +
+             share(factors.resistor_voltage) + " of its voltage";
+    case PartKind::capacitor:
+      return "at most " + share(kCapacitorVoltageFactor) + " of its voltage";
+    case PartKind::diode:
+      return "at most a third of its reverse voltage";
+  }
+  return "";
+}
 
 std::string two_in_words(const engine::TwoPart& two) {
   return engineering_text(two.first, "ohm", 4) + (two.parallel ? " and " : " + ") +
@@ -238,11 +301,17 @@ std::vector<std::string> plate_2_in_words(const std::vector<Record>& records) {
 }
 
 std::vector<PartLine> parts_list(const Design& d, const Evaluation& e, const DesignFactors& factors,
-                                 const std::optional<engine::TwoPart>& plate_2_of) {
+                                 const std::optional<engine::TwoPart>& plate_2_of,
+                                 const Tolerances& tolerances) {
   std::vector<PartLine> parts = tubes(d);
+  std::size_t before = parts.size();
   for (const DesignField& field : design_fields()) {
     const double value = field.value(d);
     if (!field.applies(d) || value <= 0) continue;
+    const auto with_tolerance = [&] {
+      for (; before < parts.size(); ++before)
+        parts[before].tolerance_pct = 100 * tolerance_of(field, tolerances);
+    };
     if (field.pointer == "/cathode_ohm") {
       split_cathode(parts, field.pointer, d.cathode_ohm, d.cathode_unbypassed_ohm, "cathode resistor", d, e,
                     factors);
@@ -255,16 +324,24 @@ std::vector<PartLine> parts_list(const Design& d, const Evaluation& e, const Des
       PartLine part =
           line(label_in(d, field), field.pointer == "/grid_leak_ohm" ? grid_leaks(d) : 1, value, field.unit);
       fill_stress(part, across_resistor(field.pointer, d, e), e, factors);
-      if (field.pointer == "/dropping_ohm") part.voltage_worst_v = d.main_supply_v;
+      if (field.pointer == "/dropping_ohm") {
+        part.voltage_worst_v = d.main_supply_v;
+        part.rating_v = smallest_enough(kResistorsV, d.main_supply_v, factors.resistor_voltage);
+      }
       part.note = note_on(field.pointer);
       parts.push_back(part);
     } else if (field.role == FieldRole::capacitor) {
       PartLine part =
           line(field.label, field.pointer == "/coupling_f" ? sections(d.circuit) : 1, value, field.unit);
       part.voltage_worst_v = worst_v(field.pointer, d, e);
+      if (electrolytic(field.pointer))
+        part.rating_v = smallest_enough(kElectrolyticV, *part.voltage_worst_v, kCapacitorVoltageFactor);
+      else
+        part.rating_v = smallest_enough(kFilmV, *part.voltage_worst_v, kCapacitorVoltageFactor);
       part.note = note_on(field.pointer);
       parts.push_back(part);
     }
+    with_tolerance();
   }
   if (d.bias.form == BiasForm::direct_coupled && d.bias.grid_clamp && sections(d.circuit) == 2)
     parts.push_back(clamp_diodes(d, e));

@@ -5,11 +5,20 @@
 #include <string>
 #include <vector>
 
+#include "objectives/builds/tolerances.h"
 #include "results/report.h"
 
 namespace antiphase {
 
+enum class PartKind { tube, resistor, capacitor, diode };
+std::string_view name_of(PartKind);  ///< "resistor"
+
+/// Of its rated voltage, what a capacitor is given at most (common practice, no published source): it has the
+/// mains in it that stand a tenth high.
+inline constexpr double kCapacitorVoltageFactor = 0.8;
+
 struct PartLine {
+  PartKind kind = PartKind::resistor;
   std::string label;  ///< "plate resistor 1"
   int count = 1;
   std::string what;  ///< "47 kΩ", "6SN7GT"
@@ -22,17 +31,29 @@ struct PartLine {
                                           ///< capacitor and the dropping resistor: before the tubes conduct
                                           ///< or the reservoir is charged; for a diode: in reverse
   std::optional<double> rating_w;  ///< smallest usual power rating after derating; empty: none is enough
-  std::string note;                ///< one sentence on why, or what to watch; empty for most
+  std::optional<double> rating_v;  ///< likewise of voltage; of a diode: in reverse
+  std::string series;  ///< the coarsest that has the value: "E24"; empty for tubes, diodes and odd values
+  std::optional<double> tolerance_pct;       ///< half width
+  std::optional<double> heater_v, heater_a;  ///< of one tube
+  std::string note;                          ///< one sentence on why, or what to watch; empty for most
 };
 
 /// Every part of the design. Powers and voltages are empty where the rest point is not solved;
 /// the worst case is that of rest alone where the target is out of reach. Mid-band, so the small
 /// signal current of the grid leaks counts, that of interelectrode capacitances does not.
 /// Usual ratings: 0.125 0.25 0.5 1 2 3 5 7 10 W (common practice: resistor makers' sheets);
-/// the derating is `factors.resistor_power`.
-/// `plate_2_of`: the two resistors that make plate resistor 2, each then with its share of voltage and power.
+/// the derating is `factors.resistor_power`. Usual voltages: resistors 200 250 350 500 750 1000 V, at
+/// `factors.resistor_voltage`; film capacitors 63 100 160 250 400 630 1000 1250 1600 V, electrolytic ones
+/// (reservoir and bypasses across cathode resistors) 6.3 10 16 25 35 50 63 100 160 250 350 400 450 500 V, at
+/// kCapacitorVoltageFactor (common practice: makers' sheets, from memory); diodes 75 100 200 400 600 1000 V,
+/// at a third. Tolerances: of the parts as builds are thought of. `plate_2_of`: the two resistors that make
+/// plate resistor 2, each then with its share of voltage and power.
 std::vector<PartLine> parts_list(const Design&, const Evaluation&, const DesignFactors& factors,
-                                 const std::optional<engine::TwoPart>& plate_2_of = std::nullopt);
+                                 const std::optional<engine::TwoPart>& plate_2_of = std::nullopt,
+                                 const Tolerances& tolerances = {});
+
+/// The rule by which a part's ratings were chosen: "at most 50 % of its power and 80 % of its voltage".
+std::string derating_in_words(const PartLine&, const DesignFactors&);
 
 /// "Plate 2 of ranks 1 and 4: 56 kΩ + 2.2 kΩ in series.", one sentence for each combination in use.
 std::vector<std::string> plate_2_in_words(const std::vector<Record>&);

@@ -78,8 +78,7 @@ std::string spread_in_words(const SpreadReport& r) {
   return text;
 }
 
-std::vector<std::string> assumptions(const SpreadReport& r) {
-  const Tolerances& t = r.tolerances;
+std::vector<std::string> assumptions(const Design& design, const Tolerances& t) {
   std::vector<std::string> all;
   all.push_back("Resistors within " + pct(t.resistor_pct) + ", capacitors within " + pct(t.capacitor_pct) +
                 ", " + scatter_word(t.parts) + "; what other circuits set within " + pct(t.setting_pct) +
@@ -91,13 +90,13 @@ std::vector<std::string> assumptions(const SpreadReport& r) {
                 "; every supply voltage and the heater elevation follow it.");
   std::string current = t.plate_current_pct ? pct(*t.plate_current_pct) : "what the tube's card says (";
   if (!t.plate_current_pct) {
-    current += pct(r.design.tube[0]->plate_current_spread_pct);
-    if (sections(r.design.circuit) == 2 && r.design.tube[1] != r.design.tube[0])
-      current += " and " + pct(r.design.tube[1]->plate_current_spread_pct);
+    current += pct(design.tube[0]->plate_current_spread_pct);
+    if (sections(design.circuit) == 2 && design.tube[1] != design.tube[0])
+      current += " and " + pct(design.tube[1]->plate_current_spread_pct);
     current += ")";
   }
-  if (has_first_stage(r.design) && !t.plate_current_pct)
-    current += " and, in the first stage, " + pct(r.design.first_stage.tube->plate_current_spread_pct);
+  if (has_first_stage(design) && !t.plate_current_pct)
+    current += " and, in the first stage, " + pct(design.first_stage.tube->plate_current_spread_pct);
   all.push_back("Tubes: plate current at the voltages of this design within " + current +
                 ", amplification factor within " + pct(t.mu_pct) + ", " + scatter_word(t.tubes) +
                 ". The sections of one bottle share most of it; a third to two fifths is each section's own, "
@@ -213,6 +212,45 @@ ValueTable corner_table(const SpreadReport& r) {
   return t;
 }
 
+std::vector<std::string> recipes_in_words(const SpreadReport& r) {
+  std::vector<std::string> all;
+  if (r.adjusted.empty()) return all;
+  all.push_back("How: drive the stage with a sine until each output swings about half its target, " +
+                engineering_text(r.design.swing_peak_v / 2, "V", 3) +
+                " peak. Join two equal resistors of 1 % or better (470 k or more) from output to output, "
+                "measure the AC "
+                "voltage at their joint, and set the part for the least reading; what is left then is "
+                "distortion. Switch "
+                "off and discharge before each change of a fixed part; then fit the nearest standard value.");
+  for (const SpreadReport::Adjusted& a : r.adjusted) {
+    if (!a.recipe.known) {
+      all.push_back("The " + a.label + " hardly moves the balance: leave it.");
+      continue;
+    }
+    const double change = a.recipe.change_per_pct;
+    std::string text = "By the " + a.label + ": " + engineering_text(a.recipe.reading_v_rms_per_pct, "V", 3) +
+                       " rms at the joint are 1 % of imbalance; for each of them " +
+                       (change > 0 ? "raise" : "lower") + " it by " +
+                       engineering_text(std::abs(change), a.unit, 3) +
+                       " where output 1 is the larger one, the other way where output 2 is.";
+    if (a.one_step_balance_pct)
+      text += " One such step leaves 95 % of builds within \u00b1" + pct(*a.one_step_balance_pct) +
+              ", against \u00b1" + pct(a.before_balance_pct) + " before.";
+    all.push_back(text);
+    constexpr double kWorthSetting = 0.5;
+    const std::string share = share_text(a.plates.share, 0);
+    all.push_back(
+        a.plates.share >= kWorthSetting
+            ? "Without a signal: for each volt that plate 1 stands above plate 2 more than drawn, " +
+                  std::string(a.plates.change_per_v > 0 ? "raise" : "lower") + " the " + a.label + " by " +
+                  engineering_text(std::abs(a.plates.change_per_v), a.unit, 3) + "; this tells " + share +
+                  " of what balance asks for."
+            : "The direct voltages of the plates tell only " + share + " of what balance asks of the " +
+                  a.label + ": do not set it by them.");
+  }
+  return all;
+}
+
 ValueTable adjusted_table(const SpreadReport& r) {
   ValueTable t;
   if (r.adjusted.empty()) return t;
@@ -224,12 +262,7 @@ ValueTable adjusted_table(const SpreadReport& r) {
   for (const SpreadReport::Adjusted& a : r.adjusted)
     t.rows.push_back({a.label, share_text(a.yield), "\u00b1" + pct(a.after_balance_pct),
                       engineering_text(a.low, a.unit), engineering_text(a.high, a.unit)});
-  t.notes = {
-      "Of " + std::to_string(first.builds) +
-      " builds. How: drive the stage to about half its target with a sine, join two equal resistors of "
-      "1 % or better (470 k or more) from output to output, measure the AC voltage at their common point, "
-      "and set the part for the least reading. Then measure the value it came to, and fit the nearest "
-      "standard resistor. Switch off and discharge before each change of a fixed part."};
+  t.notes = {"Of " + std::to_string(first.builds) + " builds."};
   for (const SpreadReport::Adjusted& a : r.adjusted)
     if (a.not_reached > 0)
       t.notes.push_back(std::to_string(a.not_reached) + " builds cannot be balanced by the " + a.label +

@@ -33,6 +33,8 @@ void write_form(JsonWriter& json, std::string_view member, const Design& design)
   if (member == "tail") json.member("form", name_of(design.tail.form));
   if (member == "first_stage") {
     json.member("tube", design.first_stage.tube->name);
+    if (const SectionSpread& s = design.first_stage.spread; !s.none())
+      json.key("section").begin_object(true).member("current", s.current).member("mu", s.mu).end_object();
     json.member("coupling", direct_first_stage(design) ? "direct" : "capacitor");
   }
 }

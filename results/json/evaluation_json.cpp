@@ -238,7 +238,8 @@ void write_parts(JsonWriter& json, const std::vector<PartLine>& parts) {
     json.begin_object(true).member("label", p.label).member("count", p.count);
     if (p.unit.empty()) {
       json.member("type", p.what);
-      if (p.voltage_worst_v) json.member("voltage_worst_v", p.voltage_worst_v);
+      if (p.heater_a) json.member("heater_v", p.heater_v).member("heater_a", p.heater_a);
+      if (p.voltage_worst_v) json.member("voltage_worst_v", p.voltage_worst_v).member("rating_v", p.rating_v);
       if (!p.note.empty()) json.member("note", p.note);
       json.end_object();
       continue;
@@ -250,6 +251,7 @@ void write_parts(JsonWriter& json, const std::vector<PartLine>& parts) {
     }
     json.member("voltage_worst_v", p.voltage_worst_v);
     if (p.unit == "ohm") json.member("rating_w", p.rating_w);
+    json.member("rating_v", p.rating_v);
     if (!p.note.empty()) json.member("note", p.note);
     json.end_object();
   }

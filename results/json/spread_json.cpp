@@ -6,7 +6,6 @@
 #include "results/describe/measuring_sheet.h"
 #include "results/describe/safety.h"
 #include "results/json/design_json.h"
-#include "results/json/json_writer.h"
 
 namespace antiphase {
 namespace {
@@ -15,7 +14,8 @@ bool is_reading(const Figure* f) {
   return f >= readings().data() && f < readings().data() + readings().size();
 }
 
-void write_row(JsonWriter& json, const SpreadReport& r, const SpreadRow& row, bool limits) {
+void write_row(JsonWriter& json, const SpreadReport& r, const SpreadRow& row, bool limits,
+               bool index = true) {
   json.begin_object(true).member("name", row.figure->name).member("label", row.figure->label);
   json.member("unit", row.figure->unit).member("nominal", row.nominal);
   json.member("low", row.low).member("median", row.median).member("high", row.high);
@@ -25,9 +25,12 @@ void write_row(JsonWriter& json, const SpreadReport& r, const SpreadRow& row, bo
     const SwitchOff s = switch_off(row);
     json.member("switch_off_below", s.low).member("switch_off_above", s.high);
   }
-  json.key("index").begin_object(true);
-  for (std::size_t p = 0; p < row.index.size(); ++p) json.member(r.varied[p].name, row.index[p]);
-  json.end_object().end_object();
+  if (index) {
+    json.key("index").begin_object(true);
+    for (std::size_t p = 0; p < row.index.size(); ++p) json.member(r.varied[p].name, row.index[p]);
+    json.end_object();
+  }
+  json.end_object();
 }
 
 void write_limit(JsonWriter& json, const LimitResult& l) {
@@ -35,19 +38,32 @@ void write_limit(JsonWriter& json, const LimitResult& l) {
   json.member("limit", l.limit).member("margin_pct", l.margin_pct).member("kept", l.kept).end_object();
 }
 
-void write_sheet(JsonWriter& json, const SpreadReport& r) {
+void write_yield(JsonWriter& json, const SpreadSummary& s) {
+  json.key("yield").begin_object(true).member("value", s.yield).member("low_95", s.yield_95.low);
+  json.member("high_95", s.yield_95.high).member("kept", s.kept).member("reached_target", s.reached);
+  json.end_object();
+}
+
+void write_sheet(JsonWriter& json, const SpreadReport& r, bool index = true) {
   json.key("measuring_sheet").begin_object().member("safety", kSafetyLine);
   json.key("rest").begin_array();
   for (const SpreadRow& row : r.summary.rows)
     if (is_reading(row.figure) && row.figure->needs == Depth::rest && row.known > 0)
-      write_row(json, r, row, true);
+      write_row(json, r, row, true, index);
   json.end_array().key("levels").begin_array();
   for (const SpreadRow& row : r.summary.rows)
     if (is_reading(row.figure) && row.figure->needs != Depth::rest && row.known > 0)
-      write_row(json, r, row, false);
+      write_row(json, r, row, false, index);
   json.end_array().key("faults").begin_array();
   for (const SpreadReport::Fault& f : r.faults) {
     json.begin_object(true).member("name", f.row->name).member("label", f.row->label);
+    if (f.gain)
+      json.key("gain").value(
+          std::span<const double>(f.gain->data(), static_cast<std::size_t>(sections(r.design.circuit))));
+    if (seen_in_ac_only(f.row->kind)) {
+      json.member("seen_in_ac_only", true).end_object();
+      continue;
+    }
     const bool solved = f.point.point.solved == Solved::yes;
     json.member("solved", solved);
     if (solved) {
@@ -70,6 +86,16 @@ void write_sheet(JsonWriter& json, const SpreadReport& r) {
 
 }  // namespace
 
+void write_spread_members(JsonWriter& json, const SpreadReport& r) {
+  json.member("builds", r.summary.builds);
+  write_yield(json, r.summary);
+  json.key("figures").begin_array();
+  for (const SpreadRow& row : r.summary.rows)
+    if (!is_reading(row.figure) && row.known > 0) write_row(json, r, row, false, false);
+  json.end_array();
+  write_sheet(json, r, false);
+}
+
 std::string spread_json(const SpreadReport& r) {
   JsonWriter json;
   const SpreadSummary& s = r.summary;
@@ -86,9 +112,7 @@ std::string spread_json(const SpreadReport& r) {
   }
   json.end_array();
   json.member("emission_left", r.tolerances.emission_left);
-  json.key("yield").begin_object(true).member("value", s.yield).member("low_95", s.yield_95.low);
-  json.member("high_95", s.yield_95.high).member("kept", s.kept).member("reached_target", s.reached);
-  json.end_object();
+  write_yield(json, s);
   json.key("yield_index").begin_object();
   for (std::size_t p = 0; p < s.yield_index.size(); ++p) json.member(r.varied[p].name, s.yield_index[p]);
   json.end_object();
@@ -129,7 +153,18 @@ std::string spread_json(const SpreadReport& r) {
     json.member("low_95", a.yield_95.low).member("high_95", a.yield_95.high);
     json.member("balance_95_before_pct", a.before_balance_pct).member("balance_95_pct", a.after_balance_pct);
     json.member("nominal", a.nominal).member("low", a.low).member("high", a.high);
-    json.member("cannot_be_balanced", a.not_reached).end_object();
+    json.member("cannot_be_balanced", a.not_reached);
+    json.key("recipe");
+    if (a.recipe.known) {
+      json.begin_object(true).member("unit", a.unit).member("change_per_pct", a.recipe.change_per_pct);
+      json.member("reading_v_rms_per_pct", a.recipe.reading_v_rms_per_pct);
+      json.member("balance_95_after_one_step_pct", a.one_step_balance_pct);
+      json.member("change_per_v_of_plate_difference", a.plates.change_per_v);
+      json.member("told_by_plates", a.plates.share).end_object();
+    } else {
+      json.null();
+    }
+    json.end_object();
   }
   json.end_array();
   write_sheet(json, r);

@@ -4,6 +4,7 @@
 #include <string>
 
 #include "results/describe/spread.h"
+#include "results/json/json_writer.h"
 
 namespace antiphase {
 
@@ -12,5 +13,9 @@ namespace antiphase {
 /// limits_broken, tightened, corners, selected, measuring_sheet {safety, rest, levels, faults}. The same
 /// bytes for any number of threads.
 std::string spread_json(const SpreadReport&);
+
+/// For a candidate among others, as members of an open object: builds, yield {…}, figures (without index) and
+/// measuring_sheet.
+void write_spread_members(JsonWriter&, const SpreadReport&);
 
 }  // namespace antiphase

@@ -6,6 +6,7 @@
 #include "results/describe/law_bands.h"
 #include "results/describe/level_table.h"
 #include "results/describe/limit_rows.h"
+#include "results/describe/measuring_sheet.h"
 #include "results/describe/overdrive.h"
 #include "results/describe/parts_list.h"
 #include "results/describe/response.h"
@@ -97,27 +98,39 @@ std::string value_table(ValueTable values, Numbers numbers) {
   return out;
 }
 
-std::string parts(const Record& r, const DesignFactors& factors) {
+std::string parts(const Record& r, const DesignFactors& factors, const Tolerances& tolerances) {
   const auto show = [](const std::optional<double>& v, std::string_view unit) {
     return v ? engineering_text(*v, unit) : std::string();
   };
   std::string rows, notes;
-  for (const PartLine& p : parts_list(r.design, r.evaluation, factors, r.plate_2_of)) {
+  for (const PartLine& p : parts_list(r.design, r.evaluation, factors, r.plate_2_of, tolerances)) {
+    const bool resistor = p.kind == PartKind::resistor;
     const std::string rated = p.rating_w ? show(p.rating_w, "W") : p.power_worst_w ? "above 10 W" : "";
+    std::string volts = show(p.rating_v, "V");
+    if (!p.rating_v && p.voltage_worst_v) volts = "beyond usual parts";
     if (!p.note.empty()) notes += "<p class=\"quiet\">" + html(p.note) + "</p>";
-    rows += row({p.label, std::to_string(p.count), p.what, show(p.power_rest_w, "W"),
-                 show(p.power_worst_w, "W"), rated, show(p.voltage_worst_v, "V")});
+    const std::string heater =
+        p.heater_a ? ", heater " + show(p.heater_v, "V") + " " + show(p.heater_a, "A") : std::string();
+    const std::string value =
+        p.what + (p.tolerance_pct ? " \u00b1" + show(p.tolerance_pct, "%") : std::string()) + heater;
+    rows +=
+        row({p.label, std::to_string(p.count), value, p.series, resistor ? show(p.power_worst_w, "W") : "",
+             resistor ? rated : "", show(p.voltage_worst_v, "V"), volts});
   }
+  const auto share = [](double factor) { return html(engineering_text(100 * factor, "%")); };
   return "<div class=\"card wide\"><p class=\"danger\" role=\"note\"><strong>Danger.</strong> " +
          html(kSafetyLine) + "</p>" +
-         table(
-             "Parts",
-             {"", "pieces", "value", "power at rest", "power at worst", "rated at least", "voltage at worst"},
-             rows) +
-         "<p class=\"quiet\">At worst: the larger of rest and target. The rating leaves a resistor at " +
-         html(engineering_text(100 * factors.resistor_power, "%")) +
-         " of its power. A capacitor has to bear the whole supply before the tubes conduct.</p>" + notes +
-         "</div>";
+         table("Parts",
+               {"", "pieces", "value", "series", "power at worst", "rated at least", "voltage at worst",
+                "stands at least"},
+               rows) +
+         "<p class=\"quiet\">At worst: the larger of rest and target. The ratings leave a resistor at " +
+         share(factors.resistor_power) + " of its power and " + share(factors.resistor_voltage) +
+         " of its voltage, a capacitor at " + share(kCapacitorVoltageFactor) +
+         " of its voltage. A capacitor has to bear the whole supply before the tubes conduct. The tolerance "
+         "is the "
+         "one that builds are thought of with.</p>" +
+         notes + "</div>";
 }
 
 std::string limits(const Record& r) {
@@ -170,6 +183,33 @@ std::string explained(const Record& r, const Demands& demands) {
   return out + value_table(step_table(r, demands), Numbers::with_units) + "</div>\n";
 }
 
+/// For first switch-on: prints on one page of its own.
+std::string measuring_sheet(const Record& r, const std::string& name) {
+  if (!r.spread) return "";
+  const SpreadReport& s = *r.spread;
+  std::string out = "<section class=\"card wide sheet\"><h3>Measuring sheet: " + html(name) +
+                    "</h3><p class=\"danger\" role=\"note\"><strong>Danger.</strong> " + html(kSafetyLine) +
+                    "</p><p>" + html(design_in_words(r.design)) + "</p>";
+  out +=
+      "<div class=\"script controls\"><button type=\"button\" class=\"print-sheet\">Print this sheet "
+      "alone</button></div>";
+  for (const ValueTable& t :
+       {rest_reading_table(s), level_reading_table(s), fault_table(s), ac_fault_table(s)})
+    out += value_table(t, Numbers::with_units);
+  out += "<p class=\"quiet\">From " + std::to_string(s.summary.builds) +
+         " builds with parts, tubes and mains that scatter; " + html(spread_in_words(s)) + "</p>";
+  return out + "</section>\n";
+}
+
+/// What a part that is set in each build is worth, and how to set it.
+std::string select_on_test(const Record& r) {
+  if (!r.spread || r.spread->adjusted.empty()) return "";
+  std::string out =
+      "<div class=\"card wide\">" + value_table(adjusted_table(*r.spread), Numbers::with_units) + "<ul>";
+  for (const std::string& sentence : recipes_in_words(*r.spread)) out += html_element("li", sentence);
+  return out + "</ul></div>\n";
+}
+
 std::string entry_block(const Report& report, const PageEntry& entry, std::size_t n) {
   const Record& r = *entry.record;
   std::string out = "<article class=\"entry\" id=\"entry" + std::to_string(n) + "\"><h2>" + html(entry.name);
@@ -204,7 +244,8 @@ std::string entry_block(const Report& report, const PageEntry& entry, std::size_
   if (const std::string over = value_table(overdrive_table(r), Numbers::with_units); !over.empty())
     out += "<div class=\"card wide\">" + over + "</div>\n";
   out += explained(r, report.demands);
-  return out + parts(r, report.demands.factors) + limits(r) + hand(r) + "</div></article>\n";
+  return out + parts(r, report.demands.factors, report.tolerances) + select_on_test(r) +
+         measuring_sheet(r, entry.name) + limits(r) + hand(r) + "</div></article>\n";
 }
 
 }  // namespace

@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "results/describe/against.h"
+#include "results/describe/builds_ranking.h"
 #include "results/describe/candidate_columns.h"
 #include "results/describe/conflict.h"
 #include "results/describe/every_combination.h"
@@ -73,6 +74,45 @@ TextColumn scores(const std::vector<const Record*>& records) {
   return column;
 }
 
+/// Beside the nominal figures: what builds come to. Empty cells for designs that are no candidates.
+std::vector<TextColumn> columns_of_builds(const std::vector<const Record*>& records) {
+  TextColumn yield{"yield\n%", TextColumn::Align::point, {}},
+      drawn{"rank as drawn", TextColumn::Align::right, {}};
+  for (const Record* r : records) {
+    yield.cells.push_back(r->builds ? fixed_text(100 * r->builds->figures.yield, 1) : "");
+    drawn.cells.push_back(r->builds ? std::to_string(r->builds->nominal_rank) : "");
+  }
+  return {yield, drawn};
+}
+
+std::string plain_table(const ValueTable& t) {
+  std::string out = "<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"" + html(t.caption) +
+                    "\"><table><caption>" + html(t.caption) + "</caption><thead><tr>";
+  for (const std::string& c : t.columns) out += "<th scope=\"col\" class=\"n\">" + html(c) + "</th>";
+  out += "</tr></thead><tbody>";
+  for (const auto& cells : t.rows) {
+    out += "<tr>";
+    for (std::size_t c = 0; c < cells.size(); ++c)
+      out += c == 0 ? "<th scope=\"row\" class=\"n\">" + html(cells[c]) + "</th>"
+                    : "<td class=\"n\">" + html(cells[c]) + "</td>";
+    out += "</tr>\n";
+  }
+  out += "</tbody></table></div>";
+  for (const std::string& note : t.notes) out += "<p class=\"quiet\">" + html(note) + "</p>";
+  return out;
+}
+
+std::string builds_part(const Report& report) {
+  std::string out;
+  if (const ValueTable t = builds_ranking_table(report); !t.empty()) {
+    out += "<h3>What their builds come to</h3>";
+    for (const std::string& sentence : builds_ranking_in_words(report)) out += html_element("p", sentence);
+    out += plain_table(t);
+  }
+  if (const ValueTable t = candidate_bands_table(report); !t.empty()) out += plain_table(t);
+  return out;
+}
+
 std::string axis_select(std::string_view id, std::string_view label) {
   return "<label>" + html(label) + " <select id=\"" + std::string(id) + "\"></select></label>";
 }
@@ -110,23 +150,25 @@ std::string candidates_part(const Report& report, const std::vector<PageEntry>& 
   std::vector<TextColumn> columns = build_columns(records);
   const std::size_t built = columns.size();
   for (TextColumn& c : figure_columns(records, figures_to_show(report))) columns.push_back(std::move(c));
-  const std::size_t figures_end = columns.size();
   columns.push_back(scores(records));
+  if (report.builds_ranking)
+    for (TextColumn& c : columns_of_builds(records)) columns.push_back(std::move(c));
+  const std::size_t figures_end = columns.size();
   columns.push_back(remarks(report, entries));
   for (TextColumn& c : columns)
     if (c.align == TextColumn::Align::point) align_points(c.cells);
 
   std::string out = "<section id=\"candidates\"><h2>Designs</h2>";
-  out +=
-      "<p>Pick one with a click or with the arrow keys; everything below follows. Numbers are ranks by score "
-      "(smaller is better); letters are the ends of the trade-off.</p>"
-      "<p class=\"script quiet\" id=\"in-ranges\" role=\"status\"></p>";
+  out += "<p>Pick one with a click or with the arrow keys; everything below follows. Numbers are ranks by " +
+         std::string(report.builds_ranking ? "what builds come to" : "score (smaller is better)") +
+         "; letters are the ends of the trade-off.</p>"
+         "<p class=\"script quiet\" id=\"in-ranges\" role=\"status\"></p>";
   out += "<p id=\"picked\" class=\"hidden\" aria-live=\"polite\"></p>";
   out +=
       "<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"Designs\"><table class=\"designs\">";
   out += "<thead><tr><td></td><td class=\"script\"></td><th scope=\"colgroup\" colspan=\"" +
          std::to_string(built) + "\">what to build</th><th scope=\"colgroup\" colspan=\"" +
-         std::to_string(figures_end - built + 1) +
+         std::to_string(figures_end - built) +
          "\">what it does</th><td></td></tr><tr><th scope=\"col\">rank</th><th scope=\"col\" "
          "class=\"script\">side by side</th>";
   for (const TextColumn& c : columns)
@@ -134,7 +176,7 @@ std::string candidates_part(const Report& report, const std::vector<PageEntry>& 
                              : "<th scope=\"col\"" + std::string(class_of(c)) + ">" + heading(c) + "</th>";
   out += "</tr></thead><tbody>\n";
   for (std::size_t row = 0; row < entries.size(); ++row) out += entry_row(entries[row], row, columns);
-  return out + "</tbody></table></div></section>\n";
+  return out + "</tbody></table></div>" + builds_part(report) + "</section>\n";
 }
 
 std::string trade_off_part(const Report& report, const std::vector<PageEntry>&) {

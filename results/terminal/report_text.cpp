@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "results/describe/against.h"
+#include "results/describe/builds_ranking.h"
 #include "results/describe/candidate_columns.h"
 #include "results/describe/cautions.h"
 #include "results/describe/conflict.h"
@@ -168,6 +169,44 @@ std::string why_text(const Report& report) {
   return text + "\n" + steps_of(best, report.demands);
 }
 
+std::string words_table(const ValueTable& values) {
+  if (values.empty()) return "";
+  const auto table = [&](std::size_t gap) {
+    std::vector<Table::Column> headings;
+    for (const std::string& c : values.columns) {
+      std::string stacked = wrapped(c, 12);
+      stacked.pop_back();
+      headings.push_back({stacked, Table::Align::right});
+    }
+    if (values.words_last) headings.back().align = Table::Align::left;
+    Table t(headings, gap);
+    for (const auto& row : values.rows) t.add_row(row);
+    return t;
+  };
+  std::string text =
+      "\n" + wrapped(values.caption) + "\n" + table(table(2).width() <= kScreen ? 2 : 1).text();
+  for (const std::string& note : values.notes) text += wrapped(note);
+  return text;
+}
+
+/// Nominal and robust beside each other, and the bands of each candidate where they were asked for: a block a
+/// candidate, since bands are wide.
+std::string builds_text(const Report& report) {
+  std::string text = words_table(builds_ranking_table(report));
+  for (const std::string& sentence : builds_ranking_in_words(report)) text += wrapped(sentence);
+  const ValueTable bands = candidate_bands_table(report);
+  if (bands.empty()) return text;
+  text += "\n" + wrapped(bands.caption) + "\n";
+  for (const auto& row : bands.rows) {
+    std::string line = "rank " + row[0] + ": ";
+    for (std::size_t c = 1; c < row.size(); ++c)
+      line += (c > 1 ? "; " : "") + bands.columns[c] + " " + row[c];
+    text += wrapped(line, kScreen, 2);
+  }
+  for (const std::string& note : bands.notes) text += wrapped(note);
+  return text;
+}
+
 }  // namespace
 
 std::string report_text(const Report& report) {
@@ -185,6 +224,7 @@ std::string report_text(const Report& report) {
   }
   text += ranked_table(report);
   for (const std::string& sentence : plate_2_in_words(report.candidates)) text += wrapped(sentence);
+  text += builds_text(report);
   const ValueTable bands = ranked_band_table(report.candidates);
   if (!bands.empty()) {
     std::vector<Table::Column> headings;

@@ -48,7 +48,8 @@ std::string drivers(const ValueTable& values) {
 std::string measuring_sheet_text(const SpreadReport& r) {
   std::string text = "MEASURING SHEET\n\n" + wrapped(kSafetyLine) + "\n";
   text += wrapped(printable(design_in_words(r.design)), kScreen, kIndent) + "\n";
-  return text + block(rest_reading_table(r)) + block(level_reading_table(r)) + block(fault_table(r));
+  return text + block(rest_reading_table(r)) + block(level_reading_table(r)) + block(fault_table(r)) +
+         block(ac_fault_table(r));
 }
 
 std::string spread_text(const SpreadReport& r) {
@@ -56,8 +57,11 @@ std::string spread_text(const SpreadReport& r) {
   text += wrapped(spread_in_words(r)) + "\n";
   text += block(figure_spread_table(r)) + drivers(driver_table(r)) + block(missed_table(r)) +
           block(tightening_table(r)) + block(corner_table(r)) + block(adjusted_table(r));
+  for (const std::string& sentence : recipes_in_words(r)) text += "  " + wrapped(sentence, 78, kIndent);
+  if (!r.adjusted.empty()) text += "\n";
   text += "What was varied\n\n";
-  for (const std::string& sentence : assumptions(r)) text += "  " + wrapped(sentence, 78, kIndent);
+  for (const std::string& sentence : assumptions(r.design, r.tolerances))
+    text += "  " + wrapped(sentence, 78, kIndent);
   return text + "\n" + measuring_sheet_text(r);
 }
 

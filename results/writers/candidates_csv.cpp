@@ -61,6 +61,19 @@ void bands(CsvTable& csv, const Record& r) {
   csv.text(r.rank_in_doubt ? "yes" : "no");
 }
 
+constexpr std::array<std::string_view, 6> kOfBuilds{"rank_as_drawn", "builds",        "yield",
+                                                    "yield_low_95",  "yield_high_95", "score_of_builds"};
+
+void of_builds(CsvTable& csv, const Record& r) {
+  if (!r.builds) {
+    for (std::size_t k = 0; k < kOfBuilds.size(); ++k) csv.text("");
+    return;
+  }
+  const RobustFigures& f = r.builds->figures;
+  csv.integer(r.builds->nominal_rank).integer(f.builds).number(f.yield);
+  csv.number(f.yield_95.low).number(f.yield_95.high).number(f.score);
+}
+
 void forms(CsvTable& csv, const Design& d, bool chains) {
   const bool pair = sections(d.circuit) == 2;
   csv.text(d.tube[0]->name).text(pair ? d.tube[1]->name : "");
@@ -68,7 +81,7 @@ void forms(CsvTable& csv, const Design& d, bool chains) {
   csv.text(pair ? name_of(d.bias.form) : "").text(pair ? name_of(d.tail.form) : "");
 }
 
-std::string designs_csv(const std::vector<Record>& records, bool ranked) {
+std::string designs_csv(const std::vector<Record>& records, bool ranked, bool builds) {
   CsvTable csv;
   const auto fields = fields_in_use(records);
   if (ranked) csv.text("rank");
@@ -80,6 +93,8 @@ std::string designs_csv(const std::vector<Record>& records, bool ranked) {
   for (const DesignField* field : fields) csv.text(column_name(field->pointer));
   for (const Figure& figure : figures()) csv.text(figure.name);
   if (ranked) band_names(csv);
+  if (builds)
+    for (const std::string_view name : kOfBuilds) csv.text(name);
   csv.text("least_margin_pct").text("least_margin_limit").end_row();
 
   for (const Record& r : records) {
@@ -91,6 +106,7 @@ std::string designs_csv(const std::vector<Record>& records, bool ranked) {
     for (std::size_t i = 0; i < figures().size(); ++i)
       csv.number(i < r.figures.size() ? r.figures[i] : std::nullopt);
     if (ranked) bands(csv, r);
+    if (builds) of_builds(csv, r);
     const LimitResult* limit = tightest(r.limits);
     csv.number(limit && limit->known ? std::optional(limit->margin_pct) : std::nullopt);
     csv.text(limit ? limit_text(*limit) : "").end_row();
@@ -101,10 +117,10 @@ std::string designs_csv(const std::vector<Record>& records, bool ranked) {
 }  // namespace
 
 std::string candidates_csv(const Report& report) {
-  return designs_csv(report.candidates, true);
+  return designs_csv(report.candidates, true, report.builds_ranking.has_value());
 }
 std::string pareto_csv(const Report& report) {
-  return designs_csv(report.pareto, false);
+  return designs_csv(report.pareto, false, false);
 }
 
 }  // namespace antiphase

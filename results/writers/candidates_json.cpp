@@ -4,6 +4,7 @@
 #include "results/json/evaluation_json.h"
 #include "results/json/explain_json.h"
 #include "results/json/json_writer.h"
+#include "results/json/spread_json.h"
 
 namespace antiphase {
 namespace {
@@ -21,9 +22,41 @@ void write_figures(JsonWriter& json, const Record& r) {
   json.end_object();
 }
 
-void write_candidate(JsonWriter& json, const Record& r, const Demands& demands) {
+void write_builds(JsonWriter& json, const BuildsRecord& b) {
+  const RobustFigures& f = b.figures;
+  json.key("builds").begin_object(true).member("nominal_rank", b.nominal_rank);
+  json.member("builds", f.builds).member("kept", f.kept).member("yield", f.yield);
+  json.member("yield_low_95", f.yield_95.low).member("yield_high_95", f.yield_95.high);
+  json.member("score_at_percentile", f.score).end_object();
+}
+
+void write_ranking(JsonWriter& json, const BuildsRanking& r) {
+  json.key("builds_ranking").begin_object();
+  json.member("rank_by", r.wish.rank_by == RankBy::yield ? "yield" : "percentile");
+  json.member("percentile", 100 * r.wish.percentile).member("builds_each", r.wish.builds);
+  json.member("seed", r.seed).member("designs", r.designs).member("builds", r.builds);
+  json.member("compared", r.compared);
+  if (r.nominal_best) {
+    json.key("nominal_best").begin_object().member("rank", r.nominal_best_rank);
+    json.member("score", r.nominal_best->score);
+    write_builds(json, *r.nominal_best->builds);
+    json.key("design");
+    write_design(json, r.nominal_best->design);
+    json.end_object();
+  }
+  json.end_object();
+}
+
+void write_candidate(JsonWriter& json, const Record& r, const Report& report) {
+  const Demands& demands = report.demands;
   json.begin_object().member("rank", r.rank).member("score", r.score).member("feasible", r.feasible);
   json.member("remark", r.remark);
+  if (r.builds) write_builds(json, *r.builds);
+  if (report.every_spread && r.spread) {
+    json.key("spread").begin_object();
+    write_spread_members(json, *r.spread);
+    json.end_object();
+  }
   write_figures(json, r);
   json.key("design");
   write_design(json, r.design);
@@ -98,11 +131,12 @@ std::string candidates_json(const Report& report) {
   json.begin_object().member("title", report.title);
   write_texts(json, "brief", report.brief_in_words);
   json.key("candidates").begin_array();
-  for (const Record& r : report.candidates) write_candidate(json, r, report.demands);
+  for (const Record& r : report.candidates) write_candidate(json, r, report);
   json.end_array();
   json.key("pareto").begin_array();
   for (const Record& r : report.pareto) write_front_member(json, r);
   json.end_array();
+  if (report.builds_ranking) write_ranking(json, *report.builds_ranking);
   write_texts(json, "blocked_by", report.blocked_by);
   write_answers(json, report);
   write_run(json, report.run);

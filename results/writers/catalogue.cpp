@@ -3,6 +3,7 @@
 
 #include "results/writers/candidates_csv.h"
 #include "results/writers/candidates_json.h"
+#include "results/writers/parts_csv.h"
 #include "results/writers/report_page.h"
 #include "results/writers/writer.h"
 
@@ -15,6 +16,7 @@ constexpr std::array kWriters{
     Writer{"candidates-csv", "candidates.csv", "one row a candidate, for spreadsheets", candidates_csv},
     Writer{"pareto-csv", "pareto.csv", "the designs that no other one beats in every figure at once",
            pareto_csv},
+    Writer{"parts-csv", "parts.csv", "what to buy for every candidate, a row a part", parts_csv},
     Writer{"report", "report.html", "the page to read: one file, works offline", report_page},
 };
 

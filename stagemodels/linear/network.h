@@ -84,6 +84,11 @@ class LinearNetwork {
     return LinearNetwork(design, rest, capacitances, nullptr, feedback_ohm);
   }
 
+  /// At mid-band, with one of the designer's capacitors gone. Allowed: one that the design has.
+  static LinearNetwork with_open(const Design& design, const OperatingPoint& rest, Capacitor open) {
+    return LinearNetwork(design, rest, Capacitances::mid_band, &open, 0);
+  }
+
   /// One volt at the source, behind `source_ohm`. Cost: 1-3 us, as every solution below. Allocates nothing.
   LinearResponse from_input(double frequency_hz) const;
   /// One volt at the far end of the feedback resistor, the source silent.

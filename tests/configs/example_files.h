@@ -178,6 +178,8 @@ inline Json whole_brief() {
     "objectives": [{"figure": "output_impedance_ohm", "weight": 3, "scale": "10k"}, {"figure": "balance_pct"}],
     "limits": [{"figure": "supply_current_a", "at_most": "12m"}, {"figure": "headroom_db", "at_least": "2 dB", "at_most": 20}],
     "design_factors": {"plate_dissipation": 0.8, "resistor_power": 0.6},
+    "builds": {"rank_by": "percentile", "percentile": "90 %", "count": 500,
+      "tolerances": {"resistor_pct": 5, "parts": "truncated_normal", "single": {"/plate_ohm/0": 1}}},
     "search": {"candidates": 25, "effort": "thorough", "seed": 18446744073709551615}
   })");
 }

@@ -117,7 +117,8 @@ TEST_CASE("the patterns of the schemas allow the texts that the reader reads and
       {"volt", "V"},    {"ampere", "A"}, {"ohm", "ohm"},   {"farad", "F"}, {"hertz", "Hz"},
       {"siemens", "S"}, {"watt", "W"},   {"percent", "%"}, {"pure", "1"}};
   for (const char* file :
-       {"brief.schema.json", "design.schema.json", "tube.schema.json", "output_valve.schema.json"}) {
+       {"brief.schema.json", "design.schema.json", "tube.schema.json", "output_valve.schema.json",
+        "tolerances.schema.json"}) {
     const auto definitions = read_schema(file)["definitions"];
     for (const auto& [kind, unit] : kinds) {
       if (!definitions.contains(kind)) continue;

@@ -5,6 +5,7 @@ title that would do harm if it were taken for markup. Expectations come from can
 `antiphase evaluate` and from axe-core (vendor/); what is asked of the page stands beside each check.
 """
 
+import base64
 import hashlib
 import json
 import math
@@ -388,6 +389,35 @@ class Test:
         check(self.b.ask("document.querySelector('.danger').checkVisibility()"), "the danger is not printed")
         self.b.send("Emulation.setEmulatedMedia", media="", features=[])
 
+    def measuring_sheet(self):
+        """The sheet of candidate 1: the numbers of `spread`, safety first, and one page of paper."""
+        with open(os.path.join(self.folder, "results", "candidates.json")) as file:
+            design = json.load(file)["candidates"][0]["design"]
+        path = os.path.join(self.folder, "first.json")
+        with open(path, "w") as file:
+            json.dump(design, file)
+        answer = subprocess.run([self.program, "spread", path, "--samples", "1000", "--json"], capture_output=True)
+        sheet = json.loads(answer.stdout)["measuring_sheet"]
+        self.b.ask("document.querySelectorAll('input[name=entry]')[0].click()")
+        rows = dict(self.b.ask("[...document.querySelectorAll('#entry0 .sheet table')[0].querySelectorAll('tbody tr')].map(r => [r.cells[0].textContent, [...r.cells].slice(1).map(c => c.textContent)])"))
+        told = 0
+        for reading in sheet["rest"]:
+            if reading["label"] not in rows:
+                continue
+            exact = [reading[k] for k in ("nominal", "low", "high", "switch_off_below", "switch_off_above")]
+            shown = [number(text) for text in rows[reading["label"]]]
+            told += all(near(a, b) or abs(b) < 1e-3 for a, b in zip(shown, exact))
+            check(all(near(a, b) or abs(b) < 1e-3 for a, b in zip(shown, exact)), "%s: the sheet shows %s, spread tells %s" % (reading["label"], shown, exact))
+        check(told >= 6, "only %d readings on the sheet" % told)
+        check(self.b.ask("document.querySelector('#entry0 .sheet').textContent.indexOf('High voltage can kill') < document.querySelector('#entry0 .sheet').textContent.indexOf('Without signal')"), "safety does not stand first on the sheet")
+        self.b.ask("window.print = () => {}")
+        for name, wide, high in (("A4", 8.27, 11.69), ("Letter", 8.5, 11)):
+            self.b.ask("document.querySelector('#entry0 .print-sheet').click()")
+            pdf = base64.b64decode(self.b.send("Page.printToPDF", paperWidth=wide, paperHeight=high)["data"])
+            pages = len(re.findall(rb"/Type\s*/Page[^s]", pdf))
+            check(pages == 1, "%s: the sheet alone takes %d pages" % (name, pages))
+        check(self.b.ask("!document.body.classList.contains('one-sheet') && document.querySelector('#candidates').checkVisibility()"), "the page does not come back after the sheet")
+
     def many_points(self):
         with open(self.page, encoding="utf-8") as file:
             text = file.read()
@@ -426,7 +456,7 @@ class Test:
     def run(self, wanted):
         start = time.monotonic()
         steps = ["opens_in_silence", "text_is_text", "every_view_renders", "numbers_are_those_of_the_file", "selection_is_linked", "axes_change",
-                 "ranges_link", "keyboard_is_enough", "side_by_side", "pictures_save", "opens_in_silence", "sizes_and_colours", "prints", "many_points",
+                 "ranges_link", "keyboard_is_enough", "side_by_side", "pictures_save", "opens_in_silence", "sizes_and_colours", "prints", "measuring_sheet", "many_points",
                  "console_stayed_silent"]
         self.b.open(self.page)
         for step in wanted or steps:

@@ -122,10 +122,13 @@ std::uint32_t SobolPoints::unscrambled(std::uint32_t number, int dimension) cons
 
 void SobolPoints::point(std::uint32_t number, std::span<double> out) const {
   assert(out.size() == scramble_.size());
-  for (std::size_t d = 0; d < scramble_.size(); ++d) {
-    const std::uint32_t x = nested_permutation(unscrambled(number, static_cast<int>(d)), scramble_[d]);
-    out[d] = (static_cast<double>(x) + 0.5) * 0x1.0p-32;
-  }
+  for (std::size_t d = 0; d < scramble_.size(); ++d) out[d] = coordinate(number, static_cast<int>(d));
+}
+
+double SobolPoints::coordinate(std::uint32_t number, int dimension) const {
+  const std::uint32_t x =
+      nested_permutation(unscrambled(number, dimension), scramble_[static_cast<std::size_t>(dimension)]);
+  return (static_cast<double>(x) + 0.5) * 0x1.0p-32;
 }
 
 }  // namespace antiphase::engine

@@ -23,6 +23,8 @@ class SobolPoints {
   int dimensions() const { return static_cast<int>(scramble_.size()); }
   /// out: as many numbers as dimensions, each strictly between 0 and 1. `number` counts from 0.
   void point(std::uint32_t number, std::span<double> out) const;
+  /// One coordinate of it. dimension: 0 … dimensions() - 1.
+  double coordinate(std::uint32_t number, int dimension) const;
   /// A coordinate before it is scrambled, as a share of 2^32.
   std::uint32_t unscrambled(std::uint32_t number, int dimension) const;
 

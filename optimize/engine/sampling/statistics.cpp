@@ -82,6 +82,16 @@ double quantile(std::span<const double> sorted, double q) {
   return sorted[low] + (at - static_cast<double>(low)) * (sorted[low + 1] - sorted[low]);
 }
 
+double quantile_of(std::span<double> numbers, double q) {
+  assert(!numbers.empty());
+  const double at = q * static_cast<double>(numbers.size() - 1);
+  const auto low = numbers.begin() + static_cast<std::ptrdiff_t>(at);
+  std::nth_element(numbers.begin(), low, numbers.end());
+  if (low + 1 == numbers.end()) return *low;
+  const double next = *std::min_element(low + 1, numbers.end());
+  return *low + (at - std::floor(at)) * (next - *low);
+}
+
 Interval wilson_interval(double hits, double count, double confidence) {
   assert(count > 0);
   const double z = normal_quantile(0.5 + confidence / 2), share = hits / count, zz = z * z / count;

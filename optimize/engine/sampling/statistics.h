@@ -21,6 +21,9 @@ double truncated_normal(double u, double cut, double below);
 /// "Sample quantiles in statistical packages", The American Statistician 50 (1996) 361. sorted: not empty.
 double quantile(std::span<const double> sorted, double q);
 
+/// The same of numbers in any order, which it may put into another one. Cost: some passes instead of a sort.
+double quantile_of(std::span<double> numbers, double q);
+
 struct Interval {
   double low = 0, high = 0;
 };

@@ -79,6 +79,17 @@ TEST_CASE("quantiles stand where type 7 of Hyndman and Fan has them") {
   CHECK(quantile(five, 1) == 10);
 }
 
+TEST_CASE("quantiles of numbers in any order are those of the sorted ones") {
+  std::vector<double> sorted;
+  for (int k = 0; k < 101; ++k) sorted.push_back(k * k);
+  std::vector<double> shuffled;
+  for (int k = 0; k < 101; ++k) shuffled.push_back(sorted[static_cast<std::size_t>(k * 37 % 101)]);
+  for (const double q : {0.0, 0.05, 0.333, 0.5, 0.95, 0.999, 1.0})
+    CHECK(engine::quantile_of(shuffled, q) == engine::quantile(sorted, q));
+  std::vector<double> one{3};
+  CHECK(engine::quantile_of(one, 0.7) == 3);
+}
+
 TEST_CASE("Wilson's interval has its published numbers") {
   // 81 of 263: 0.2553 … 0.3662 (R. G. Newcombe, Statistics in Medicine 17 (1998) 857, table I, method 3)
   const Interval a = wilson_interval(81, 263, 0.95);
