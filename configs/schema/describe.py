@@ -124,6 +124,8 @@ def rows_of(schema, node, path, out, note=""):
     _, node = schema.opened(node)
     needed = set(node.get("required", []))
     for name, member in node.get("properties", {}).items():
+        if name.startswith("/"):  # a place in a design, told with the object
+            continue
         if name == "$schema" or name == "form" or member is False or member is True:
             continue
         here = f"{path}/{name}" if path else name

@@ -3,7 +3,7 @@
 
 #include <doctest/doctest.h>
 
-#include <fstream>
+#include <algorithm>
 #include <nlohmann/json.hpp>
 
 #include "configs/read_brief.h"
@@ -98,6 +98,15 @@ TEST_CASE("the schema of tolerances takes what the reader takes, here and in a b
   CHECK(schema_fault(schema, schema, Json::parse(R"({"resistor_pct": 80})")) != "");
   CHECK(schema_fault(schema, schema, Json::parse(R"({"resistors": 5})")) != "");
   CHECK(brief["definitions"]["tolerances"]["properties"] == schema["properties"]);
+  Json parts = Json::array(), listed = Json::array();
+  for (const DesignField& f : design_fields())
+    if (f.role == FieldRole::resistor || f.role == FieldRole::capacitor || f.role == FieldRole::setting ||
+        f.pointer == "/load_ohm")
+      parts.push_back(f.pointer);
+  for (const auto& [pointer, rule] : schema["properties"]["single"]["properties"].items())
+    listed.push_back(pointer);
+  std::sort(parts.begin(), parts.end());
+  CHECK(listed == parts);
   for (const auto& example : schema["examples"]) {
     CHECK(schema_fault(schema, schema, example) == "");
     good(example.dump());
@@ -138,7 +147,7 @@ TEST_CASE("a brief says how builds count") {
 }
 
 TEST_CASE("what is wrong with the builds of a brief is told with its place") {
-  CHECK(has(faults_of(brief_with("{}")), "/builds: rank_by is missing"));
+  CHECK(has(faults_of(brief_with("{}")), "/builds/rank_by: is missing: "));
   CHECK(has(faults_of(brief_with(R"({"rank_by": "luck"})")), "/builds/rank_by"));
   CHECK(has(faults_of(brief_with(R"({"rank_by": "yield", "percentile": 20})")),
             "/builds/percentile: must be from 50 %"));
