@@ -56,7 +56,7 @@ double GainAndSplitter<kAround, kCount>::first_rest_a(double supply_v, double to
 
 template <Surroundings kAround, int kCount>
 bool GainAndSplitter<kAround, kCount>::rest_from(State& state, bool bracket) const {
-  constexpr double kSupplyTolerance_v = 1e-3;  // Newton goes on from there
+  constexpr double kSupplyTolerance_v = 1e-3;               // Newton goes on from there
   constexpr double kExactShare = 1e-9, kGuessShare = 1e-3;  // the last step leaves its square
   const double from_v = cold_supply_v(design_);
   Design stiff = design_;  // the pair alone on a supply that is known
@@ -255,8 +255,7 @@ ANTIPHASE_INLINE void GainAndSplitter<kAround, kCount>::local(int k, double cosi
     const double from_main_v =
         main_siemens_ > 0 ? design_.main_supply_v * main_siemens_ * per_all : design_.supply_v;
     const double by_1 = plate_[0] * per_all, by_2 = plate_[1] * per_all, by_first = first_plate_ * per_all;
-    e.g[supply] =
-        from_main_v + x[plate_1] * by_1 + x[plate_2] * by_2 + x[first_plate] * by_first - supply_v;
+    e.g[supply] = from_main_v + x[plate_1] * by_1 + x[plate_2] * by_2 + x[first_plate] * by_first - supply_v;
     e.g_x[supply][plate_1] = by_1;
     e.g_x[supply][plate_2] = by_2;
     e.g_x[supply][first_plate] = by_first;
