@@ -94,10 +94,10 @@ std::vector<LimitResult> check_demands(const Demands& demands, const Design& des
   return all;
 }
 
-double demand_violation(const Demands& demands, const Design& design, const Evaluation& evaluation) {
+double demand_violation(const Demands& demands, const Design& design, const Evaluation& evaluation,
+                        Depth solved) {
   double sum = total_violation(design, evaluation, demands.factors);
-  for_each_figure_limit(demands, design, evaluation, Depth::everything,
-                        [&](const LimitResult& r) { sum += excess(r); });
+  for_each_figure_limit(demands, design, evaluation, solved, [&](const LimitResult& r) { sum += excess(r); });
   return sum;
 }
 

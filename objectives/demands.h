@@ -58,8 +58,9 @@ Depth needed_depth(const Demands&);
 /// Every tube, part and brief limit held against the design.
 std::vector<LimitResult> check_demands(const Demands&, const Design&, const Evaluation&);
 
-/// Sum of relative excesses over all of them. Allocates nothing.
-double demand_violation(const Demands&, const Design&, const Evaluation&);
+/// Sum of relative excesses over all of them; of the brief's own only those that need no more than `solved`.
+/// Allocates nothing.
+double demand_violation(const Demands&, const Design&, const Evaluation&, Depth solved = Depth::everything);
 
 /// False only if a limit that needs no more than `solved` is broken: solving further mends none of them,
 /// since what is known of the target is held against a limit together with what is known at rest.

@@ -11,6 +11,7 @@
 #include "stagemodels/design_fields.h"
 #include "stagemodels/linear/choose_capacitors.h"
 #include "stagemodels/linear/feedback.h"
+#include "stagemodels/linear/frequency_figures.h"
 #include "stagemodels/sizing.h"
 
 namespace antiphase {
@@ -85,6 +86,19 @@ bool gives_a_capacitor(const Design& given) {
   return std::any_of(design_fields().begin(), design_fields().end(), [&](const DesignField& field) {
     return field.role == FieldRole::capacitor && field.value(given) > 0;
   });
+}
+
+/// How far a stage falls short of its target: leads the search back. Allowed: solved to Depth::full.
+double shortfall(const Design& design, const Evaluation& solved) {
+  const double reach = solved.clean.solved == Solved::yes ? solved.clean.swing_peak_v : 0.0;
+  return 1 + std::fmax(0.0, 1 - reach / design.swing_peak_v);
+}
+
+/// Takes an evaluation from Depth::full to Depth::with_frequency.
+void add_frequency(const Design& design, Evaluation& solved) {
+  solved.frequency_known = frequency_figures(design, solved.operating_point, false, solved.frequency);
+  if (has_feedback(design))
+    feedback_figures(design, solved.operating_point, solved.at_target, false, solved.feedback);
 }
 
 double nearest_level(const std::vector<double>& levels, double value, bool logarithmic) {
@@ -327,19 +341,27 @@ engine::Judged DesignProblem::judge(const Design& asked, Evaluation& scratch) co
     if (reached == Depth::rest) at_rest = total_violation(design, scratch, demands_.factors);
     return at_rest <= kHopeless;
   };
-  if (depth_ < Depth::with_frequency) {
-    evaluate(design, depth_, scratch, std::cref(hopeful));
-  } else {  // the rest point has a say in the capacitors, and they in what follows
-    evaluate(design, Depth::rest, scratch);
-    if (scratch.operating_point.solved == Solved::yes && hopeful(Depth::rest)) {
-      choose(design, scratch.operating_point);
-      evaluate(design, depth_, scratch);
-    }
+  const auto not_solved_further = [](double violation) {
+    engine::Judged out{.cost = kUnsolvedCost, .violation = kNotSolvedFurther + violation, .objective = {}};
+    out.objective.fill(kUnsolvedCost);
+    return out;
+  };
+  // What is at mid-band does not hang on capacitors; they are chosen from the rest point after it.
+  evaluate(design, std::min(depth_, Depth::full), scratch, std::cref(hopeful));
+  if (at_rest > kHopeless) return not_solved_further(at_rest);
+  if (depth_ < Depth::with_frequency || scratch.operating_point.solved != Solved::yes)
+    return verdict(design, scratch);
+  if (has_feedback(design)) {  // the loop takes longer than all the rest
+    const double so_far = demand_violation(judged_, design, scratch, Depth::full);
+    const double short_of_target = scratch.at_target.solved == Solved::yes ? 0 : shortfall(design, scratch);
+    if (so_far + short_of_target > kHopeless) return not_solved_further(so_far + short_of_target);
   }
-  if (at_rest <= kHopeless) return verdict(design, scratch);
-  engine::Judged out{.cost = kUnsolvedCost, .violation = kNotSolvedFurther + at_rest, .objective = {}};
-  out.objective.fill(kUnsolvedCost);
-  return out;
+  choose(design, scratch.operating_point);
+  if (depth_ == Depth::with_frequency)
+    add_frequency(design, scratch);
+  else
+    evaluate(design, depth_, scratch);
+  return verdict(design, scratch);
 }
 
 engine::Sifted DesignProblem::sift(const Design& asked, Evaluation& scratch) const {
@@ -380,10 +402,9 @@ engine::Judged DesignProblem::verdict(const Design& design, Evaluation& scratch)
     return out;
   }
   out.violation = demand_violation(judged_, design, scratch);
-  const auto shortfall = [&] {  // how far the stage falls short of its target leads the search back
+  const auto short_of_target = [&] {
     if (depth_ < Depth::full) evaluate(design, Depth::full, scratch);
-    const double reach = scratch.clean.solved == Solved::yes ? scratch.clean.swing_peak_v : 0.0;
-    return 1 + std::fmax(0.0, 1 - reach / design.swing_peak_v);
+    return shortfall(design, scratch);
   };
   bool whole = true;  // every figure of the score is there
   for (std::size_t i = 0; i < demands_.objectives.size(); ++i) {
@@ -391,7 +412,7 @@ engine::Judged DesignProblem::verdict(const Design& design, Evaluation& scratch)
     const std::optional<double> value = o.figure->measure(design, scratch);
     if (!value || !std::isfinite(*value)) {
       whole = false;
-      out.violation += shortfall();
+      out.violation += short_of_target();
       out.objective[i] = kUnsolvedCost;
       out.cost = kUnsolvedCost;
       continue;
@@ -400,7 +421,7 @@ engine::Judged DesignProblem::verdict(const Design& design, Evaluation& scratch)
     if (out.cost < kUnsolvedCost) out.cost += o.weight * out.objective[i] / o.scale;
   }
   if (whole && scratch.at_target.solved != Solved::yes)
-    out.violation += shortfall();  // even if no figure tells
+    out.violation += short_of_target();  // even if no figure tells
   if (!std::isfinite(out.cost) || !std::isfinite(out.violation)) {
     out.cost = kUnsolvedCost;
     out.violation = kUnsolvedViolation;

@@ -24,6 +24,7 @@ GainAndSplitter<kAround, kCount>::GainAndSplitter(const Design& design, bool out
     : PairNetwork(design, output_grids),
       first_(design.first_section()),
       direct_(design.bias.form == BiasForm::direct_coupled),
+      direct_share_(direct_ ? 1 : 0),
       first_plate_(1 / design.first_stage.plate_ohm),
       first_leak_(1 / design.first_stage.grid_leak_ohm),
       bare_ohm_(design.first_stage.cathode_unbypassed_ohm),
@@ -31,10 +32,32 @@ GainAndSplitter<kAround, kCount>::GainAndSplitter(const Design& design, bool out
   if (direct_) leak_offset_v_ = 0;  // the grids' voltage is a result
 }
 
+/// Plate current of the first stage on its own; < 0 if it cannot be found. Newton inside a bracket: what
+/// the section passes less what its resistors would falls all the way as the current grows.
+template <Surroundings kAround, int kCount>
+double GainAndSplitter<kAround, kCount>::first_rest_a(double supply_v, double tolerated_share) const {
+  constexpr double kUsualShare = 0.35;  // of the supply that the plate resistor drops
+  constexpr int kMostSteps = 100;
+  const double cathode_ohm = design_.first_stage.cathode_ohm, ohm = cathode_ohm + 1 / first_plate_;
+  const double most = supply_v * first_plate_;
+  double low = 0, high = most, current = kUsualShare * most;
+  for (int n = 0; n < kMostSteps; ++n) {
+    const TriodeCurrents c = first_.currents_at(-current * cathode_ohm, supply_v - current * ohm);
+    const double excess = c.plate_a - current;
+    (excess > 0 ? low : high) = current;
+    double next = current + excess / (1 + c.plate_per_grid_s * cathode_ohm + c.plate_per_plate_s * ohm);
+    if (!(next > low && next < high)) next = 0.5 * (low + high);
+    const double moved = std::fabs(next - current);
+    current = next;
+    if (moved <= tolerated_share * most) return current;
+  }
+  return -1;
+}
+
 template <Surroundings kAround, int kCount>
 bool GainAndSplitter<kAround, kCount>::rest_from(State& state, bool bracket) const {
-  constexpr double kSupplyTolerance_v = 1e-3;  // Newton goes on from there
-  constexpr double kExact = 1e-9, kGuess = 1e-4;
+  constexpr double kSupplyTolerance_v = 1e-3;               // Newton goes on from there
+  constexpr double kExactShare = 1e-9, kGuessShare = 1e-3;  // the last step leaves its square
   const double from_v = cold_supply_v(design_);
   Design stiff = design_;  // the pair alone on a supply that is known
   stiff.main_supply_v = 0;
@@ -44,14 +67,8 @@ bool GainAndSplitter<kAround, kCount>::rest_from(State& state, bool bracket) con
   bool found = true;
   /// How much more comes through the dropping resistor than the plates take.
   const auto excess_at = [&](double supply_v) {
-    const auto excess = [&](double current) {
-      const double vk = current * design_.first_stage.cathode_ohm;
-      return first_.currents_at(-vk, supply_v - current / first_plate_ - vk).plate_a - current;
-    };
-    const double most = supply_v * first_plate_;
-    const ScalarRoot root = find_root(excess, 0.0, most, (bracket ? kExact : kGuess) * most);
-    found = root.found;
-    first_a = root.x;
+    first_a = first_rest_a(supply_v, bracket ? kExactShare : kGuessShare);
+    found = first_a >= 0;
     stiff.supply_v = supply_v;
     if (direct_) stiff.bias.grid_v = supply_v - first_a / first_plate_;
     const PairAt pair(stiff);
@@ -123,6 +140,9 @@ ANTIPHASE_INLINE void GainAndSplitter<kAround, kCount>::local(int k, double cosi
                                                               const Sweep& s,
                                                               InstantEquations<kLocal, kBorder>& e) const {
   const TriodeRows &rows = s.section.rows, &first = s.first.rows;
+  // The coupling is chosen by factors of 0 and 1: a choice would keep the loop over instants from being
+  // compiled to wide vectors.
+  const double wire = direct_share_, capacitor = 1 - wire;
   const double a = leak_from_cathode_, b = leak_from_grids_, to_tail = grids_to_tail_;
   const double vk = x[pair_cathode], vg_1 = x[first_plate] - y[between], vg_2 = y[grid_2];
   const double node = a * vk + b * (vg_1 + vg_2) + leak_offset_v_;
@@ -176,7 +196,7 @@ ANTIPHASE_INLINE void GainAndSplitter<kAround, kCount>::local(int k, double cosi
 
   // What grid 1 and its leak take from the first plate. Directly coupled, the leak of grid 2 hangs there.
   const double leak = leak_siemens_, gg_1 = rows.grid_per_grid_s[k], gg_2 = rows.grid_per_grid_s[N + k];
-  const double taken_a = rows.grid_a[k] + leak * (vg_1 - (direct_ ? vg_2 : node));
+  const double taken_a = rows.grid_a[k] + leak * (vg_1 - wire * vg_2 - capacitor * node);
   const double taken_s = gg_1 + leak * (1 - b);  // b is 0 if direct
   const double gm = first.plate_per_grid_s[k], gp = first.plate_per_plate_s[k], gg = first.grid_per_grid_s[k];
   const double into_cathode = first.plate_a[k] + first.grid_a[k];
@@ -185,7 +205,7 @@ ANTIPHASE_INLINE void GainAndSplitter<kAround, kCount>::local(int k, double cosi
   e.F_x[first_plate][pair_cathode] = gg_1 + leak * a;
   e.F_x[first_plate][cathode] = gm + gp;
   e.F_y[first_plate][between] = taken_s;
-  e.F_y[first_plate][grid_2] = leak * (direct_ ? 1 : b);
+  e.F_y[first_plate][grid_2] = leak * (wire + capacitor * b);
 
   // The first cathode's equation is one of voltages; over the whole resistance it counts as a current.
   const double as_current = 1 / design_.first_stage.cathode_ohm;
@@ -201,13 +221,13 @@ ANTIPHASE_INLINE void GainAndSplitter<kAround, kCount>::local(int k, double cosi
 
   // No mean current through the capacitor between the stages: what grid 1 draws comes through its leak.
   const double leak_ohm = drop_2_ohm_, by_grid_1 = 1 - b + leak_ohm * gg_1;
-  e.g[between] = direct_ ? -y[between] : vg_1 - node + leak_ohm * rows.grid_a[k];
-  e.g_x[between][first_plate] = direct_ ? 0 : by_grid_1;
-  e.g_x[between][pair_cathode] = direct_ ? 0 : -a - leak_ohm * gg_1;
-  e.g_y[between][between] = direct_ ? -1 : -by_grid_1;
-  e.g_y[between][grid_2] = direct_ ? 0 : -b;
-  const double foot_by_grid_1 = direct_ ? 1 : b;
-  e.g[grid_2] = vg_2 - (direct_ ? vg_1 : node) + leak_ohm * rows.grid_a[N + k];
+  e.g[between] = capacitor * (vg_1 - node + leak_ohm * rows.grid_a[k]) - wire * y[between];
+  e.g_x[between][first_plate] = capacitor * by_grid_1;
+  e.g_x[between][pair_cathode] = -capacitor * (a + leak_ohm * gg_1);
+  e.g_y[between][between] = -wire - capacitor * by_grid_1;
+  e.g_y[between][grid_2] = -capacitor * b;
+  const double foot_by_grid_1 = wire + capacitor * b;
+  e.g[grid_2] = vg_2 - wire * vg_1 - capacitor * node + leak_ohm * rows.grid_a[N + k];
   e.g_x[grid_2][first_plate] = -foot_by_grid_1;
   e.g_x[grid_2][pair_cathode] = -a - leak_ohm * gg_2;
   e.g_y[grid_2][between] = foot_by_grid_1;
@@ -230,16 +250,15 @@ ANTIPHASE_INLINE void GainAndSplitter<kAround, kCount>::local(int k, double cosi
     e.g_x[grid_1][grid] = by_grid;
     e.g_x[bypass][grid] = bypass_by_grid;
     // The reservoir passes no mean current: what comes through the dropping resistor goes into the plates.
-    const bool dropped = main_siemens_ > 0;
-    const double all = main_siemens_ + plate_[0] + plate_[1] + first_plate_;
-    e.g[supply] = (dropped ? (design_.main_supply_v * main_siemens_ + x[plate_1] * plate_[0] +
-                              x[plate_2] * plate_[1] + x[first_plate] * first_plate_) /
-                                 all
-                           : design_.supply_v) -
-                  supply_v;
-    e.g_x[supply][plate_1] = dropped ? plate_[0] / all : 0;
-    e.g_x[supply][plate_2] = dropped ? plate_[1] / all : 0;
-    e.g_x[supply][first_plate] = dropped ? first_plate_ / all : 0;
+    const double per_all =
+        main_siemens_ > 0 ? 1 / (main_siemens_ + plate_[0] + plate_[1] + first_plate_) : 0.0;
+    const double from_main_v =
+        main_siemens_ > 0 ? design_.main_supply_v * main_siemens_ * per_all : design_.supply_v;
+    const double by_1 = plate_[0] * per_all, by_2 = plate_[1] * per_all, by_first = first_plate_ * per_all;
+    e.g[supply] = from_main_v + x[plate_1] * by_1 + x[plate_2] * by_2 + x[first_plate] * by_first - supply_v;
+    e.g_x[supply][plate_1] = by_1;
+    e.g_x[supply][plate_2] = by_2;
+    e.g_x[supply][first_plate] = by_first;
     e.g_y[supply][supply] = -1;
   } else {
     e.F_y[first_plate][grid_1] = -gm;

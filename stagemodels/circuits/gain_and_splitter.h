@@ -98,6 +98,7 @@ class GainAndSplitter : public PairNetwork {
 
  private:
   bool rest_from(State& state, bool bracket) const;
+  double first_rest_a(double supply_v, double tolerated_share) const;
   double driven_grid_v(const State& state, double cosine, int k) const {
     if constexpr (kReal)
       return state.x[grid][k];
@@ -107,6 +108,7 @@ class GainAndSplitter : public PairNetwork {
 
   TriodeSection first_;
   bool direct_ = false;
+  double direct_share_ = 0;                  // 1 if direct_
   double first_plate_ = 0, first_leak_ = 0;  // S
   double bare_ohm_ = 0, bypassed_ohm_ = 0;  // next to the first cathode without, then with a capacitor across
 };

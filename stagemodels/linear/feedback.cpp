@@ -6,7 +6,6 @@
 
 #include "stagemodels/linear/loop_margins.h"
 #include "stagemodels/linear/network.h"
-#include "stagemodels/solve/scalar_root.h"
 
 namespace antiphase {
 namespace {
@@ -15,7 +14,6 @@ using Complex = std::complex<double>;
 
 constexpr double kMiddle_hz = 1e3;
 constexpr double kLeast_ohm = 1, kMost_ohm = 100e6;  // of a feedback resistor
-constexpr double kTolerance = 1e-12;                 // in ln ohm
 
 /// What the output stage makes of the two outputs, mid-band.
 Complex pushed(const LinearResponse& r) {
@@ -47,12 +45,14 @@ double decibels(double ratio) {
 std::optional<double> feedback_resistor(const Design& d, const OperatingPoint& rest) {
   if (!(d.first_stage.cathode_unbypassed_ohm > 0) || !(d.feedback.wanted_db > 0)) return std::nullopt;
   const double wanted = std::pow(10, d.feedback.wanted_db / 20) - 1;
-  // T falls all the way as the resistor grows.
-  const ScalarRoot root =
-      find_root([&](double ln_ohm) { return std::log(loop_gain(d, rest, std::exp(ln_ohm)) / wanted); },
-                std::log(kLeast_ohm), std::log(kMost_ohm), kTolerance);
-  if (!root.found) return std::nullopt;
-  return std::exp(root.x);
+  // The resistor and the network that it meets divide the load's voltage, so that 1 / T is a straight line
+  // in R_f: two of its points give it all.
+  constexpr double kFirst_ohm = 1, kSecond_ohm = 1e4;
+  const double at_first = 1 / loop_gain(d, rest, kFirst_ohm), at_second = 1 / loop_gain(d, rest, kSecond_ohm);
+  const double ohm =
+      kFirst_ohm + (1 / wanted - at_first) * (kSecond_ohm - kFirst_ohm) / (at_second - at_first);
+  if (!(at_first > 0 && at_second > at_first && ohm >= kLeast_ohm && ohm <= kMost_ohm)) return std::nullopt;
+  return ohm;
 }
 
 void feedback_figures(const Design& d, const OperatingPoint& rest, const SteadyState& target, bool with_curve,
@@ -84,7 +84,8 @@ void feedback_figures(const Design& d, const OperatingPoint& rest, const SteadyS
 
   const LinearNetwork network =
       LinearNetwork::with_feedback(d, rest, out.resistor_ohm, LinearNetwork::Capacitances::all);
-  const auto loop_at = [&](double hz) { return -output_stage(f, hz) * pushed(network.from_feedback(hz)); };
+  const Transfer to_outputs = network.feedback_transfer();
+  const auto loop_at = [&](double hz) { return -output_stage(f, hz) * to_outputs.at(hz); };
   out.margins =
       loop_margins(std::cref(loop_at), kMiddle_hz, {f.least_gain_margin_db, f.least_phase_margin_deg});
   if (out.margins.room) out.largest_db = decibels(1 + t * *out.margins.room);

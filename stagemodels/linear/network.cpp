@@ -330,6 +330,15 @@ LinearResponse LinearNetwork::from_feedback(double frequency_hz) const {
   return out;
 }
 
+Transfer LinearNetwork::feedback_transfer() const {
+  std::array<double, kMostUnknowns> right{}, left{};
+  for (int n = 0; n < unknowns_; ++n) right[n] = -by_feedback_[n].siemens;
+  for (int i = 0; i < 2; ++i)
+    if (const int n = unknown_[at(kOut[i])]; n >= 0) left[n] += i == 0 ? 0.5 : -0.5;
+  const auto n = static_cast<std::size_t>(unknowns_);
+  return {{g_.data(), n * n}, {c_.data(), n * n}, {right.data(), n}, {left.data(), n}};
+}
+
 LinearResponse LinearNetwork::from_supply(double frequency_hz) const {
   const NodeVoltages v = solve(frequency_hz, {.main_supply_v = 1});
   LinearResponse out;

@@ -7,6 +7,7 @@
 
 #include "stagemodels/design.h"
 #include "stagemodels/evaluation.h"
+#include "stagemodels/linear/transfer.h"
 
 namespace antiphase {
 
@@ -93,6 +94,8 @@ class LinearNetwork {
   LinearResponse from_input(double frequency_hz) const;
   /// One volt at the far end of the feedback resistor, the source silent.
   LinearResponse from_feedback(double frequency_hz) const;
+  /// Half the difference of outputs 1 and 2 for that volt, for many frequencies. Allowed: a pair.
+  Transfer feedback_transfer() const;
   /// One volt of ripple on the main supply, or on the stage's own without one; the source silent.
   LinearResponse from_supply(double frequency_hz) const;
 
@@ -112,7 +115,7 @@ class LinearNetwork {
   static double resistance_seen(const Design& design, const OperatingPoint& rest, Capacitor capacitor);
 
  private:
-  static constexpr int kMostUnknowns = 14;
+  static constexpr int kMostUnknowns = Transfer::kMost;
   static constexpr std::size_t kMostNoise = 30;
   struct Element {
     double siemens = 0, farad = 0;

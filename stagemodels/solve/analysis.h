@@ -68,7 +68,8 @@ class Analysis {
   /// Steady state at `drive`, from a neighbouring state that was settled `change` volts of drive below
   /// (0: not settled, or at another condition). Tries the tangent, then the state as it is, then walks up
   /// from nothing in ever smaller steps.
-  bool solve_drive(double drive, double change, State& state, int& steps);
+  bool solve_drive(double drive, double change, State& state, int& steps,
+                   double settled_step_v = kSettledStep_v);
   /// Fundamental of an output as the drive condition counts it (positive in normal working).
   double level(const State& state, int output) const;
   int smaller_output(const State& state) const;
@@ -203,8 +204,9 @@ typename Analysis<Circuit>::State Analysis<Circuit>::linear_state(double input_p
 }
 
 template <class Circuit>
-bool Analysis<Circuit>::solve_drive(double drive, double change, State& state, int& steps) {
-  const DriveCondition condition{.output = -1, .sign = 1, .value = drive};
+bool Analysis<Circuit>::solve_drive(double drive, double change, State& state, int& steps,
+                                    double settled_step_v) {
+  const DriveCondition condition{.output = -1, .sign = 1, .value = drive, .settled_step_v = settled_step_v};
   const State start = state;
   if (change != 0) {
     newton::predict(work_, change, state);

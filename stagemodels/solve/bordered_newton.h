@@ -33,8 +33,6 @@ struct NewtonWork {
 
 namespace newton {
 
-/// A step this small leaves an error of its square (per volt), far below the microvolt.
-inline constexpr double kSettledStep_v = 1e-5;
 inline constexpr int kMostSteps = 40;
 inline constexpr double kMostVoltsAStep = 150;  // a plate may travel the supply in a few steps
 inline constexpr double kToleratedRise = 3;     // full steps near the solution may rise a little
@@ -196,18 +194,28 @@ ANTIPHASE_INLINE double pass(const Circuit& circuit, const Instants& instants, c
 /// as long at this size.
 template <int B>
 ANTIPHASE_INLINE void solve_border(double (&m)[B][B + 2], double (&first)[B], double (&second)[B]) {
-  for (int p = 0; p < B; ++p) {
+  each<B>(ANTIPHASE_STEP(p) {
     int best = p;
-    for (int r = p + 1; r < B; ++r)
-      if (std::fabs(m[r][p]) > std::fabs(m[best][p])) best = r;
+    double most = std::fabs(m[p][p]);
+    each<B>(ANTIPHASE_STEP(r) {
+      if constexpr (r > p) {
+        const double size = std::fabs(m[r][p]);
+        best = size > most ? int{r} : best;
+        most = size > most ? size : most;
+      }
+    });
     if (best != p)
       for (int c = 0; c < B + 2; ++c) std::swap(m[p][c], m[best][c]);
     const double inverse = 1 / m[p][p];
-    for (int r = p + 1; r < B; ++r) {
-      const double factor = m[r][p] * inverse;
-      for (int c = p + 1; c < B + 2; ++c) m[r][c] -= factor * m[p][c];
-    }
-  }
+    each<B>(ANTIPHASE_STEP(r) {
+      if constexpr (r > p) {
+        const double factor = m[r][p] * inverse;
+        each<B + 2>(ANTIPHASE_STEP(c) {
+          if constexpr (c > p) m[r][c] -= factor * m[p][c];
+        });
+      }
+    });
+  });
   for (int p = B - 1; p >= 0; --p) {
     double a = m[p][B], b = m[p][B + 1];
     for (int c = p + 1; c < B; ++c) {
@@ -268,7 +276,7 @@ ANTIPHASE_INLINE NewtonEnd solve(const Circuit& circuit, const Instants& instant
     const double largest = make_step(work);
     ++steps;
     if (!std::isfinite(largest)) return NewtonEnd::singular;
-    if (largest < kSettledStep_v) {
+    if (largest < drive.settled_step_v) {
       move(work, 1, state);
       return NewtonEnd::settled;
     }

@@ -43,11 +43,15 @@ constexpr Pattern<L, B> filled(Pattern<L, B> p, int pivots) {
   return p;
 }
 
+/// A step this small leaves an error of its square (per volt), far below the microvolt.
+inline constexpr double kSettledStep_v = 1e-5;
+
 /// What fixes the drive: its value, or the fundamental of one output.
 struct DriveCondition {
   int output = -1;  ///< -1: y[0] = value; otherwise sign * fundamental of x[output] = value
   double sign = 1;
   double value = 0;
+  double settled_step_v = kSettledStep_v;  ///< Newton's last step is smaller
 };
 
 }  // namespace antiphase

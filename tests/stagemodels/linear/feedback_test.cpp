@@ -7,6 +7,7 @@
 #include "stagemodels/evaluate.h"
 #include "stagemodels/linear/feedback.h"
 #include "stagemodels/linear/loop_margins.h"
+#include "stagemodels/linear/network.h"
 #include "tests/support/stages.h"
 #include "tests/support/within.h"
 
@@ -136,4 +137,31 @@ TEST_CASE("a loaded block: impedance with feedback by Blackman's formula") {
   d.first_stage.cathode_unbypassed_ohm = 0;
   evaluate(d, Depth::with_frequency, e);
   CHECK_FALSE(e.feedback.known);  // no place to come in
+}
+
+TEST_CASE("the prepared transfer is that of the nodal equations, solved at each frequency") {
+  const Tube first = tube_with(kKoren12AX7), pair = tube_with(kKoren12AU7);
+  for (const BiasForm bias : {BiasForm::self_biased, BiasForm::direct_coupled, BiasForm::negative_rail}) {
+    Design d = fed_back(first, pair, bias);
+    d.source_ohm = 47e3;
+    d.load_f = 60e-12;
+    d.coupling_f = 100e-9;
+    d.grid_bypass_f = 1e-6;
+    d.first_stage.cathode_bypass_f = 220e-6;
+    Evaluation e;
+    evaluate(d, Depth::rest, e);
+    REQUIRE(e.operating_point.solved == Solved::yes);
+    const LinearNetwork network =
+        LinearNetwork::with_feedback(d, e.operating_point, 10e3, LinearNetwork::Capacitances::all);
+    const Transfer transfer = network.feedback_transfer();
+    const double mid_band = std::abs(transfer.at(1e3));
+    for (double hz = 1e-3; hz < 2e9; hz *= 3) {
+      const LinearResponse r = network.from_feedback(hz);
+      const Complex want = 0.5 * (r.output[0] - r.output[1]);
+      INFO(hz);
+      // Rounding of the reduced form: that of its longest time constant, some seconds, and where capacitors
+      // let hardly anything through, that of what they hold back.
+      CHECK(std::abs(transfer.at(hz) - want) < 1e-12 * (1 + hz) * std::abs(want) + 1e-14 * mid_band);
+    }
+  }
 }
