@@ -20,7 +20,10 @@ std::string ohm(double v) {
 class Drawing {
  public:
   explicit Drawing(const Record& r)
-      : d_(r.design), op_(r.evaluation.operating_point), solved_(op_.solved == Solved::yes) {}
+      : d_(r.design),
+        op_(r.evaluation.operating_point),
+        feedback_(r.evaluation.feedback),
+        solved_(op_.solved == Solved::yes) {}
 
   std::string pair() {
     rail(140, 340);
@@ -47,8 +50,9 @@ class Drawing {
   std::string first_stage() {
     const int x = 240;
     const FirstStage& f = d_.first_stage;
-    gain_stage_at(x, {f.tube, f.plate_ohm, f.cathode_ohm, f.cathode_unbypassed_ohm, f.grid_leak_ohm,
-                      op_.first.plate_v, op_.first.cathode_v, op_.first.plate_current_a});
+    gain_stage_at(
+        x, {f.tube, f.plate_ohm, f.cathode_ohm, f.cathode_unbypassed_ohm, f.grid_leak_ohm, op_.first.plate_v,
+            op_.first.cathode_v, op_.first.plate_current_a, feedback_.known ? feedback_.resistor_ohm : 0});
     if (direct_first_stage(d_)) {
       s_.line(x, kTap, 400, kTap);
     } else {
@@ -63,6 +67,7 @@ class Drawing {
   struct GainStage {
     const Tube* tube;
     double plate_ohm, cathode_ohm, unbypassed_ohm, leak_ohm, plate_v, cathode_v, plate_current_a;
+    double feedback_ohm = 0;  ///< 0: none
   };
   void gain_stage_at(int x, const GainStage& g) {
     rail(x - 60, x + 60);
@@ -77,7 +82,10 @@ class Drawing {
     s_.resistor(140, kTube, 290, ohm(g.leak_ohm), Anchor::end);
     s_.ground(140, 290);
     s_.text(x + 34, kTube + 5, g.tube->name);
-    cathode_of_gain_stage(x, g);
+    if (g.feedback_ohm > 0)
+      cathode_with_feedback(x, g);
+    else
+      cathode_of_gain_stage(x, g);
   }
 
   void volts(int x, int y, double v, Anchor anchor) {
@@ -215,8 +223,32 @@ class Drawing {
     s_.ground(x, y);
   }
 
+  /// The unbypassed part stands at ground, and the feedback comes in at its upper end.
+  void cathode_with_feedback(int x, const GainStage& g) {
+    const double bypassed = g.cathode_ohm - g.unbypassed_ohm;
+    s_.line(x, kTube + 28, x, kCathode);
+    s_.dot(x, kCathode);
+    volts(x - 8, kCathode + 4, g.cathode_v, Anchor::end);
+    int y = kCathode;
+    if (bypassed > 0) {
+      s_.resistor(x, y, y + 70, ohm(bypassed), Anchor::end);
+      s_.line(x, y, x + 50, y);
+      s_.capacitor_down(x + 50, y, y + 70, "", Anchor::start);
+      y += 70;
+      s_.dot(x + 50, y);
+      s_.dot(x, y);
+    }
+    constexpr int kFrom = 380;
+    s_.line(x, y, kFrom, y);
+    s_.resistor(kFrom, y - 70, y, ohm(g.feedback_ohm), Anchor::start);
+    s_.text(kFrom, y - 78, "feedback, from the load", Anchor::middle);
+    s_.resistor(x, y, y + 60, ohm(g.unbypassed_ohm), Anchor::end);
+    s_.ground(x, y + 60);
+  }
+
   const Design& d_;
   const OperatingPoint& op_;
+  const FeedbackFigures& feedback_;
   bool solved_;
   Schematic s_;
 };

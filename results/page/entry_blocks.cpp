@@ -6,6 +6,7 @@
 #include "results/describe/law_bands.h"
 #include "results/describe/level_table.h"
 #include "results/describe/limit_rows.h"
+#include "results/describe/loop_gain.h"
 #include "results/describe/measuring_sheet.h"
 #include "results/describe/overdrive.h"
 #include "results/describe/parts_list.h"
@@ -227,7 +228,8 @@ std::string entry_block(const Report& report, const PageEntry& entry, std::size_
     out += card(values("First stage", first_stage_values(r), r.design, "section"));
   if (has_feedback(r.design))
     out +=
-        card(values("Overall feedback, the output stage as a block", feedback_values(r), r.design, "output"));
+        card(values("Overall feedback, the output stage as a block", feedback_values(r), r.design, "output") +
+             folded("The loop gain in numbers", value_table(loop_gain_table(r), Numbers::plain)));
   out += card(values("Small signal", small_signal_values(r), r.design, "output") +
               values("At the target, " + engineering_text(r.design.swing_peak_v, "V") + " peak per output",
                      target_values(r), r.design, "output"));

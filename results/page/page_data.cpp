@@ -11,6 +11,7 @@
 #include "results/json/design_json.h"
 #include "results/json/json_writer.h"
 #include "results/page/curve_data.h"
+#include "results/page/loop_data.h"
 #include "results/text/engineering.h"
 
 namespace antiphase {
@@ -198,6 +199,7 @@ void write_entry(JsonWriter& json, const PageEntry& entry, const LimitKinds& kin
   json.member("clean_db", is_clean ? std::optional(clean.headroom_db) : std::nullopt);
   write_levels(json, r);
   write_response(json, r);
+  write_loop(json, r);
 }
 
 int entry_of(const Record& r, const std::vector<PageEntry>& entries) {

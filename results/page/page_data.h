@@ -20,8 +20,8 @@ std::vector<PageEntry> page_entries(const Report&);
 /// One dense JSON object, numbers rounded to five digits, every '<' escaped:
 /// figures[{name, label, unit, direction}], axes[2] (first choice), headline[] (those of the table),
 /// limits[{figure, at_most, at_least, one_of}], build[] (headings), families[],
-/// entries[{name, mark, DESIGN, sections[SectionPicture], clean_db, levels, response}] (the last two are
-/// columns of numbers, or null), front[{entry, or -1 and DESIGN}], cloud[{family, figures}]; DESIGN: design,
+/// entries[{name, mark, DESIGN, sections[SectionPicture], clean_db, levels, response, loop}] (the last three
+/// are columns of numbers, or null), front[{entry, or -1 and DESIGN}], cloud[{family, figures}]; DESIGN: design,
 /// target_v, file (the design's own file in full digits, as text), figures, limits[{label, section, unit,
 /// at_least, limit, kept, value, margin_pct}], harmonic_v[2][11], build[]. At most kMostCloudPoints of the
 /// cloud, evenly thinned.

@@ -262,6 +262,7 @@ std::string pictures_part() {
          picture("picture-levels", "Distortion against level") +
          picture("picture-response", "Gain and phase against frequency") +
          picture("picture-balance", "Balance against frequency") +
+         picture("picture-loop", "Loop gain of the feedback") +
          picture("picture-input", "Input impedance against frequency") + "</div></section>\n";
 }
 

@@ -14,6 +14,7 @@ const PICTURES = [
   { id: "picture-levels", draw: drawLevels, has: (e) => e.levels !== null, note: levelsNote },
   { id: "picture-response", draw: drawResponse, has: (e) => e.response !== null, note: responseNote },
   { id: "picture-balance", draw: drawBalance, has: (e) => e.response !== null && e.response.gain_db.length === 2, note: balanceNote },
+  { id: "picture-loop", draw: drawLoop, has: (e) => e.loop !== null, note: loopNote },
   { id: "picture-input", draw: drawInput, has: (e) => e.response !== null && e.response.input_ohm.every((v) => v > 0), note: inputNote },
 ];
 

@@ -6,7 +6,7 @@ const hertz = (v) => quantity(v, "Hz");
 const points = (hz, values, [from, to]) =>
   hz.map((f, k) => [f, values[k]]).filter(([f, v]) => v !== null && f >= from * 0.99 && f <= to * 1.01);
 
-// `plots`: two of {name, unit, series, axis}. Heights in pixels, since the legend's place is in pixels too.
+// `plots`: two of {name, unit, series, axis, and if wanted marks for the first series}. Heights in pixels, since the legend's place is in pixels too.
 function drawStacked(chart, range, plots, tip) {
   const colors = look(), height = chart.getHeight(), legend = plots.some((p) => p.series.length > 1) ? 62 : 44;
   const gap = 46, top = 44, body = height - top - gap - legend, upper = Math.round(body * 0.55);
@@ -28,7 +28,7 @@ function drawStacked(chart, range, plots, tip) {
       gridIndex: i, nameGap: 14, splitNumber: 4, scale: true,
       axisLabel: { color: colors.quiet, hideOverlap: true, formatter: (v) => plain(v, 3) + p.unit }, ...p.axis,
     })),
-    series: plots.flatMap((p, i) => p.series.map(([name, data], n) => markedLine(colors, n, name, data, { xAxisIndex: i, yAxisIndex: i }))),
+    series: plots.flatMap((p, i) => p.series.map(([name, data], n) => markedLine(colors, n, name, data, { xAxisIndex: i, yAxisIndex: i, ...(n === 0 ? p.marks : {}) }))),
   }, { notMerge: true });
 }
 
