@@ -22,7 +22,7 @@ enum class Depth {
 /// Solves `design` to the depth asked.
 /// Allowed: a design within the ranges of design_fields(); tubes set.
 /// Failure: never throws; see the `solved` member of each part.
-/// Cost: 10–40 us for `full` (a gain stage with its splitter 90 us), 100 us more with frequency; allocates
+/// Cost: 10–40 us for `full` (a gain stage with its splitter 60 us), 100 us more with frequency; allocates
 /// nothing. Threads: safe.
 void evaluate(const Design& design, Depth depth, Evaluation& out);
 

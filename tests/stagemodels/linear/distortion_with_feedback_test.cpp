@@ -5,7 +5,7 @@
 // second order y_2 = Q(u, w_1) + (dy / dw) w_2, Q the second harmonic that u and the fundamental w_1 make
 // with the loop open, and (dy / dw) A = -T, so that y_2 (1 + T) = Q(u, w_1): exactly, up to terms of the
 // fourth order in the drive (the first term of a Volterra series with feedback, e.g. Narayanan, Bell Syst.
-// Tech. J. 46 (1967) 991; Black, Bell Syst. Tech. J. 13 (1934) 1). The third harmonic has a term more, from
+// Tech. J. 46 (1967) 991, from memory; Black, Bell Syst. Tech. J. 13 (1934) 1). The third harmonic has a term more, from
 // the second going round. At the same output the pair sees the same voltages with and without feedback, so
 // that of what arises in the pair Q is that without feedback; the first section's cathode moves, and its
 // share is another.
