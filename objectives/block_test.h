@@ -12,7 +12,8 @@ namespace antiphase {
 /// cathode current, each grid's voltage against the cathode and the voltage across the tail rise or fall all
 /// the way with every part, each in one direction, and the corner at the favourable end of every part bounds
 /// the whole block (stagemodels/README.md, "Bounds over a block of parts"). Laws that take the grid's current
-/// out of the plate's (has_grid_current) are not of this kind: for them nothing is proved by corners.
+/// out of the plate's (has_grid_current) are not of this kind: for them nothing is proved by corners. A chain
+/// is taken apart at the first plate, whose bounds are those of directly coupled grids.
 class BlockTest {
  public:
   /// `demands` must outlive this.
@@ -20,8 +21,8 @@ class BlockTest {
 
   /// True only if no design of the block keeps every limit. `low`, `high`: the same but for their numbers,
   /// low's not above high's. `corners`: solve for the rest points of corners too; otherwise only what needs
-  /// no solution is looked at. Cost: some comparisons; with corners up to 10 rest points (2 us each) more.
-  /// Allocates nothing.
+  /// no solution is looked at. Cost: some comparisons; with corners up to 14 rest points (2 us each) more, of
+  /// a chain up to 25. Allocates nothing.
   bool none_feasible(const Design& low, const Design& high, bool corners, Evaluation& scratch) const;
 
  private:
