@@ -149,7 +149,9 @@ void compare(const Design& design, const FaultRow& row, Compared& n) {
     return;
   }
   const auto near_by = [&](double ours, const char* node) {
-    INFO(node);
+    const std::string told =
+        std::string(node) + ": ours " + exact(ours) + ", theirs " + exact(library.real(node).front());
+    INFO(told);
     CHECK(within(ours, library.real(node).front(), kMeter_v));
   };
   if (alternating) {
@@ -163,6 +165,14 @@ void compare(const Design& design, const FaultRow& row, Compared& n) {
       const double theirs = library.complex(i == 0 ? "o1" : "o2").front().real() / grid;
       CHECK(within((*gain)[i], theirs, 1e-5 * std::abs(theirs) + 1e-5));
     }
+    return;
+  }
+  // No direct current reaches an output through a sound capacitor. Where the library says otherwise it gave
+  // up on the direct currents and stopped on its way in time.
+  const bool leaks =
+      row.kind == FaultKind::output_capacitor_1_leaks || row.kind == FaultKind::output_capacitor_2_leaks;
+  if (!leaks && std::abs(library.real("o1").front()) > kMeter_v) {
+    ++n.refused;
     return;
   }
   const FaultPoint f = solve_fault(design, row.kind);
@@ -192,8 +202,8 @@ TEST_CASE("a faulty part makes the readings that the circuit library gives") {
   for (const auto& [name, n, direct, alternating] :
        {std::tuple{"pairs", pairs, 100, 40}, std::tuple{"gain stages", stages, 40, 12},
         std::tuple{"chains", chains, 150, 60}}) {
-    MESSAGE(name << ": " << n.direct << " faults compared in DC, " << n.alternating << " in AC, " << n.refused
-                 << " refused by the library");
+    MESSAGE(std::string(name) << ": " << n.direct << " faults compared in DC, " << n.alternating << " in AC, "
+                              << n.refused << " refused by the library");
     CHECK(n.direct >= direct);
     CHECK(n.alternating >= alternating);
     CHECK(n.refused <= n.direct / 10);
