@@ -213,9 +213,8 @@ std::string select_on_test(const Record& r) {
 
 }  // namespace
 
-std::string entry_block(const Record& r, const Demands& demands,
-                        const Tolerances& tolerances, const std::string& name,
-                        const std::string& id) {
+std::string entry_block(const Record& r, const Demands& demands, const Tolerances& tolerances,
+                        const std::string& name, const std::string& id) {
   std::string out = "<article class=\"entry\" id=\"" + id + "\"><h2>" + html(name);
   if (!r.remark.empty() && r.remark != name) out += " <span class=\"quiet\">" + html(r.remark) + "</span>";
   out += "</h2><p class=\"lead\">" + html(design_in_words(r.design)) + ".</p>";
@@ -248,14 +247,15 @@ std::string entry_block(const Record& r, const Demands& demands,
   if (const std::string over = value_table(overdrive_table(r), Numbers::with_units); !over.empty())
     out += "<div class=\"card wide\">" + over + "</div>\n";
   out += explained(r, demands);
-  return out + parts(r, demands.factors, tolerances) + select_on_test(r) + measuring_sheet(r, name) + limits(r) +
-         hand(r) + "</div></article>\n";
+  return out + parts(r, demands.factors, tolerances) + select_on_test(r) + measuring_sheet(r, name) +
+         limits(r) + hand(r) + "</div></article>\n";
 }
 
 std::string entries_part(const Report& report, const std::vector<PageEntry>& entries) {
   std::string out = "<section id=\"entries\">";
   for (std::size_t n = 0; n < entries.size(); ++n)
-    out += entry_block(*entries[n].record, report.demands, report.tolerances, entries[n].name, "entry" + std::to_string(n));
+    out += entry_block(*entries[n].record, report.demands, report.tolerances, entries[n].name,
+                       "entry" + std::to_string(n));
   return out + "</section>\n";
 }
 

@@ -252,17 +252,22 @@ std::string live_part() {
          "<p id=\"live-says\">Each part goes to the next standard value with − and +, or to a value that you "
          "type, such as 47k or 100n. The whole page then shows the changed design.</p>"
          "<div id=\"live-bench\" hidden><div class=\"cards\"><div class=\"card\"><table "
-         "id=\"live-parts\"><caption>Parts</caption><thead><tr><th scope=\"col\">part</th><th scope=\"col\">value"
+         "id=\"live-parts\"><caption>Parts</caption><thead><tr><th scope=\"col\">part</th><th "
+         "scope=\"col\">value"
          "</th><th scope=\"col\" class=\"n\">before</th></tr></thead><tbody></tbody></table>"
          "<details><summary>What stands around the stage</summary><table id=\"live-around\"><caption>Supply, "
          "load and target</caption><thead><tr><th scope=\"col\">quantity</th><th scope=\"col\">value</th><th "
          "scope=\"col\" class=\"n\">before</th></tr></thead><tbody></tbody></table></details>"
          "<p id=\"live-fault\" class=\"warn\" role=\"alert\" hidden></p>"
-         "<div class=\"controls\"><button type=\"button\" id=\"live-save\" disabled>Save the changed design as a "
-         "file</button><button type=\"button\" id=\"live-back\" disabled>Undo all changes</button></div></div>"
+         "<div class=\"controls\"><button type=\"button\" id=\"live-save\" disabled>Save the changed design "
+         "as a "
+         "file</button><button type=\"button\" id=\"live-back\" disabled>Undo all "
+         "changes</button></div></div>"
          "<div class=\"card\"><table id=\"live-figures\"><caption>What it does</caption><thead><tr><th "
-         "scope=\"col\">figure</th><th scope=\"col\" class=\"n\">before</th><th scope=\"col\" class=\"n\">now</th>"
-         "</tr></thead><tbody></tbody></table><p id=\"live-limits\" role=\"status\"></p></div></div></div></section>\n"
+         "scope=\"col\">figure</th><th scope=\"col\" class=\"n\">before</th><th scope=\"col\" "
+         "class=\"n\">now</th>"
+         "</tr></thead><tbody></tbody></table><p id=\"live-limits\" "
+         "role=\"status\"></p></div></div></div></section>\n"
          "<div id=\"live-block\" class=\"script\"></div>\n";
 }
 
@@ -340,9 +345,10 @@ std::string how_part(const Report& report) {
              "</td></tr>";
     out += "</tbody></table></div></details>";
   }
-  out += "<details><summary>Licences of the chart code in this page</summary><pre>" + html(chart_licences()) +
-         "</pre></details><details><summary>Licences of the libraries inside the page's solver</summary><pre>" +
-         html(live_licences()) + "</pre></details>";
+  out +=
+      "<details><summary>Licences of the chart code in this page</summary><pre>" + html(chart_licences()) +
+      "</pre></details><details><summary>Licences of the libraries inside the page's solver</summary><pre>" +
+      html(live_licences()) + "</pre></details>";
   return out + "</section>\n";
 }
 

@@ -1,7 +1,7 @@
 // What the program itself says about designs that the page's solver is asked too: one JSON object
-// {numbers, texts, rows, answers, solved, kinds} on standard output, every digit. An answer is what
-// antiphase_live_solve gives (live.h), taken here from the program's own compilation of it; the page test
-// holds both against each other, and the first of them against make_record.
+// {task, designs, answers, solved, kinds, fed_back, dropped} on standard output, every digit. An answer is
+// what live_solved() gives after live_solve() with everything (live_entry.h), taken here from make_record,
+// which uses the program's own compilation, wide vectors and all.
 #include <cmath>
 #include <cstdio>
 #include <set>
@@ -9,7 +9,6 @@
 
 #include "results/json/json_writer.h"
 #include "results/make_record.h"
-#include "results/page/live/live.h"
 #include "results/page/live/live_data.h"
 #include "stagemodels/design_fields.h"
 #include "tests/support/random_stages.h"
@@ -61,11 +60,17 @@ void write(JsonWriter& json, const char* name, const std::vector<double>& number
   json.end_array();
 }
 
-std::vector<double> answer(const std::vector<double>& row) {
-  std::copy(row.begin(), row.end(), antiphase_live_numbers(static_cast<int>(row.size())));
-  const int count = antiphase_live_solve(static_cast<int>(row.size()), 1);
-  const double* results = antiphase_live_results();
-  return {results, results + std::max(count, 0)};
+/// As live_solved() has it.
+std::vector<double> answer(const Record& r, const Demands& demands) {
+  std::vector<double> out;
+  const auto put = [&](const std::optional<double>& v) {
+    out.push_back(v.has_value());
+    out.push_back(v.value_or(0));
+  };
+  for (const auto& v : r.figures) put(v);
+  put(r.score);
+  out.push_back(demand_violation(demands, r.design, r.evaluation));
+  return out;
 }
 
 }  // namespace
@@ -79,46 +84,22 @@ int main() {
   Demands demands;
   demands.objectives = {{find_figure("distortion_pct"), 2, 1}, {find_figure("headroom_db"), 1, 6}};
   demands.limits.push_back({find_figure("supply_current_a"), 5e-3});
-  live::Cast cast;
   std::vector<Design> designs;
-  for (int n = 0; n < kDesigns; ++n) {
-    designs.push_back(dressed(stages.draw(), n, valve, first));
-    cast.take(designs.back());
-  }
-  const live::Sent sent = live::sent(cast, demands, {});
-  std::string texts;
-  for (const std::string& text : sent.texts) texts += text + '\0';
-  std::copy(sent.numbers.begin(), sent.numbers.end(),
-            antiphase_live_numbers(static_cast<int>(sent.numbers.size())));
-  std::copy(texts.begin(), texts.end(), antiphase_live_texts(static_cast<int>(texts.size())));
-  if (!antiphase_live_open(static_cast<int>(sent.numbers.size()), static_cast<int>(texts.size()))) {
-    std::fputs("the data for the page's solver are not understood\n", stderr);
-    return 1;
-  }
+  for (int n = 0; n < kDesigns; ++n) designs.push_back(dressed(stages.draw(), n, valve, first));
+  std::vector<const Design*> pointers;
+  for (const Design& d : designs) pointers.push_back(&d);
+  const LiveTables tables = tables_of(pointers);
   JsonWriter json(JsonWriter::Style::dense);
   json.begin_object();
-  write(json, "numbers", sent.numbers);
-  json.key("texts").begin_array();
-  for (const std::string& text : sent.texts) json.value(text);
-  json.end_array().key("rows").begin_array();
-  for (const Design& d : designs) write(json, nullptr, live::row_of(d, cast));
+  write(json, "task", live_task(tables, demands, {}, {}));
+  json.key("designs").begin_array();
+  for (const Design& d : designs) write(json, nullptr, live_design(d, tables));
   json.end_array().key("answers").begin_array();
   int solved = 0, fed_back = 0, dropped = 0;
   std::set<std::string> kinds;
   for (const Design& d : designs) {
-    const std::vector<double> found = answer(live::row_of(d, cast));
-    write(json, nullptr, found);
-    // The row carries the design whole: what went through it is what the design itself gives, to the bit.
     const Record record = make_record(d, demands);
-    bool same = found.size() > 4 && (found[0] != 0) == record.score.has_value() &&
-                found[1] == record.score.value_or(0);
-    for (std::size_t f = 0; same && f < record.figures.size(); ++f)
-      same = (found[4 + 2 * f] != 0) == record.figures[f].has_value() &&
-             found[5 + 2 * f] == record.figures[f].value_or(0);
-    if (!same) {
-      std::fputs("a design changed on its way through its row\n", stderr);
-      return 1;
-    }
+    write(json, nullptr, answer(record, demands));
     if (record.evaluation.at_target.solved != Solved::yes) continue;
     ++solved;
     fed_back += has_feedback(d);

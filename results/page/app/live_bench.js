@@ -201,6 +201,7 @@ async function startLive() {
     await solver.start();
   } catch (error) {
     byId("live-says").textContent = `Parts cannot be changed here, since ${error.message}. All else on the page works; a design saved as a file can be changed and solved with antiphase evaluate.`;
+    document.body.dataset.solver = "none";
     return;
   }
   data.live.designs.forEach((pairs, n) => { designs[n].numbers = numbersOf(pairs); });

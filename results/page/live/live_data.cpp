@@ -84,7 +84,8 @@ void write_live_data(JsonWriter& json, const Report& report, const std::vector<P
 
   json.round_to(0);
   json.key("live").begin_object();
-  json.key("task").value(std::span<const double>(live_task(tables, report.demands, report.tolerances, report.series)));
+  json.key("task").value(
+      std::span<const double>(live_task(tables, report.demands, report.tolerances, report.series)));
   const std::vector<double> base = live_design(*designs.front(), tables);
   json.key("base").value(std::span<const double>(base));
   for (const auto& [name, some] : {std::pair{"designs", &designs}, std::pair{"cloud", &cloud}}) {

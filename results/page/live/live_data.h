@@ -18,9 +18,9 @@ LiveTables tables_of(std::span<const Design* const> designs);
 std::vector<double> live_task(const LiveTables&, Demands, Tolerances, const PartSeries&);
 std::vector<double> live_design(Design, const LiveTables&);
 
-/// Member "live": {task[…], base[…], designs[of each entry, then of each of the front that is no entry][place,
-/// number, …], cloud[…]}. A design is what differs from `base`, in pairs.
-/// `cloud_stride`: every how manieth point of the cloud the page has. Numbers stand in full.
+/// Member "live": {task[…], base[…], designs[of each entry, then of each of the front that is no
+/// entry][place, number, …], cloud[…]}. A design is what differs from `base`, in pairs. `cloud_stride`: every
+/// how manieth point of the cloud the page has. Numbers stand in full.
 void write_live_data(JsonWriter&, const Report&, const std::vector<PageEntry>&, std::size_t cloud_stride);
 
 }  // namespace antiphase

@@ -105,7 +105,8 @@ int live_set_up(int count) {
   pass_demands(io, l.demands);
   pass_tolerances(io, l.tolerances);
   pass_series(io, l.series);
-  const bool laws = std::all_of(l.tubes.begin(), l.tubes.end(), [](const Tube& t) { return !t.models.empty(); });
+  const bool laws =
+      std::all_of(l.tubes.begin(), l.tubes.end(), [](const Tube& t) { return !t.models.empty(); });
   if (!io.good() || io.left() != 0 || !laws || l.series.size() != design_fields().size() ||
       design_size() > kMostNumbers || 2 * figures().size() + 3 > kMostNumbers)
     return 0;

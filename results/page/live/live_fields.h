@@ -56,7 +56,8 @@ template <class Io, class Whole>
 void pass_whole(Io& io, Whole& v) {
   double number = static_cast<double>(v);
   io.number(number);
-  if constexpr (Io::kReads) v = static_cast<Whole>(std::abs(number) < 9e15 ? static_cast<long long>(number) : 0);
+  if constexpr (Io::kReads)
+    v = static_cast<Whole>(std::abs(number) < 9e15 ? static_cast<long long>(number) : 0);
 }
 
 /// Lengths are held to what such a list can have, so that a damaged page asks for no giant.
@@ -255,7 +256,8 @@ void pass_demands(Io& io, Demands& d) {
 /// Of the tolerances what a list of parts says.
 template <class Io>
 void pass_tolerances(Io& io, Tolerances& t) {
-  for (double* v : {&t.resistor_pct, &t.capacitor_pct, &t.mains_pct, &t.setting_pct, &t.mu_pct, &t.emission_left})
+  for (double* v :
+       {&t.resistor_pct, &t.capacitor_pct, &t.mains_pct, &t.setting_pct, &t.mu_pct, &t.emission_left})
     io.number(*v);
   pass_list(io, t.single, [&](Tolerances::One& one) {
     pass_text(io, one.pointer);
