@@ -248,27 +248,31 @@ std::string design_tools_part() {
 }
 
 std::string live_part() {
-  return "<section id=\"live\" class=\"script\"><h2>Change a part</h2>"
-         "<p id=\"live-says\">Each part goes to the next standard value with − and +, or to a value that you "
-         "type, such as 47k or 100n. The whole page then shows the changed design.</p>"
-         "<div id=\"live-bench\" hidden><div class=\"cards\"><div class=\"card\"><table "
-         "id=\"live-parts\"><caption>Parts</caption><thead><tr><th scope=\"col\">part</th><th "
-         "scope=\"col\">value"
-         "</th><th scope=\"col\" class=\"n\">before</th></tr></thead><tbody></tbody></table>"
-         "<details><summary>What stands around the stage</summary><table id=\"live-around\"><caption>Supply, "
-         "load and target</caption><thead><tr><th scope=\"col\">quantity</th><th scope=\"col\">value</th><th "
-         "scope=\"col\" class=\"n\">before</th></tr></thead><tbody></tbody></table></details>"
-         "<p id=\"live-fault\" class=\"warn\" role=\"alert\" hidden></p>"
-         "<div class=\"controls\"><button type=\"button\" id=\"live-save\" disabled>Save the changed design "
-         "as a "
+  const auto table = [](std::string_view id, std::string_view caption, std::string_view first,
+                        std::string_view second, std::string_view third) {
+    const auto heading = [](std::string_view words, std::string_view kind) {
+      return "<th scope=\"col\"" + std::string(kind) + ">" + html(words) + "</th>";
+    };
+    const std::string_view number = " class=\"n\"";
+    return "<div class=\"scroll\"><table id=\"" + std::string(id) + "\"><caption>" + html(caption) +
+           "</caption><thead><tr>" + heading(first, "") + heading(second, second == "value" ? "" : number) +
+           heading(third, number) + "</tr></thead><tbody></tbody></table></div>";
+  };
+  return "<section id=\"live\" class=\"script\"><h2>Change a part</h2><p id=\"live-says\">Each part goes to "
+         "the next standard value with \u2212 and +, or to a value that you type, such as 47k or 100n. The "
+         "whole "
+         "page then shows the changed design.</p><div id=\"live-bench\" hidden><div class=\"cards\"><div "
+         "class=\"card\">" +
+         table("live-parts", "Parts and settings", "part", "value", "before") +
+         "<details><summary>What stands around the stage</summary>" +
+         table("live-around", "Supply, load and target", "quantity", "value", "before") +
+         "</details><p id=\"live-fault\" class=\"warn\" role=\"alert\" hidden></p><div "
+         "class=\"controls\"><button type=\"button\" id=\"live-save\" disabled>Save the changed design as a "
          "file</button><button type=\"button\" id=\"live-back\" disabled>Undo all "
-         "changes</button></div></div>"
-         "<div class=\"card\"><table id=\"live-figures\"><caption>What it does</caption><thead><tr><th "
-         "scope=\"col\">figure</th><th scope=\"col\" class=\"n\">before</th><th scope=\"col\" "
-         "class=\"n\">now</th>"
-         "</tr></thead><tbody></tbody></table><p id=\"live-limits\" "
-         "role=\"status\"></p></div></div></div></section>\n"
-         "<div id=\"live-block\" class=\"script\"></div>\n";
+         "changes</button></div></div><div class=\"card\">" +
+         table("live-figures", "What it does", "figure", "before", "now") +
+         "<p id=\"live-limits\" role=\"status\"></p></div></div></div></section>\n<div id=\"live-block\" "
+         "class=\"script\"></div>\n";
 }
 
 std::string front_design_part() {

@@ -33,7 +33,7 @@ function showBlock(design) {
   place.replaceChildren(made.content);
 }
 
-// An own design, at the end of the list. `words` go into the columns of what has to be built.
+// A design at the end of the list.
 function addDesign(more) {
   designs.push({ sections: [], clean_db: null, levels: null, response: null, harmonic_v: [], limits: [], figures: [], design: "", file: "", target_v: 0,
     build: data.build.map(() => ""), entry: -1, onFront: false, ...more });
@@ -57,7 +57,7 @@ const seen = new Map();  // place in the cloud -> design
 function openCloud(n) {
   const pairs = data.live?.cloud[n];  // n may be -1
   if (!solver.code || !pairs) return;
-  if (!seen.has(n)) seen.set(n, addDesign({ name: "Seen design " + (seen.size + 1), mark: "s" + (seen.size + 1), numbers: numbersOf(pairs) }));
+  if (!seen.has(n)) seen.set(n, addDesign({ name: "Seen design " + (seen.size + 1), mark: "s" + (seen.size + 1), figures: data.cloud[n].figures, numbers: numbersOf(pairs) }));
   pick(seen.get(n));
 }
 

@@ -2,6 +2,15 @@
 // live_fields.h has them.
 const DEPTH = { atTarget: 2, withHand: 5 };  // of stagemodels/evaluate.h
 
+// What of [heading, cell] stands under a heading of the page, "plate 1\nk\u03a9"; with its unit where that differs.
+function cellUnder(heading, parts) {
+  const split = (words) => { const at = words.lastIndexOf("\n"); return at < 0 ? [words, ""] : [words.slice(0, at), words.slice(at + 1)]; };
+  const [name, unit] = split(heading), part = parts.find(([other]) => split(other)[0] === name);
+  if (!part) return "";
+  const own = split(part[0])[1];
+  return own === unit || part[1].trim() === "" ? part[1] : `${part[1].trim()}\u00a0${own}`;
+}
+
 const solver = {
   code: null,
   async start() {
@@ -46,6 +55,7 @@ const solver = {
     if (!at) return null;
     const found = JSON.parse(this.text(at));
     found.limits = found.limits.map(([kind, value, limit, margin_pct, kept]) => ({ ...found.limit_kinds[kind], value, limit, margin_pct, kept }));
+    found.build = data.build.map((heading) => cellUnder(heading, found.parts));
     return found;
   },
 };

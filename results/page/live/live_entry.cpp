@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "results/describe/candidate_columns.h"
 #include "results/make_record.h"
 #include "results/page/design_data.h"
 #include "results/page/live/live_fields.h"
@@ -196,7 +197,10 @@ const char* live_describe() {
   kinds.write(json);
   write_design_part(json, record, kinds);
   write_pictures_part(json, record);
-  json.member("kept", record.feasible);
+  json.key("parts").begin_array();
+  for (const TextColumn& c : build_columns({&record}))
+    json.begin_array(true).value(c.heading).value(c.cells.front()).end_array();
+  json.end_array();
   json.member("block", entry_block(record, l.demands, l.tolerances, "Changed design", "entry-live"));
   json.end_object();
   l.text = std::move(json).take();

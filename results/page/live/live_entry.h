@@ -38,7 +38,8 @@ const double* LIVE_EXPORT(live_steps)();
 const char* LIVE_EXPORT(live_fields)();
 
 /// Solves the given design with all there is and describes it: a JSON object as of an entry of the page's
-/// data, with `block` (the design's article) and its own limit_kinds. Null: no such design.
+/// data, with `block` (the design's article), `parts` [heading, cell] and its own limit_kinds. Null: no such
+/// design.
 const char* LIVE_EXPORT(live_describe)();
 
 int LIVE_EXPORT(live_text_size)();  ///< bytes of the last text
