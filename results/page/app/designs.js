@@ -8,7 +8,7 @@ data.front.forEach((member, k) => {
   if (member.entry >= 0) designs[member.entry].onFront = true;
   else {
     const n = designs.length - data.entries.length + 1;
-    designs.push({ sections: [], clean_db: null, levels: null, response: null, ...member, member: k, name: "Front design " + n, mark: "f" + n, onFront: true });
+    designs.push({ sections: [], clean_db: null, levels: null, response: null, loop: null, ...member, member: k, name: "Front design " + n, mark: "f" + n, onFront: true });
   }
 });
 

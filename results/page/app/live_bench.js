@@ -35,7 +35,7 @@ function showBlock(design) {
 
 // A design at the end of the list.
 function addDesign(more) {
-  designs.push({ sections: [], clean_db: null, levels: null, response: null, harmonic_v: [], limits: [], figures: [], design: "", file: "", target_v: 0,
+  designs.push({ sections: [], clean_db: null, levels: null, response: null, loop: null, harmonic_v: [], limits: [], figures: [], design: "", file: "", target_v: 0,
     build: data.build.map(() => ""), entry: -1, onFront: false, ...more });
   return designs.length - 1;
 }

@@ -22,7 +22,7 @@ flags=(--target=wasm32-wasi -std=c++20 -DNDEBUG -DANTIPHASE_PLAIN -DANTIPHASE_CO
 # Whole folders where they can be had, so that a new circuit, law, figure or limit comes along.
 shopt -s extglob
 sources=(results/page/live/live_entry.cpp results/make_record.cpp
-  results/page/{circuit_drawing,curve_data,design_data,entry_blocks,point_alignment,schematic}.cpp
+  results/page/{circuit_drawing,curve_data,design_data,entry_blocks,loop_data,point_alignment,schematic}.cpp
   results/text/*.cpp results/json/{json_writer,design_json}.cpp results/describe/*.cpp
   objectives/{demands,part_supply,law_bands,explain}.cpp objectives/{figures,limits}/*.cpp
   optimize/engine/snapping/*.cpp
