@@ -12,6 +12,7 @@
 #include "objectives/explain.h"
 #include "objectives/law_bands.h"
 #include "stagemodels/design.h"
+#include "stagemodels/design_fields.h"
 #include "stagemodels/evaluation.h"
 
 namespace antiphase {
@@ -123,6 +124,18 @@ struct BuildsRanking {
   int compared = 0;                    ///< designs with all builds that were asked for
 };
 
+/// The series of preferred values that parts are taken from.
+struct PartSeries {
+  engine::Series resistors = engine::Series::e24, capacitors = engine::Series::e6;
+  std::vector<std::pair<std::string, engine::Series>> own;  ///< of single parts, by their JSON pointer
+
+  engine::Series of(const DesignField& field) const {
+    for (const auto& [pointer, series] : own)
+      if (pointer == field.pointer) return series;
+    return field.role == FieldRole::capacitor ? capacitors : resistors;
+  }
+};
+
 struct Report {
   std::string title;
   std::vector<std::string> brief_in_words;  ///< one sentence each
@@ -132,6 +145,8 @@ struct Report {
   std::vector<Record> pareto;      ///< the non-dominated set, sorted by the first objective
   std::vector<std::vector<std::optional<double>>> cloud;  ///< other designs seen: figures() in order, thinned
   std::vector<std::string> cloud_family;                  ///< of each cloud entry
+  std::vector<Design> cloud_design;                       ///< and its design
+  PartSeries series;
   std::vector<std::string>
       blocked_by;                     ///< if nothing is feasible: the demands that stand in the way, in words
   std::optional<Conflict> conflict;   ///< if nothing is feasible and it was looked for

@@ -15,12 +15,6 @@
 namespace antiphase {
 namespace {
 
-std::vector<std::optional<double>> all_figures(const Design& design, const Evaluation& evaluation) {
-  std::vector<std::optional<double>> values;
-  for (const Figure& figure : figures()) values.push_back(figure.measure(design, evaluation));
-  return values;
-}
-
 std::vector<Record> make_front(const DesignProblem& problem, std::vector<engine::Point> front) {
   const Demands& demands = problem.demands();
   std::sort(front.begin(), front.end(), [](const engine::Point& a, const engine::Point& b) {
@@ -100,27 +94,6 @@ std::vector<std::string> what_blocks(const std::vector<Record>& misses) {
   return words;
 }
 
-}  // namespace
-
-Record make_record(const Design& design, const Demands& demands, Depth depth) {
-  Record record;
-  record.design = design;
-  evaluate(design, depth, record.evaluation);
-  record.limits = check_demands(demands, design, record.evaluation);
-  record.figures = all_figures(design, record.evaluation);
-  record.score = score(demands, design, record.evaluation);
-  if (const engine::TwoPart* two =
-          sections(design.circuit) == 2 ? made_of(demands.parts, design.plate_ohm[1]) : nullptr)
-    record.plate_2_of = *two;
-  if (depth == Depth::everything) record.bands = law_bands(design, demands);
-  record.feasible =
-      record.evaluation.at_target.solved == Solved::yes &&
-      std::all_of(record.limits.begin(), record.limits.end(), [](const auto& l) { return l.kept; });
-  return record;
-}
-
-namespace {
-
 BuildsRanking make_ranking(const Brief& brief, const DesignProblem& problem, const RobustOutcome& robust) {
   BuildsRanking ranking;
   ranking.wish = *brief.builds;
@@ -148,6 +121,9 @@ Report make_report(const Brief& brief, const DesignProblem& problem, const engin
   report.brief_in_words = brief_in_words(brief);
   report.demands = problem.demands();
   if (brief.builds) report.tolerances = brief.builds->tolerances;
+  report.series = {problem.space().resistor_series, problem.space().capacitor_series, {}};
+  for (const DesignSpace::OwnSeries& own : problem.space().own_series)
+    report.series.own.emplace_back(own.pointer, own.series);
 
   // Points that keep every limit come first; if there are any, misses are of no interest.
   std::vector<engine::Point> best = found.best;
@@ -187,6 +163,7 @@ Report make_report(const Brief& brief, const DesignProblem& problem, const engin
     if (cloud_depth >= Depth::with_frequency) design = problem.with_capacitors(design);
     evaluate(design, cloud_depth, evaluation);
     report.cloud.push_back(all_figures(design, evaluation));
+    report.cloud_design.push_back(design);
     report.cloud_family.push_back(problem.families()[static_cast<std::size_t>(p.family)].name);
   }
   for (std::size_t f = 0; f < problem.families().size(); ++f) {

@@ -5,12 +5,10 @@
 #include "objectives/design_problem.h"
 #include "optimize/engine/search.h"
 #include "optimize/program/robust_search.h"
+#include "results/make_record.h"
 #include "results/report.h"
 
 namespace antiphase {
-
-/// One design with everything that can be said about it. `rank` and `remark` are the caller's.
-Record make_record(const Design& design, const Demands& demands, Depth depth = Depth::everything);
 
 /// Candidates, front, cloud and what blocks a brief that cannot be met. `run` is the caller's, but for the
 /// families' counts. robust: candidates in that order, if there is one (may be null).

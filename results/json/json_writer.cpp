@@ -4,6 +4,7 @@
 #include <cassert>
 #include <charconv>
 #include <cmath>
+#include <cstdlib>
 
 #include "results/text/utf8.h"
 
@@ -15,7 +16,12 @@ std::string number_text(double v, int digits) {
   const auto begin = text.data(), limit = text.data() + text.size();
   if (digits > 0) {  // round first, then print that double in its shortest form
     const auto end = std::to_chars(begin, limit, v, std::chars_format::scientific, digits - 1).ptr;
+#ifdef __cpp_lib_to_chars
     std::from_chars(begin, end, v);
+#else  // a library that can write them but not read them
+    *end = '\0';
+    v = std::strtod(begin, nullptr);
+#endif
   }
   if (v == 0) return "0";  // no "-0"
   const double size = std::abs(v);

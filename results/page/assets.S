@@ -19,5 +19,7 @@
     embed antiphase_script, "page.js"
     embed antiphase_style, "page.css"
     embed antiphase_licences, "LICENCES.txt"
+    embed antiphase_live, "live.wasm"
+    embed antiphase_live_licences, "LIVE_LICENCES.txt"
 
     .section .note.GNU-stack,"",%progbits

@@ -211,11 +211,12 @@ std::string select_on_test(const Record& r) {
   return out + "</ul></div>\n";
 }
 
-std::string entry_block(const Report& report, const PageEntry& entry, std::size_t n) {
-  const Record& r = *entry.record;
-  std::string out = "<article class=\"entry\" id=\"entry" + std::to_string(n) + "\"><h2>" + html(entry.name);
-  if (!r.remark.empty() && r.remark != entry.name)
-    out += " <span class=\"quiet\">" + html(r.remark) + "</span>";
+}  // namespace
+
+std::string entry_block(const Record& r, const Demands& demands, const Tolerances& tolerances,
+                        const std::string& name, const std::string& id) {
+  std::string out = "<article class=\"entry\" id=\"" + id + "\"><h2>" + html(name);
+  if (!r.remark.empty() && r.remark != name) out += " <span class=\"quiet\">" + html(r.remark) + "</span>";
   out += "</h2><p class=\"lead\">" + html(design_in_words(r.design)) + ".</p>";
   for (const std::string& sentence : missing_in_words(r.evaluation))
     out += "<p class=\"warn\">" + html(sentence) + "</p>";
@@ -245,16 +246,16 @@ std::string entry_block(const Report& report, const PageEntry& entry, std::size_
               value_table(clean_swing_table(r), Numbers::with_units));
   if (const std::string over = value_table(overdrive_table(r), Numbers::with_units); !over.empty())
     out += "<div class=\"card wide\">" + over + "</div>\n";
-  out += explained(r, report.demands);
-  return out + parts(r, report.demands.factors, report.tolerances) + select_on_test(r) +
-         measuring_sheet(r, entry.name) + limits(r) + hand(r) + "</div></article>\n";
+  out += explained(r, demands);
+  return out + parts(r, demands.factors, tolerances) + select_on_test(r) + measuring_sheet(r, name) +
+         limits(r) + hand(r) + "</div></article>\n";
 }
-
-}  // namespace
 
 std::string entries_part(const Report& report, const std::vector<PageEntry>& entries) {
   std::string out = "<section id=\"entries\">";
-  for (std::size_t n = 0; n < entries.size(); ++n) out += entry_block(report, entries[n], n);
+  for (std::size_t n = 0; n < entries.size(); ++n)
+    out += entry_block(*entries[n].record, report.demands, report.tolerances, entries[n].name,
+                       "entry" + std::to_string(n));
   return out + "</section>\n";
 }
 

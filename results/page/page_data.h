@@ -21,10 +21,10 @@ std::vector<PageEntry> page_entries(const Report&);
 /// figures[{name, label, unit, direction}], axes[2] (first choice), headline[] (those of the table),
 /// limits[{figure, at_most, at_least, one_of}], build[] (headings), families[],
 /// entries[{name, mark, DESIGN, sections[SectionPicture], clean_db, levels, response, loop}] (the last three
-/// are columns of numbers, or null), front[{entry, or -1 and DESIGN}], cloud[{family, figures}]; DESIGN: design,
-/// target_v, file (the design's own file in full digits, as text), figures, limits[{label, section, unit,
-/// at_least, limit, kept, value, margin_pct}], harmonic_v[2][11], build[]. At most kMostCloudPoints of the
-/// cloud, evenly thinned.
+/// are columns of numbers, or null), front[{entry, or -1 and DESIGN}], cloud[{family, figures}], live (see
+/// live/live_data.h); DESIGN: design, target_v, file (the design's own file in full digits, as text),
+/// figures, limits[{label, section, unit, at_least, limit, kept, value, margin_pct}], harmonic_v[2][11],
+/// build[]. At most kMostCloudPoints of the cloud, evenly thinned.
 std::string page_data(const Report&, const std::vector<PageEntry>&);
 
 inline constexpr std::size_t kMostCloudPoints = 20000;

@@ -247,8 +247,37 @@ std::string design_tools_part() {
          "side</label></div></div>\n";
 }
 
+std::string live_part() {
+  const auto table = [](std::string_view id, std::string_view caption, std::string_view first,
+                        std::string_view second, std::string_view third) {
+    const auto heading = [](std::string_view words, std::string_view kind) {
+      return "<th scope=\"col\"" + std::string(kind) + ">" + html(words) + "</th>";
+    };
+    const std::string_view number = " class=\"n\"";
+    return "<div class=\"scroll\"><table id=\"" + std::string(id) + "\"><caption>" + html(caption) +
+           "</caption><thead><tr>" + heading(first, "") + heading(second, second == "value" ? "" : number) +
+           heading(third, number) + "</tr></thead><tbody></tbody></table></div>";
+  };
+  return "<section id=\"live\" class=\"script\"><h2>Change a part</h2><p id=\"live-says\">Each part goes to "
+         "the next standard value with \u2212 and +, or to a value that you type, such as 47k or 100n. The "
+         "whole "
+         "page then shows the changed design.</p><div id=\"live-bench\" hidden><div class=\"cards\"><div "
+         "class=\"card\">" +
+         table("live-parts", "Parts and settings", "part", "value", "before") +
+         "<details><summary>What stands around the stage</summary>" +
+         table("live-around", "Supply, load and target", "quantity", "value", "before") +
+         "</details><p id=\"live-fault\" class=\"warn\" role=\"alert\" hidden></p><div "
+         "class=\"controls\"><button type=\"button\" id=\"live-save\" disabled>Save the changed design as a "
+         "file</button><button type=\"button\" id=\"live-back\" disabled>Undo all "
+         "changes</button></div></div><div class=\"card\">" +
+         table("live-figures", "What it does", "figure", "before", "now") +
+         "<p id=\"live-limits\" role=\"status\"></p></div></div></div></section>\n<div id=\"live-block\" "
+         "class=\"script\"></div>\n";
+}
+
 std::string front_design_part() {
-  return "<section id=\"front-design\" class=\"script\" aria-live=\"polite\" hidden></section>\n";
+  return "<section id=\"front-design\" class=\"script\" aria-live=\"polite\" hidden></section>\n"
+         "<section id=\"live-entry\" class=\"script\" hidden></section>\n";
 }
 
 std::string pictures_part() {
@@ -320,8 +349,10 @@ std::string how_part(const Report& report) {
              "</td></tr>";
     out += "</tbody></table></div></details>";
   }
-  out += "<details><summary>Licences of the chart code in this page</summary><pre>" + html(chart_licences()) +
-         "</pre></details>";
+  out +=
+      "<details><summary>Licences of the chart code in this page</summary><pre>" + html(chart_licences()) +
+      "</pre></details><details><summary>Licences of the libraries inside the page's solver</summary><pre>" +
+      html(live_licences()) + "</pre></details>";
   return out + "</section>\n";
 }
 

@@ -15,8 +15,12 @@ std::string candidates_part(const Report&, const std::vector<PageEntry>&);  ///<
 std::string trade_off_part(const Report&, const std::vector<PageEntry>&);   ///< holds the picture's place
 std::string entries_part(const Report&,
                          const std::vector<PageEntry>&);  ///< one block each; the script shows one
-std::string compare_part();                               ///< places for two or three designs side by side
-std::string design_tools_part();                          ///< what can be done with the picked design
+/// One of them: an article with that id.
+std::string entry_block(const Record&, const Demands&, const Tolerances&, const std::string& name,
+                        const std::string& id);
+std::string live_part();              ///< place where parts are changed and solved again
+std::string compare_part();           ///< places for two or three designs side by side
+std::string design_tools_part();      ///< what can be done with the picked design
 std::string front_design_part();      ///< place for a member of the front that is no entry
 std::string pictures_part();          ///< places of the pictures of one design
 std::string how_part(const Report&);  ///< how it was computed, the run, licences

@@ -9,10 +9,11 @@ namespace antiphase {
 namespace {
 
 /// Scripts and style run only if they are, byte for byte, the ones whose digests stand here; nothing is
-/// fetched from anywhere. Source: W3C, Content Security Policy Level 3.
+/// fetched from anywhere. 'wasm-unsafe-eval' lets the page compile its solver, and no text as a script.
+/// Source: W3C, Content Security Policy Level 3.
 std::string security_policy() {
   return "default-src 'none'; script-src '" + csp_hash(chart_script()) + "' '" + csp_hash(page_script()) +
-         "'; style-src '" + csp_hash(page_style()) +
+         "' 'wasm-unsafe-eval'; style-src '" + csp_hash(page_style()) +
          "'; img-src data: blob:; base-uri 'none'; form-action 'none'";
 }
 
@@ -45,7 +46,7 @@ std::string report_page(const Report& report) {
   if (!entries.empty()) {
     out += candidates_part(report, entries);
     if (!report.pareto.empty()) out += trade_off_part(report, entries);
-    out += compare_part() + design_tools_part();
+    out += compare_part() + design_tools_part() + live_part();
     out += entries_part(report, entries) + front_design_part() + pictures_part();
     out +=
         "<noscript><p class=\"warn\">The pictures need JavaScript, which is off here; every number stands in "
@@ -54,6 +55,8 @@ std::string report_page(const Report& report) {
   }
   out += safety_part() + how_part(report) + "</main>\n";
   out += "<script type=\"application/json\" id=\"report-data\">" + page_data(report, entries) + "</script>\n";
+  if (!entries.empty())
+    out += "<script type=\"application/octet-stream\" id=\"live-code\">" + live_code_base64() + "</script>\n";
   return out + script(chart_script().text) + script(page_script().text) + "</body>\n</html>\n";
 }
 

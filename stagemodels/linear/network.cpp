@@ -29,37 +29,50 @@ constexpr double kTriodeNoise = 2.5;
 using Complex = std::complex<double>;
 using Right = std::array<Complex, 14>;  // kMostUnknowns
 
-/// Fixed sizes, so that nothing is allocated and loops unroll.
+constexpr int kMost = static_cast<int>(std::tuple_size_v<Right>);
+
+/// Fixed sizes, so that nothing is allocated and loops unroll; Eigen::Dynamic stands for all of them in one
+/// and allocates nothing either.
 template <int N>
 struct Sized {
-  using Matrix = Eigen::Matrix<Complex, N, N>;
-  using Vector = Eigen::Matrix<Complex, N, 1>;
+  static constexpr int kRoom = N == Eigen::Dynamic ? kMost : N;
+  using Matrix = Eigen::Matrix<Complex, N, N, Eigen::ColMajor, kRoom, kRoom>;
+  using Vector = Eigen::Matrix<Complex, N, 1, Eigen::ColMajor, kRoom, 1>;
 
-  static Matrix matrix(const double* g, const double* c, double omega) {
+  static Matrix matrix(int n, const double* g, const double* c, double omega) {
     Matrix y;
-    for (int i = 0; i < N * N; ++i) y.data()[i] = {g[i], omega * c[i]};
+    y.resize(n, n);
+    for (int i = 0; i < n * n; ++i) y.data()[i] = {g[i], omega * c[i]};
     return y;
   }
-  static void solve(const double* g, const double* c, double omega, Right& x) {
-    const Vector b = Eigen::Map<const Vector>(x.data());
-    Eigen::Map<Vector>(x.data()) = matrix(g, c, omega).partialPivLu().solve(b);
+  static void solve(int n, const double* g, const double* c, double omega, Right& x) {
+    const Vector b = Eigen::Map<const Vector>(x.data(), n);
+    Eigen::Map<Vector>(x.data(), n) = matrix(n, g, c, omega).partialPivLu().solve(b);
   }
-  static void solve_transposed(const double* g, const double* c, double omega, Right& first, Right& second) {
-    const Eigen::PartialPivLU<Matrix> lu(matrix(g, c, omega));
+  static void solve_transposed(int n, const double* g, const double* c, double omega, Right& first,
+                               Right& second) {
+    const Eigen::PartialPivLU<Matrix> lu(matrix(n, g, c, omega));
     for (Right* x : {&first, &second}) {
-      const Vector b = Eigen::Map<const Vector>(x->data());
-      Eigen::Map<Vector>(x->data()) = lu.transpose().solve(b);
+      const Vector b = Eigen::Map<const Vector>(x->data(), n);
+      Eigen::Map<Vector>(x->data(), n) = lu.transpose().solve(b);
     }
   }
 };
 
 }  // namespace
 
-/// One line for each number of unknowns.
+/// One line for each number of unknowns; with ANTIPHASE_COMPACT one for all, a fortieth of the code.
 struct LinearNetwork::Solver {
-  void (*solve)(const double* g, const double* c, double omega, Right& x);
-  void (*solve_transposed)(const double* g, const double* c, double omega, Right& first, Right& second);
+  void (*solve)(int n, const double* g, const double* c, double omega, Right& x);
+  void (*solve_transposed)(int n, const double* g, const double* c, double omega, Right& first,
+                           Right& second);
 
+#ifdef ANTIPHASE_COMPACT
+  static const Solver& of(int) {
+    static constexpr Solver kAny{&Sized<Eigen::Dynamic>::solve, &Sized<Eigen::Dynamic>::solve_transposed};
+    return kAny;
+  }
+#else
   template <int... N>
   static constexpr std::array<Solver, sizeof...(N)> table(std::integer_sequence<int, N...>) {
     return {Solver{&Sized<N + 1>::solve, &Sized<N + 1>::solve_transposed}...};
@@ -68,6 +81,7 @@ struct LinearNetwork::Solver {
     static constexpr auto kTable = table(std::make_integer_sequence<int, kMostUnknowns>());
     return kTable[static_cast<std::size_t>(unknowns - 1)];
   }
+#endif
 };
 
 void LinearNetwork::connect(Node a, Node b, double siemens, double farad) {
@@ -283,7 +297,7 @@ NodeVoltages LinearNetwork::solve(double frequency_hz, const Excitation& by) con
   if (by.ampere)
     for (int end = 0; end < 2; ++end)
       if (const int n = unknown_[at((*by.ampere)[end])]; n >= 0) x[n] += end == 0 ? 1.0 : -1.0;
-  Solver::of(unknowns_).solve(g_.data(), c_.data(), omega, x);
+  Solver::of(unknowns_).solve(unknowns_, g_.data(), c_.data(), omega, x);
   NodeVoltages v{};
   for (int n = 0; n < kNodes; ++n) {
     if (unknown_[n] >= 0)
@@ -350,8 +364,8 @@ std::array<NodeVoltages, 2> LinearNetwork::to_outputs(double frequency_hz) const
   std::array<Right, 2> x{};
   for (int i = 0; i < outputs_; ++i)
     if (const int n = unknown_[at(kOut[i])]; n >= 0) x[i][n] = 1;
-  Solver::of(unknowns_).solve_transposed(g_.data(), c_.data(), 2 * std::numbers::pi * frequency_hz, x[0],
-                                         x[1]);
+  Solver::of(unknowns_).solve_transposed(unknowns_, g_.data(), c_.data(), 2 * std::numbers::pi * frequency_hz,
+                                         x[0], x[1]);
   std::array<NodeVoltages, 2> out{};
   for (int i = 0; i < outputs_; ++i)
     for (int n = 0; n < kNodes; ++n)

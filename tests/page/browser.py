@@ -142,6 +142,13 @@ class Browser:
         """Waits until two frames have been drawn."""
         self.ask("new Promise(r => requestAnimationFrame(() => requestAnimationFrame(() => setTimeout(r, 30))))")
 
+    def wait_for(self, expression, seconds=20):
+        end = time.monotonic() + seconds
+        while not self.ask(expression):
+            if time.monotonic() > end:
+                raise PageError("never: " + expression)
+            time.sleep(0.05)
+
     def key(self, key, code=None, text=None):
         numbers = {"Tab": 9, "Enter": 13, " ": 32, "ArrowDown": 40, "ArrowUp": 38}
         about = {"key": key, "code": code or key, "windowsVirtualKeyCode": numbers.get(key, 0)}

@@ -4,11 +4,11 @@ const byId = (id) => document.getElementById(id);
 
 // The entries of the table first, then the members of the front that are none of them.
 const designs = data.entries.map((entry, n) => ({ ...entry, entry: n, onFront: false }));
-data.front.forEach((member) => {
+data.front.forEach((member, k) => {
   if (member.entry >= 0) designs[member.entry].onFront = true;
   else {
     const n = designs.length - data.entries.length + 1;
-    designs.push({ sections: [], clean_db: null, levels: null, response: null, ...member, name: "Front design " + n, mark: "f" + n, onFront: true });
+    designs.push({ sections: [], clean_db: null, levels: null, response: null, loop: null, ...member, member: k, name: "Front design " + n, mark: "f" + n, onFront: true });
   }
 });
 

@@ -16,7 +16,7 @@ function table(caption, rows) {
 
 function showFrontDesign(design) {
   const place = byId("front-design");
-  place.hidden = design.entry >= 0;
+  place.hidden = design.entry >= 0 || Boolean(design.block);
   if (place.hidden) return place.replaceChildren();
   const cards = make("div", "", { class: "cards" });
   cards.append(table("What it does", data.figures.map((f, n) => [f.label, quantity(design.figures[n], f.unit, 4)]).filter(([, v]) => v !== "none")));

@@ -55,18 +55,28 @@ function soon(work) {
   };
 }
 
+const nameInText = (design) => (/^(Candidate|Near|Front|Changed|Seen)/.test(design.name) ? design.name[0].toLowerCase() + design.name.slice(1) : `\u201c${design.name}\u201d`);
+
 function pick(n) {
+  openInDepth(designs[n]);
+  showPicked(n);
+  drawAll();
+  reachByKey();
+}
+
+// Everything about the picked design but its pictures.
+function showPicked(n) {
   state.picked = n;
   const design = designs[n];
-  document.querySelectorAll(".entry").forEach((block, i) => { block.hidden = i !== design.entry; });
+  document.querySelectorAll("#entries .entry").forEach((block, i) => { block.hidden = i !== design.entry; });
   document.querySelectorAll(".designs tbody tr").forEach((row, i) => row.classList.toggle("picked", i === design.entry));
   document.querySelectorAll('input[name="entry"]').forEach((input, i) => { input.checked = i === design.entry; });
   showFrontDesign(design);
   byId("picked").textContent = `Shown: ${design.name}, ${design.design}.`;
-  byId("pictured").textContent = "of " + (/^(Candidate|Near|Front)/.test(design.name) ? design.name.toLowerCase() : `\u201c${design.name}\u201d`);
+  byId("pictured").textContent = "of " + nameInText(design);
+  showBlock(design);
+  showBench(n);
   showTicks();
-  drawAll();
-  reachByKey();
 }
 
 function showTicks() {
@@ -128,8 +138,20 @@ function startExplorer() {
     drawNamed("picture-figures");
   });
   pick(0);  // draws: from here on there are charts to listen to
-  const clicked = (event) => { if (event.data?.design >= 0) pick(event.data.design); };
-  tradeOff.chart?.on("click", clicked);
+  const clicked = (event) => {
+    if (event.data?.design >= 0) pick(event.data.design);
+    else if (event.data?.cloud >= 0) openCloud(event.data.cloud);
+  };
+  let answered = 0;  // a design on top of the cloud comes first
+  tradeOff.chart?.on("click", (event) => {
+    answered = event.event?.event.timeStamp;
+    clicked(event);
+  });
+  // Many points of the cloud answer no pointer themselves.
+  tradeOff.chart?.getZr().on("click", ({ event, offsetX, offsetY }) => setTimeout(() => {
+    if (event.timeStamp === answered || byId("mark-range").getAttribute("aria-pressed") === "true") return;
+    openCloud(seenNear(tradeOff.chart, offsetX, offsetY));
+  }));
   figures.chart?.on("click", clicked);
   const dragged = soon(() => takeRangesFrom(figures.chart, () => changed(figures)));
   figures.chart?.on("axisareaselected", () => { if (!settingRanges) dragged(); });
@@ -168,6 +190,7 @@ function start() {
   });
   if (byId("tradeoff")) startExplorer();
   else pick(0);
+  startLive();
   PICTURES.forEach((picture) => byId(picture.id)?.querySelector(".save").addEventListener("click", () => saveAsSvg(picture)));
 
   const redraw = () => {

@@ -134,5 +134,5 @@ function drawTradeOff(chart) {
 
 const tradeOffNote = () =>
   `Diamonds: the front${state.size === null ? "" : `, larger and ${darkLook() ? "lighter" : "darker"} with more ${nameOf(data.figures[state.size])}`}. Rings: the designs of the table. ` +
-  "Small dots: others that keep every limit; the farthest may lie outside. Dashed lines: limits of the brief." +
-  (data.cloud.length > BIG_CLOUD ? " The many dots answer to no pointer." : "");
+  "Small dots: others that keep every limit; the farthest may lie outside. A click on one shows that design. Dashed lines: limits of the brief." +
+  (data.cloud.length > BIG_CLOUD ? " So many dots have no words of their own under the pointer." : "");

@@ -1,0 +1,213 @@
+// The live bench: parts of the picked design are changed, and the whole page follows. Members of the front and of
+// the cloud that are not in the table are opened in depth in the same way.
+const bench = { from: 0, numbers: null, undo: null, before: null, solved: null, changed: -1, waiting: 0, answer_ms: 0 };
+const isPart = (field) => ["resistor", "capacitor", "setting"].includes(field.role);
+
+function numbersOf(pairs) {
+  const out = [...data.live.base];
+  for (let i = 0; i < pairs.length; i += 2) out[pairs[i]] = pairs[i + 1];
+  return out;
+}
+
+// "4k7" and "2R2" beside what ofText() reads.
+function valueOf(text) {
+  const found = /^\s*(\d+)([RGMkmu\u00b5np])(\d+)\s*[A-Za-z\u03a9]*\s*$/.exec(text);
+  return found ? ofText(`${found[1]}.${found[3]}${found[2] === "R" ? "" : found[2]}`) : ofText(text);
+}
+
+// A design with nothing but numbers gets what the listed ones have.
+function openInDepth(design) {
+  if (!solver.code || !design.numbers || design.block || design.entry >= 0) return;
+  const found = solver.describe(design.numbers);
+  if (found) Object.assign(design, found);
+}
+
+function showBlock(design) {
+  const place = byId("live-block");
+  if (!place) return;
+  place.hidden = !design.block;
+  if (!design.block) return place.replaceChildren();
+  const made = document.createElement("template");
+  made.innerHTML = design.block;  // made by the same code as the blocks of the page, where all words are text
+  made.content.firstElementChild.querySelector("h2").textContent = design.name;
+  place.replaceChildren(made.content);
+}
+
+// A design at the end of the list.
+function addDesign(more) {
+  designs.push({ sections: [], clean_db: null, levels: null, response: null, loop: null, harmonic_v: [], limits: [], figures: [], design: "", file: "", target_v: 0,
+    build: data.build.map(() => ""), entry: -1, onFront: false, ...more });
+  return designs.length - 1;
+}
+
+const NEAR_PX = 8;
+// The place in the cloud of the point nearest to a place on the plot; -1: none is near.
+function seenNear(chart, x, y) {
+  let best = NEAR_PX, found = -1;
+  data.cloud.forEach((c, n) => {
+    const value = [placeOf(c.figures, state.x), placeOf(c.figures, state.y)];
+    if (value.includes(null)) return;
+    const at = chart.convertToPixel({ gridIndex: 0 }, value), apart = Math.hypot(at[0] - x, at[1] - y);
+    if (apart < best) [best, found] = [apart, n];
+  });
+  return found;
+}
+
+const seen = new Map();  // place in the cloud -> design
+function openCloud(n) {
+  const pairs = data.live?.cloud[n];  // n may be -1
+  if (!solver.code || !pairs) return;
+  if (!seen.has(n)) seen.set(n, addDesign({ name: "Seen design " + (seen.size + 1), mark: "s" + (seen.size + 1), figures: data.cloud[n].figures, numbers: numbersOf(pairs) }));
+  pick(seen.get(n));
+}
+
+// One row a field; inputs say their fault themselves.
+function benchRow(field, place, [, value, down, up]) {
+  const row = make("tr", "", { "data-field": place }), cell = make("td"), nameIt = field.label;
+  row.append(make("th", nameIt, { scope: "row" }));
+  const step = (sign, to, words) => {
+    const button = make("button", sign, { type: "button", class: "step", "data-step": sign === "+" ? "up" : "down", "aria-label": `${nameIt}: ${words}` });
+    button.disabled = !(to > 0);
+    button.addEventListener("click", () => change(place, Number(button.dataset.to)));
+    button.dataset.to = to;
+    return button;
+  };
+  const input = make("input", "", { type: "text", size: "9", autocomplete: "off", "aria-label": nameIt, "aria-describedby": "live-fault" });
+  input.addEventListener("change", () => typed(field, place, input));
+  input.addEventListener("keydown", (event) => {
+    const button = row.querySelector(event.key === "ArrowUp" ? '[data-step="up"]' : event.key === "ArrowDown" ? '[data-step="down"]' : null);
+    if (!button || button.disabled) return;
+    event.preventDefault();
+    button.click();
+  });
+  const stepped = isPart(field) && field.role !== "setting";
+  if (stepped) cell.append(step("\u2212", down, "one value down"), input, step("+", up, "one value up"));
+  else cell.append(input);
+  row.append(cell, make("td", quantity(bench.undo[place + solver.forms], field.unit, 4), { class: "n" }));
+  fillRow(row, field, [1, value, down, up]);
+  return row;
+}
+
+function fillRow(row, field, [, value, down, up]) {
+  const input = row.querySelector("input"), place = Number(row.dataset.field);
+  input.value = value === 0 && !field.required && field.low >= 0 ? "" : quantity(value, field.unit, 6);
+  input.setAttribute("aria-invalid", "false");
+  for (const [way, to] of [["down", down], ["up", up]]) {
+    const button = row.querySelector(`[data-step="${way}"]`);
+    if (!button) continue;
+    button.dataset.to = to;
+    button.disabled = !(to > 0);
+  }
+  row.classList.toggle("changed", bench.numbers[place + solver.forms] !== bench.undo[place + solver.forms]);
+}
+
+function fault(words, input) {
+  byId("live-fault").hidden = !words;
+  byId("live-fault").textContent = words;
+  input?.setAttribute("aria-invalid", words !== "");
+}
+
+function typed(field, place, input) {
+  const empty = input.value.trim() === "" && !field.required, v = empty ? 0 : valueOf(input.value.replace(/\u00a0/g, " "));
+  if (v === null) return fault(`${field.label}: \u201c${input.value}\u201d is no number. Write it as 47k, 4k7, 100n or 1.5.`, input);
+  if (!empty && !(v === 0 && !field.required) && !(v >= field.low && v <= field.high))
+    return fault(`${field.label}: ${quantity(v, field.unit)} is outside of what can be solved, ${quantity(field.low, field.unit)} to ${quantity(field.high, field.unit)}.`, input);
+  change(place, v, input);
+}
+
+// The figures at once, in this frame; blocks and pictures in the next.
+function change(place, v, input) {
+  const began = performance.now(), numbers = [...bench.numbers];
+  numbers[place + solver.forms] = v;
+  const solved = solver.solve(numbers, DEPTH.withHand);
+  if (!solved)
+    return fault(`${solver.fields[place].label}: ${quantity(v, solver.fields[place].unit)} does not fit the other parts (a part of a resistor cannot be more than the whole, and a grid cannot stand above the supply).`, input);
+  fault("");
+  bench.numbers = numbers;
+  bench.solved = solved;
+  showFigures();
+  bench.answer_ms = performance.now() - began;
+  byId("live").dataset.answerMs = bench.answer_ms;
+  const steps = solver.steps(numbers);
+  document.querySelectorAll("#live [data-field]").forEach((row) => fillRow(row, solver.fields[row.dataset.field], steps[row.dataset.field]));
+  showButtons();
+  byId("live-limits").textContent = "Solving the rest \u2026";
+  cancelAnimationFrame(bench.waiting);
+  bench.waiting = requestAnimationFrame(() => setTimeout(showChanged));
+}
+
+function showButtons() {
+  const changed = bench.numbers.some((v, i) => v !== bench.undo[i]);
+  byId("live-back").disabled = byId("live-save").disabled = !changed;
+}
+
+function showFigures() {
+  const body = byId("live-figures").tBodies[0], rows = [];
+  const line = (words, before, now, row) => {
+    const tr = make("tr", "", row);
+    tr.append(make("th", words, { scope: "row" }), make("td", before, { class: "n" }), make("td", now, { class: "n" }));
+    rows.push(tr);
+  };
+  const { figures, score } = bench.solved;
+  line("score (smaller is better)", bench.before.score === null ? "none" : plain(bench.before.score, 4), score === null ? "none" : plain(score, 4), { "data-figure": "score" });
+  data.figures.forEach((f, n) => {
+    const [was, is] = [bench.before.figures[n], figures[n]];
+    if (was === null && is === null) return;
+    line(f.label, quantity(was, f.unit, 4), quantity(is, f.unit, 4), { "data-figure": f.name, "data-value": is, class: was !== is ? "changed" : "" });
+  });
+  body.replaceChildren(...rows);
+}
+
+// The changed design is a design like the others, the last of its kind.
+function showChanged() {
+  const numbers = bench.numbers, found = solver.describe(numbers);
+  if (!found) return;
+  if (bench.changed < 0) bench.changed = addDesign({ name: "Changed design", mark: "\u2260" });
+  Object.assign(designs[bench.changed], found, { numbers, figures: bench.solved.figures, from: bench.from });
+  designs[bench.changed].name = `Changed design, from ${designs[bench.from].name}`;
+  pick(bench.changed);
+}
+
+function showLimits(design) {
+  const broken = design.limits.filter((l) => !l.kept);
+  byId("live-limits").textContent = broken.length ? "BROKEN: " + broken.map((l) => `${limitName(l)} (${l.value === null ? "unknown" : limitSays(l)})`).join("; ") + "." :
+    design.limits.length ? `All ${design.limits.length} limits are kept.` : "";
+}
+
+// What the bench holds follows what is picked, but for its own design.
+function showBench(n) {
+  if (!solver.code) return;
+  const design = designs[n];
+  showLimits(design);
+  if (!design.numbers || (n === bench.changed && bench.numbers === design.numbers)) return;
+  bench.from = n === bench.changed ? design.from : n;
+  bench.numbers = design.numbers;
+  bench.undo = designs[bench.from].numbers;
+  bench.before = solver.solve(bench.undo, DEPTH.withHand);
+  bench.solved = solver.solve(bench.numbers, DEPTH.withHand);
+  const steps = solver.steps(design.numbers);
+  const rows = (wanted) => solver.fields.flatMap((field, i) => (steps[i][0] && isPart(field) === wanted ? [benchRow(field, i, steps[i])] : []));
+  byId("live-parts").tBodies[0].replaceChildren(...rows(true));
+  byId("live-around").tBodies[0].replaceChildren(...rows(false));
+  fault("");
+  showFigures();
+  showButtons();
+}
+
+async function startLive() {
+  if (!data.live) return byId("live").remove();
+  try {
+    if (typeof WebAssembly === "undefined") throw new Error("this browser has no WebAssembly");
+    await solver.start();
+  } catch (error) {
+    byId("live-says").textContent = `Parts cannot be changed here, since ${error.message}. All else on the page works; a design saved as a file can be changed and solved with antiphase evaluate.`;
+    document.body.dataset.solver = "none";
+    return;
+  }
+  data.live.designs.forEach((pairs, n) => { designs[n].numbers = numbersOf(pairs); });
+  byId("live-bench").hidden = false;
+  byId("live-back").addEventListener("click", () => pick(bench.from));
+  byId("live-save").addEventListener("click", () => saveDesign({ ...designs[bench.changed], file: solver.describe(bench.numbers).file }));
+  document.body.dataset.solver = "ready";
+  pick(state.picked);
+}

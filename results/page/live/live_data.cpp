@@ -1,0 +1,100 @@
+#include "results/page/live/live_data.h"
+
+#include <algorithm>
+
+#include "results/page/design_data.h"
+
+namespace antiphase {
+namespace {
+
+template <class T>
+void take(const T* item, std::vector<const T*>& table) {
+  if (item && std::find(table.begin(), table.end(), item) == table.end()) table.push_back(item);
+}
+
+void write_difference(JsonWriter& json, const std::vector<double>& base, const std::vector<double>& own) {
+  std::vector<double> pairs;
+  for (std::size_t i = 0; i < own.size(); ++i)
+    if (own[i] != base[i]) {
+      pairs.push_back(static_cast<double>(i));
+      pairs.push_back(own[i]);
+    }
+  json.value(std::span<const double>(pairs));
+}
+
+bool listed(const Record& r, const std::vector<PageEntry>& entries) {
+  return std::any_of(entries.begin(), entries.end(),
+                     [&](const PageEntry& e) { return same_design(e.record->design, r.design); });
+}
+
+}  // namespace
+
+LiveTables tables_of(std::span<const Design* const> designs) {
+  LiveTables tables;
+  for (const Design* d : designs) {
+    for (const Tube* tube : {d->tube[0], d->tube[1], d->first_stage.tube}) take(tube, tables.tubes);
+    take(d->output_valve, tables.output_valves);
+  }
+  return tables;
+}
+
+std::vector<double> live_task(const LiveTables& tables, Demands demands, Tolerances tolerances,
+                              const PartSeries& series) {
+  LiveWriter io;
+  auto tubes = tables.tubes;
+  pass_list(io, tubes, [&](const Tube* t) {
+    Tube own = *t;
+    pass_tube(io, own);
+  });
+  auto valves = tables.output_valves;
+  pass_list(io, valves, [&](const OutputValve* v) {
+    OutputValve own = *v;
+    pass_output_valve(io, own);
+  });
+  pass_demands(io, demands);
+  pass_tolerances(io, tolerances);
+  std::vector<engine::Series> of;
+  for (const DesignField& field : design_fields()) of.push_back(series.of(field));
+  pass_series(io, of);
+  return std::move(io).take();
+}
+
+std::vector<double> live_design(Design design, const LiveTables& tables) {
+  LiveWriter io;
+  pass_design(io, design, tables);
+  return std::move(io).take();
+}
+
+void write_live_data(JsonWriter& json, const Report& report, const std::vector<PageEntry>& entries,
+                     std::size_t cloud_stride) {
+  if (entries.empty()) {
+    json.null_member("live");
+    return;
+  }
+  std::vector<const Design*> designs, cloud;
+  for (const PageEntry& e : entries) designs.push_back(&e.record->design);
+  for (const Record& r : report.pareto)
+    if (!listed(r, entries)) designs.push_back(&r.design);
+  if (report.cloud_design.size() == report.cloud.size())
+    for (std::size_t i = 0; i < report.cloud.size(); i += cloud_stride)
+      cloud.push_back(&report.cloud_design[i]);
+  std::vector<const Design*> all = designs;
+  all.insert(all.end(), cloud.begin(), cloud.end());
+  const LiveTables tables = tables_of(all);
+
+  json.round_to(0);
+  json.key("live").begin_object();
+  json.key("task").value(
+      std::span<const double>(live_task(tables, report.demands, report.tolerances, report.series)));
+  const std::vector<double> base = live_design(*designs.front(), tables);
+  json.key("base").value(std::span<const double>(base));
+  for (const auto& [name, some] : {std::pair{"designs", &designs}, std::pair{"cloud", &cloud}}) {
+    json.key(name).begin_array();
+    for (const Design* d : *some) write_difference(json, base, live_design(*d, tables));
+    json.end_array();
+  }
+  json.end_object();
+  json.round_to(kPlotDigits);
+}
+
+}  // namespace antiphase
