@@ -54,7 +54,7 @@ TEST_CASE("rows of the parts list are what the pencil gives") {
   CHECK(row(csv, "tube,") == "tube,tube,1,12AX7,,,,,,,,,,,12.6,0.15,");
   // 100 V across 100 k: 0.1 W, half of 0.25 W is enough; 100 V is within 80 % of 200 V
   CHECK(row(csv, "plate resistor 1,") ==
-        "plate resistor 1,resistor,1,100 k\u03a9,100000,ohm,E3,1,0.1,0.1,0.25,100,200,"
+        "plate resistor 1,resistor,1,100 k\u03a9,1e+05,ohm,E3,1,0.1,0.1,0.25,100,200,"
         "at most 50 % of its power and 80 % of its voltage,,,");
   // 110 V across 110 k: 0.11 W
   CHECK(row(csv, "plate resistor 2,") ==
@@ -79,7 +79,7 @@ TEST_CASE("tolerances and derating of the brief stand in the parts list") {
   t.single.push_back({"/plate_ohm/0", 0.5});
   const std::string csv = parts_csv(by_hand(), {.resistor_power = 0.25, .resistor_voltage = 0.4}, t);
   CHECK(row(csv, "plate resistor 1,") ==
-        "plate resistor 1,resistor,1,100 k\u03a9,100000,ohm,E3,0.5,0.1,0.1,0.5,100,250,"
+        "plate resistor 1,resistor,1,100 k\u03a9,1e+05,ohm,E3,0.5,0.1,0.1,0.5,100,250,"
         "at most 25 % of its power and 40 % of its voltage,,,");
   CHECK(row(csv, "tail resistor,").find(",5,0.18,") != std::string::npos);
 }
