@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "results/describe/trade_off.h"
 #include "results/page/design_data.h"
 
 namespace antiphase {
