@@ -67,6 +67,7 @@ void Schematic::capacitor_down(int x, int y1, int y2, std::string_view label, An
 }
 
 void Schematic::capacitor_across(int x1, int x2, int y) {
+  if (x1 > x2) std::swap(x1, x2);
   const int middle = (x1 + x2) / 2;
   line(x1, y, middle - 4, y);
   line(middle - 4, y - 10, middle - 4, y + 10);

@@ -28,7 +28,7 @@ bool has(const std::string& text, const std::string& part) {
 
 }  // namespace
 
-TEST_CASE("a brief goes in and four files and a table come out") {
+TEST_CASE("a brief goes in and five files and a table come out") {
   Folder folder;
   const Answer answer =
       run("search " + kBriefs + "rehearsal_room.json --effort quick --out " + (folder / "r").string());
@@ -36,7 +36,7 @@ TEST_CASE("a brief goes in and four files and a table come out") {
   CHECK(has(answer.out, "rank"));
   CHECK(has(answer.out, "High voltage can kill"));
   CHECK(has(answer.out, "report.html"));
-  for (const char* name : {"candidates.json", "candidates.csv", "pareto.csv", "report.html"}) {
+  for (const char* name : {"candidates.json", "candidates.csv", "pareto.csv", "parts.csv", "report.html"}) {
     CAPTURE(name);
     CHECK(std::filesystem::file_size(folder / "r" / name) > 100);
   }

@@ -83,14 +83,17 @@ function benchRow(field, place, [, value, down, up]) {
   const stepped = isPart(field) && field.role !== "setting";
   if (stepped) cell.append(step("\u2212", down, "one value down"), input, step("+", up, "one value up"));
   else cell.append(input);
-  row.append(cell, make("td", quantity(bench.undo[place + solver.forms], field.unit, 4), { class: "n" }));
+  row.append(cell, make("td", shownValue(field, bench.undo[place + solver.forms], 4) || "none", { class: "n" }));
   fillRow(row, field, [1, value, down, up]);
   return row;
 }
 
+// Empty: a part that may be left out and is.
+const shownValue = (field, value, digits) => (value === 0 && !field.required && field.low >= 0 ? "" : quantity(value, field.unit, digits));
+
 function fillRow(row, field, [, value, down, up]) {
   const input = row.querySelector("input"), place = Number(row.dataset.field);
-  input.value = value === 0 && !field.required && field.low >= 0 ? "" : quantity(value, field.unit, 6);
+  input.value = shownValue(field, value, 6);
   input.setAttribute("aria-invalid", "false");
   for (const [way, to] of [["down", down], ["up", up]]) {
     const button = row.querySelector(`[data-step="${way}"]`);

@@ -1,5 +1,7 @@
 #include "results/page/circuit_drawing.h"
 
+#include "results/page/schematic.h"
+
 #include <doctest/doctest.h>
 
 #include "results/text/html.h"
@@ -59,4 +61,11 @@ TEST_CASE("a tube's name cannot break out of the drawing") {
   const std::string svg = circuit_drawing(r);
   CHECK(svg.find("<script>") == std::string::npos);
   CHECK(svg.find(html(tube.name)) != std::string::npos);
+}
+
+TEST_CASE("no wire runs between the plates of a capacitor, whichever end is named first") {
+  Schematic there, back;
+  there.capacitor_across(10, 60, 5);
+  back.capacitor_across(60, 10, 5);
+  CHECK(there.svg(70, 10, "c") == back.svg(70, 10, "c"));
 }
