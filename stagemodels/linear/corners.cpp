@@ -8,11 +8,11 @@
 namespace antiphase {
 namespace {
 
-constexpr double kAtCorner = 1;      // loss at -3 dB
-constexpr double kStillFlat = 0.01;  // a single pole is a decade away or more
-constexpr double kMostLoss = 1e12;   // a dead output: far beyond any corner
-constexpr double kLeastLoss = 1e-6;  // flat, or above mid-band
-constexpr double kTolerance = 1e-8;  // in ln f
+constexpr double kAtCorner = 1;       // loss at -3 dB
+constexpr double kStillFlat = 0.01;   // a single pole is a decade away or more
+constexpr double kMostLoss = 1e12;    // a dead output: far beyond any corner
+constexpr double kLeastLoss = 1e-6;   // flat, or above mid-band
+constexpr double kTolerance = 1e-10;  // in ln f: the page and the program agree to 1e-9
 constexpr double kMiddle_hz = 1e3;
 
 /// mid-band power over power, less one. A single pole at f_c loses (f / f_c)^2 or (f_c / f)^2, which is a

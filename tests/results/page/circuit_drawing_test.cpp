@@ -1,9 +1,8 @@
 #include "results/page/circuit_drawing.h"
 
-#include "results/page/schematic.h"
-
 #include <doctest/doctest.h>
 
+#include "results/page/schematic.h"
 #include "results/text/html.h"
 #include "tests/results/support/sample_report.h"
 
