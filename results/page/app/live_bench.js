@@ -152,7 +152,7 @@ function showFigures() {
     rows.push(tr);
   };
   const { figures, score } = bench.solved;
-  line("score (smaller is better)", bench.before.score === null ? "none" : plain(bench.before.score, 4), score === null ? "none" : plain(score, 4), { "data-figure": "score" });
+  line("score (smaller is better)", bench.before.score === null ? "none" : plain(bench.before.score, 4), score === null ? "none" : plain(score, 4), { "data-figure": "score", class: bench.before.score !== score ? "changed" : "" });
   data.figures.forEach((f, n) => {
     const [was, is] = [bench.before.figures[n], figures[n]];
     if (was === null && is === null) return;
