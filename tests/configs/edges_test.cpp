@@ -5,6 +5,7 @@
 #include <cmath>
 #include <filesystem>
 #include <fstream>
+#include <functional>
 #include <nlohmann/json.hpp>
 
 #include "configs/quantity_text.h"
@@ -97,11 +98,16 @@ void check_numbers(const Design& design) {
     }
 }
 
-}  // namespace
-
-TEST_CASE("edges of numbers in designs are refused where they stand, or every figure stays a number") {
+/// Every number of every example of a folder at every edge: `read` gives what is wrong, nothing if it was
+/// read.
+struct Told {
   int told = 0, read_all_the_same = 0;
-  for (const auto& file : examples("designs")) {
+};
+Told at_every_edge(const std::string& folder, const std::function<Faults(const std::string& text)>& read,
+                   const std::vector<std::string>& only = {}) {
+  Told counts;
+  for (const auto& file : examples(folder)) {
+    if (!only.empty() && std::find(only.begin(), only.end(), file.stem().string()) == only.end()) continue;
     const json document = json::parse(bytes_of(file));
     std::vector<std::string> places;
     numbers_in(document, "", places);
@@ -110,19 +116,26 @@ TEST_CASE("edges of numbers in designs are refused where they stand, or every fi
         CAPTURE(file.filename().string());
         CAPTURE(place);
         CAPTURE(edge);
-        const auto read = read_design_text(with(document, json::json_pointer(place), edge), "f", shipped());
-        if (const auto* faults = std::get_if<Faults>(&read)) {
-          check_told(*faults);
-          ++told;
-        } else {
-          check_numbers(std::get<Design>(read));
-          ++read_all_the_same;
-        }
+        const Faults faults = read(with(document, json::json_pointer(place), edge));
+        ++(faults.list.empty() ? counts.read_all_the_same : counts.told);
+        if (!faults.list.empty()) check_told(faults);
       }
   }
-  MESSAGE(told, " told, ", read_all_the_same, " read and solved");
-  CHECK(told > 1000);
-  CHECK(read_all_the_same > 20);
+  MESSAGE(folder, ": ", counts.told, " told, ", counts.read_all_the_same, " read and used");
+  CHECK(counts.told > 1000);
+  return counts;
+}
+
+}  // namespace
+
+TEST_CASE("edges of numbers in designs are refused where they stand, or every figure stays a number") {
+  const Told counts = at_every_edge("designs", [](const std::string& text) {
+    auto read = read_design_text(text, "f", shipped());
+    if (auto* faults = std::get_if<Faults>(&read)) return *faults;
+    check_numbers(std::get<Design>(read));
+    return Faults{};
+  });
+  CHECK(counts.read_all_the_same > 20);
 }
 
 TEST_CASE("both ends of each range of a design are read and solved, and the next number beyond is refused") {
@@ -159,59 +172,28 @@ TEST_CASE("both ends of each range of a design are read and solved, and the next
 }
 
 TEST_CASE("edges of numbers in briefs are refused where they stand, or the search gets no NaN") {
-  int told = 0, read_all_the_same = 0;
-  const std::string beside = ANTIPHASE_SOURCE "/configs/briefs/f.json";
-  for (const auto& file : examples("briefs")) {
-    const json document = json::parse(bytes_of(file));
-    std::vector<std::string> places;
-    numbers_in(document, "", places);
-    for (const std::string& place : places)
-      for (const std::string& edge : kEdges) {
-        CAPTURE(file.filename().string());
-        CAPTURE(place);
-        CAPTURE(edge);
-        const auto read = read_brief_text(with(document, json::json_pointer(place), edge), beside, shipped());
-        if (const auto* faults = std::get_if<Faults>(&read)) {
-          check_told(*faults);
-          ++told;
-          continue;
-        }
-        ++read_all_the_same;
-        const Brief& brief = std::get<Brief>(read);
-        const DesignProblem problem(brief.space, brief.demands);
-        for (const engine::Family& family : problem.families()) {
-          std::vector<double> x;
-          for (const engine::Axis& axis : family.parts.axes) x.push_back(axis.levels[axis.levels.size() / 2]);
-          const engine::Judged judged = family.parts.make_judge()(x);
-          CHECK(!std::isnan(judged.cost));
-          CHECK(!std::isnan(judged.violation));
-          break;  // one family is enough: the number is the same in each
-        }
-      }
-  }
-  MESSAGE(told, " told, ", read_all_the_same, " read and judged");
-  CHECK(told > 1000);
+  at_every_edge("briefs", [](const std::string& text) {
+    auto read = read_brief_text(text, ANTIPHASE_SOURCE "/configs/briefs/f.json", shipped());
+    if (auto* faults = std::get_if<Faults>(&read)) return *faults;
+    const Brief& brief = std::get<Brief>(read);
+    const DesignProblem problem(brief.space, brief.demands);
+    if (problem.families().empty()) return Faults{};
+    const engine::Family& family = problem.families()[0];  // the number is the same in each
+    std::vector<double> x;
+    for (const engine::Axis& axis : family.parts.axes) x.push_back(axis.levels[axis.levels.size() / 2]);
+    const engine::Judged judged = family.parts.make_judge()(x);
+    CHECK(!std::isnan(judged.cost));
+    CHECK(!std::isnan(judged.violation));
+    return Faults{};
+  });
 }
 
-TEST_CASE("edges of numbers on cards are refused where they stand, or read as finite") {
-  int told = 0;
-  const std::vector<std::string> few{"12AX7", "6SN7GT", "6DJ8"};
-  for (const auto& file : examples("tubes")) {
-    if (std::find(few.begin(), few.end(), file.stem().string()) == few.end()) continue;
-    const json document = json::parse(bytes_of(file));
-    std::vector<std::string> places;
-    numbers_in(document, "", places);
-    for (const std::string& place : places)
-      for (const std::string& edge : kEdges) {
-        CAPTURE(file.filename().string());
-        CAPTURE(place);
-        CAPTURE(edge);
-        const auto read = read_tube_text(with(document, json::json_pointer(place), edge), "f");
-        if (const auto* faults = std::get_if<Faults>(&read)) {
-          check_told(*faults);
-          ++told;
-        }
-      }
-  }
-  CHECK(told > 1000);
+TEST_CASE("edges of numbers on cards are refused where they stand, or read") {
+  at_every_edge("tubes",
+                [](const std::string& text) {
+                  auto read = read_tube_text(text, "f");
+                  auto* faults = std::get_if<Faults>(&read);
+                  return faults ? *faults : Faults{};
+                },
+                {"12AX7", "6SN7GT", "6DJ8"});
 }
