@@ -54,7 +54,7 @@ TEST_CASE("every piece of a pair counts: two plates, bias, tail, two grid leaks"
   CHECK(pieces_missing({}, pair()) == 0);    // no list, no limit
 }
 
-TEST_CASE("a given part that is not listed counts as there; coupling capacitors are two") {
+TEST_CASE("a given part that is not listed counts as there, coupling capacitors are two") {
   PartSupply supply{stock(), {}};
   Design d = pair();
   d.grid_leak_ohm = 470e3;

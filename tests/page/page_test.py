@@ -193,10 +193,11 @@ class Test:
         self.b.click(*at)
         check(self.picked().startswith("Shown: Front design %d," % (alone[0] - listed + 1)), "a click in the plot did not pick the front design: " + self.picked())
         self.b.wait_for("!document.getElementById('live-block').hidden")  # solved by the page: it has a block of its own
+        self.b.settle()
         shown = dict(self.b.ask("[...document.querySelectorAll('#live-figures tr[data-value]')].map(r => [r.dataset.figure, Number(r.dataset.value)])"))
         exact = [m for m in self.json["pareto"] if all(near(shown[name], m["figures"][name]) for name in ("distortion_pct", "output_impedance_ohm", "headroom_db"))]
         check(len(exact) >= 1, "the front design's figures are not in the file")
-        check(self.b.ask("document.querySelectorAll('.entry:not([hidden])').length") == 0, "a listed design is shown beside the front design")
+        check(self.b.ask("document.querySelectorAll('#entries .entry:not([hidden])').length") == 0, "a listed design is shown beside the front design")
         self.click_on("#save-design")
         text = self.saved("front-design-%d.json" % (alone[0] - listed + 1))
         if text:
@@ -657,17 +658,20 @@ class Test:
         with open(path, "w", encoding="utf-8") as file:
             file.write(text[:found.start(2)] + json.dumps(data).replace("<", "\\u003c") + text[found.end(2):])
         self.b.send("Performance.enable", timeDomain="threadTicks")  # time that the page computes, whatever else runs here
-        paints = []
-        while len(paints) < 3 and min(paints, default=9) > PAINT_S:
+        paints, openings = [], []
+        while len(paints) < 3 and (min(paints, default=9) > PAINT_S or min(openings) > READY_S):
             before = self.computing()
             self.b.open(path)
-            opening = self.computing() - before
+            openings.append(self.computing() - before)
             paints.append(self.b.ask("performance.getEntriesByName('first-contentful-paint')[0]?.startTime / 1000"))
-        paint, before = min(paints), self.computing()
+        paint, opening, answers = min(paints), min(openings), []
         check(paint <= PAINT_S, "the first paint comes after %.2f s" % paint)
-        self.b.ask("""(async () => { const i = document.querySelector('#ranges input[data-figure="2"][data-end="to"]'), frame = () => new Promise(r => requestAnimationFrame(r));
-          for (let k = 0; k < 5; k++) { i.value = (18 + k) + "k"; i.dispatchEvent(new Event('change')); await frame(); await frame(); } })()""")
-        answer = (self.computing() - before) / 5
+        while len(answers) < 3:  # the least: what else runs here only ever adds
+            before = self.computing()
+            self.b.ask("""(async () => { const i = document.querySelector('#ranges input[data-figure="2"][data-end="to"]'), frame = () => new Promise(r => requestAnimationFrame(r));
+              for (let k = 0; k < 5; k++) { i.value = (18 + %d + k) + "k"; i.dispatchEvent(new Event('change')); await frame(); await frame(); } })()""" % (5 * len(answers)))
+            answers.append((self.computing() - before) / 5)
+        answer = min(answers)
         print("%d points: first paint after %.2f s; %.2f s of computing until all is drawn, %.3f s for an answer to a range" % (MANY, paint, opening, answer))
         check(opening <= READY_S, "opening takes %.2f s of computing" % opening)
         check(answer <= ANSWER_S, "a range takes %.2f s of computing" % answer)

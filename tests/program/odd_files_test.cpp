@@ -84,7 +84,7 @@ TEST_CASE("nesting bombs and long lists are told, not followed") {
   }
 }
 
-TEST_CASE("links are followed; those that lead nowhere or in a circle end with 3 and the system's reason") {
+TEST_CASE("links are followed, those that lead nowhere or in a circle end with 3 and the system's reason") {
   Folder folder;
   fs::create_symlink(kConfigs + "designs/high_mu_self_biased.json", folder / "good.json");
   CHECK(run("evaluate " + (folder / "good.json").string()).code == 0);

@@ -66,7 +66,7 @@ TEST_CASE("a brief goes in and five files and a table come out") {
 }
 
 TEST_CASE(
-    "--plots svg puts plots beside the other files, each a picture that stands alone; no other form is "
+    "--plots svg puts plots beside the other files, each a picture that stands alone, no other form is "
     "known") {
   Folder folder;
   const std::string to = " --effort quick --quiet --out " + (folder / "r").string();

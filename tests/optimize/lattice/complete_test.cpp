@@ -173,7 +173,7 @@ TEST_CASE("the same findings for any number of threads") {
   for (const int threads : {2, 3, 8}) CHECK(same(all_of(families, {}, threads), want));
 }
 
-TEST_CASE("a front beyond its limit is thinned and says so; an empty lattice has nothing to go through") {
+TEST_CASE("a front beyond its limit is thinned and says so, an empty lattice has nothing to go through") {
   const std::vector<Family> families{family_of(sieved(Valley(5), 1.25))};
   CompleteOptions options;
   options.front_most = 20;

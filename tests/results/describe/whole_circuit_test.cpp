@@ -112,7 +112,7 @@ TEST_CASE("overdrive: shifts carry their sign, currents their prefix, starvation
   CHECK(table.notes[0].find("+12 dB: the solver did not settle") != std::string::npos);
 }
 
-TEST_CASE("what was not asked for is not mentioned; what failed is, with its first cause") {
+TEST_CASE("what was not asked for is not mentioned, what failed is, with its first cause") {
   Record r = sample::record(sample::self_biased_pair());  // not so deep
   for (const ValueTable& table :
        {two_tone_table(r), level_table(r), overdrive_table(r), clean_swing_table(r)})

@@ -77,7 +77,7 @@ TEST_CASE("the numbers are the ones of the record") {
   CHECK(j["limits"][0]["kept"] == true);
 }
 
-TEST_CASE("a target out of reach is null with a reason; what is known stays") {
+TEST_CASE("a target out of reach is null with a reason, what is known stays") {
   Record r = hand_made();
   r.evaluation.at_target.solved = Solved::target_out_of_reach;
   const json j = written(r);
@@ -151,7 +151,7 @@ TEST_CASE("two tones: each order of each method per output and for the differenc
   CHECK(one == json{{"second_pct", {0.5}}, {"third_pct", {0.25}}, {"total_pct", {0.56}}});
 }
 
-TEST_CASE("the level curve is a list of its points, in few digits; later numbers are whole again") {
+TEST_CASE("the level curve is a list of its points, in few digits, later numbers are whole again") {
   Record r = sample::whole_circuit();
   r.evaluation.overdrive.starved_db = 1.23456789;
   const json j = written(r), curve = j["level_curve"];

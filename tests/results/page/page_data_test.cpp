@@ -66,7 +66,7 @@ TEST_CASE("curves against level and frequency are in the data where they are kno
 }
 
 TEST_CASE(
-    "every design of the page carries its own file, its limits and what to build; the front names its "
+    "every design of the page carries its own file, its limits and what to build, the front names its "
     "entries") {
   Report report = sample::report();
   report.demands.limits.push_back({find_figure("supply_current_a"), 5e-3});

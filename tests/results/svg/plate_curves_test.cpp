@@ -103,7 +103,7 @@ TEST_CASE("a picture without readings: curves where the law has them, points, an
   for (const auto& [x, y] : hyperbola) CHECK(within_ratio(v(x) * ma(y), 2500, 0.02));
 }
 
-TEST_CASE("every reading is a ring; of many curves some are drawn, and no name covers another") {
+TEST_CASE("every reading is a ring, of many curves some are drawn, and no name covers another") {
   const Tube tube = three_halves();
   std::vector<CurvePoint> readings;
   for (int k = 0; k < 40; ++k) readings.push_back({-0.25 * k, 100 + 5.0 * k, 1e-3});

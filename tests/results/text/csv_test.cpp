@@ -18,7 +18,7 @@ TEST_CASE("text that a spreadsheet would run as a formula is disarmed, numbers a
   CHECK(std::move(csv).take() == "'=1+1,'+x,'-x,'@SUM(A1),'\tx,-1.5\r\n");
 }
 
-TEST_CASE("numbers are shortest and exact; what is none leaves its field empty") {
+TEST_CASE("numbers are shortest and exact, what is none leaves its field empty") {
   CsvTable csv;
   csv.number(0.1).number(47000.0).number(std::nullopt).number(std::nan("")).number(INFINITY).number(-0.0);
   csv.integer(-3).end_row();

@@ -89,7 +89,7 @@ TEST_CASE("bands over the credible laws stand beside the figures, and are empty 
   CHECK(std::find(front.begin(), front.end(), "distortion_pct_low") == front.end());
 }
 
-TEST_CASE("members that apply to no design have no column; where one does not apply its cell is empty") {
+TEST_CASE("members that apply to no design have no column, where one does not apply its cell is empty") {
   Report report;
   report.candidates = {sample::record(sample::self_biased_pair()), sample::record(sample::rail_pair())};
   const auto rows = rows_of(candidates_csv(report));

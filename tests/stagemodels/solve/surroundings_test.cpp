@@ -74,7 +74,7 @@ TEST_CASE("what the stage draws from a main supply comes through the dropping re
   }
 }
 
-TEST_CASE("a resistive source only divides; a grid that conducts shifts its own rest point") {
+TEST_CASE("a resistive source only divides, a grid that conducts shifts its own rest point") {
   const Tube silent = tube_with(kKoren12AX7, -0.5), conducting = conducting_tube();
   Design d = pair_of(silent, BiasForm::negative_rail);
   d.tube = {&silent, &silent};

@@ -27,7 +27,7 @@ TEST_CASE("a base matches itself, whichever section is called the first") {
   CHECK(shield_pins(a, a).empty());
 }
 
-TEST_CASE("a shield where the other is free fits and is told; a heater tap there does not fit") {
+TEST_CASE("a shield where the other is free fits and is told, a heater tap there does not fit") {
   const TubeBase tapped = noval(Pin::heater_tap), shielded = noval(Pin::shield), plain = noval(Pin::none);
   CHECK(match(shielded, plain) == BaseMatch::same);
   CHECK(shield_pins(shielded, plain) == std::vector<int>{9});

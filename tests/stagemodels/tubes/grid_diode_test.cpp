@@ -20,7 +20,7 @@ TEST_CASE("at the published onset the grid takes 0.3 uA, whatever the resistance
 }
 
 TEST_CASE(
-    "far below, the current falls tenfold every ln 10 kT/e; far above, it is a line of the resistance") {
+    "far below, the current falls tenfold every ln 10 kT/e, far above, it is a line of the resistance") {
   const GridDiode d = grid_diode(-0.9);
   // 0.3 uA is 0.7 % up the bend, so that the ratio to the tail below is within that of ten
   CHECK(within_ratio(d.current_a(-1.1 - 0.09 * std::log(10)) / d.current_a(-1.1), 0.1, 2e-3));
