@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <filesystem>
 #include <limits>
 
 #include "configs/card_members.h"
@@ -10,13 +9,12 @@
 #include "configs/design_members.h"
 #include "configs/object_reader.h"
 #include "configs/quantity_text.h"
+#include "configs/read_builds.h"
 #include "configs/read_demands.h"
-#include "configs/read_stock.h"
-#include "configs/read_tolerances.h"
+#include "configs/read_parts.h"
 #include "configs/read_variables.h"
 #include "configs/sha256.h"
 #include "configs/wording.h"
-#include "objectives/part_levels.h"
 
 namespace antiphase {
 namespace {
@@ -26,8 +24,6 @@ constexpr NumberRule kDriveMarginRule{"1", 0.5, 3};
 constexpr NumberRule kLowFrequencyRule{"Hz", 0.01, 500};  // below 1 kHz, where mid-band is looked for
 constexpr std::size_t kMostTubes = 100;
 constexpr std::size_t kMostCandidates = 100;
-constexpr NumberRule kPercentileRule{"%", 50, 99.9};
-constexpr std::uint64_t kFewestBuilds = 100, kMostBuilds = 100'000;
 
 /// Members of a design that may stand at the top of a brief, by their place in a design. A rail that is
 /// left out is chosen by the search.
@@ -262,97 +258,6 @@ void read_load(const Cursor& cursor, const TubeLibrary& library, Brief& brief) {
   }
 }
 
-std::optional<engine::Series> read_series(ObjectReader& in, std::string_view kind) {
-  const auto member = in.find(kind);
-  const auto name = member ? member->text() : std::nullopt;
-  if (!name) return std::nullopt;
-  using engine::Series;
-  std::vector<std::string_view> names;
-  for (const auto s :
-       {Series::e3, Series::e6, Series::e12, Series::e24, Series::e48, Series::e96, Series::e192})
-    names.push_back(engine::name_of(s));
-  const auto series = engine::series_named(*name);
-  if (!series) member->expected(one_of(names));
-  return series;
-}
-
-/// Resistors that may have a series of their own, by their places in a design.
-struct OwnPart {
-  std::string_view name, pointer;
-};
-constexpr std::array kOwnParts{
-    OwnPart{"plate_ohm", "/plate_ohm/0"},   OwnPart{"plate_ohm", "/plate_ohm/1"},
-    OwnPart{"bias_ohm", "/bias/ohm"},       OwnPart{"tail_ohm", "/tail/ohm"},
-    OwnPart{"cathode_ohm", "/cathode_ohm"}, OwnPart{"dropping_ohm", "/dropping_ohm"}};
-
-/// A file that stands beside the brief, so that both can be handed on together: its path. Empty: reported.
-std::string path_beside(const Cursor& member, const std::string& brief_file) {
-  const auto name = member.text();
-  if (!name) return "";
-  if (name->find_first_of("/\\") != std::string::npos || *name == "..") {
-    member.fault("must be the name of a file beside the brief, without folders, is " + in_quotes(*name));
-    return "";
-  }
-  return (std::filesystem::path(brief_file).parent_path() / *name).string();
-}
-
-/// Gives the bytes of the file.
-std::string read_stock_beside(const Cursor& member, const std::string& brief_file, DesignSpace& space) {
-  const std::string path = path_beside(member, brief_file);
-  if (path.empty()) return "";
-  const auto name = member.text();
-  auto read = read_stock(path);
-  if (const auto* faults = std::get_if<Faults>(&read)) {
-    for (const Fault& f : faults->list)
-      member.fault(*name + (f.line > 0 ? ", line " + std::to_string(f.line) : "") + ": " + f.what);
-    return "";
-  }
-  auto& stock = std::get<StockFile>(read);
-  space.on_hand = std::move(stock.stock);
-  return std::move(stock.bytes);
-}
-
-/// What is on hand has to have something in the ranges, or the search has nothing to do.
-void check_reach(const Cursor& member, const DesignSpace& space) {
-  const Range& plate = space.plate_ohm;
-  if (plate.fixed() || !plate.values.empty() || plate.step > 0 || plate.low <= 0) return;
-  if (resistors_to_be_had(space, "/plate_ohm/0", plate.low, plate.high).empty())
-    member.fault("has nothing in range: no resistor on hand from " + exactly(plate.low, "ohm") + " to " +
-                 exactly(plate.high, "ohm") + " for the plates (plate_ohm)");
-}
-
-/// The variables have been read before. Gives the bytes of the file of parts on hand.
-std::string read_parts(const Cursor& cursor, const std::string& brief_file, DesignSpace& space) {
-  ObjectReader in(cursor);
-  if (const auto series = read_series(in, "resistors")) space.resistor_series = *series;
-  if (const auto series = read_series(in, "capacitors")) space.capacitor_series = *series;
-  const bool pair = sections(space.circuit) == 2;
-  for (const OwnPart& part : kOwnParts) {
-    if (part.pointer == "/plate_ohm/1") {
-      if (pair && !space.own_series.empty() && space.own_series.back().pointer == "/plate_ohm/0")
-        space.own_series.push_back({part.pointer, space.own_series.back().series});
-      continue;
-    }
-    if (const auto series = read_series(in, part.name)) space.own_series.push_back({part.pointer, *series});
-  }
-  if (const auto two = in.find("plate_2")) {
-    if (!pair)
-      two->fault(no_meaning_in(space.circuit));
-    else if (two->choice({"one_resistor", "two_resistors"}).value_or(0) == 1) {
-      space.plate_2_of_two = true;
-      if (space.plate_ohm.step > 0)
-        two->fault("has no meaning with a step for plate_ohm: its values are then no standard parts");
-    }
-  }
-  const auto on_hand = in.find("on_hand");
-  if (!on_hand) return "";
-  if (in.find("resistors"))
-    in.fault("resistors", "has no meaning with on_hand, whose values are the only ones");
-  std::string bytes = read_stock_beside(*on_hand, brief_file, space);
-  if (space.on_hand) check_reach(*on_hand, space);
-  return bytes;
-}
-
 void read_search(const Cursor& cursor, Brief& brief) {
   ObjectReader in(cursor);
   if (const auto m = in.find("candidates"))
@@ -362,52 +267,6 @@ void read_search(const Cursor& cursor, Brief& brief) {
   if (const auto m = in.find("effort"))
     if (const auto effort = m->choice({kEfforts.begin(), kEfforts.end()}))
       brief.effort = static_cast<Effort>(*effort);
-}
-
-/// Tolerances in the brief itself, or the name of a file beside it. The variables have been read before.
-/// Gives the bytes of the file.
-std::string read_builds_tolerances(const Cursor& member, const std::string& brief_file, Brief& brief) {
-  const auto applies = [&](const DesignField& field) { return applies_somewhere(field, brief.space); };
-  if (member.kind() != JsonKind::text) {
-    brief.builds->tolerances = read_tolerances(member, applies);
-    return "";
-  }
-  const std::string path = path_beside(member, brief_file);
-  if (path.empty()) return "";
-  auto document = load_json(path);
-  Faults found;
-  if (const auto* faults = std::get_if<Faults>(&document)) {
-    found = *faults;
-  } else {
-    auto& json = std::get<JsonDocument>(document);
-    FaultList list(json.file);
-    brief.builds->tolerances = read_tolerances(Cursor(json.root, "", list), applies);
-    brief.tolerances_file = *member.text();
-    if (list.empty()) return std::move(json.bytes);
-    found = list.take();
-  }
-  for (const Fault& f : found.list)
-    member.fault(*member.text() + (f.line > 0 ? ", line " + std::to_string(f.line) : "") +
-                 (f.pointer.empty() ? "" : ", " + f.pointer) + ": " + f.what);
-  return "";
-}
-
-/// How builds count in the ranking.
-std::string read_builds(const Cursor& cursor, const std::string& brief_file, Brief& brief) {
-  ObjectReader in(cursor);
-  BuildsWish& wish = brief.builds.emplace();
-  constexpr std::array<std::string_view, 3> kRankings{"nominal", "yield", "percentile"};
-  if (const auto m = in.require("rank_by", one_of({kRankings.begin(), kRankings.end()})))
-    if (const auto at = m->choice({kRankings.begin(), kRankings.end()}))
-      wish.rank_by = static_cast<RankBy>(*at);
-  if (const auto pct = in.number("percentile", kPercentileRule)) {
-    wish.percentile = *pct / 100;
-    if (wish.rank_by == RankBy::nominal) in.fault("percentile", "has no meaning with rank_by nominal");
-  }
-  if (const auto m = in.find("count"))
-    wish.builds = static_cast<int>(m->whole_number(kFewestBuilds, kMostBuilds).value_or(kFewestBuilds));
-  const auto tolerances = in.find("tolerances");
-  return tolerances ? read_builds_tolerances(*tolerances, brief_file, brief) : "";
 }
 
 Brief read_members(const Cursor& root, const std::string& brief_file, const TubeLibrary& library,
@@ -446,7 +305,10 @@ Brief read_members(const Cursor& root, const std::string& brief_file, const Tube
   space.low_frequency_hz = in.number("low_frequency_hz", kLowFrequencyRule);
   if (const auto m = in.find("search")) read_search(*m, brief);
   if (variables) {
-    if (const auto m = in.find("builds")) other_bytes += read_builds(*m, brief_file, brief);
+    if (const auto m = in.find("builds"))
+      other_bytes += read_builds(
+          *m, brief_file, [&](const DesignField& field) { return applies_somewhere(field, brief.space); },
+          brief);
   } else {
     in.know("builds");  // which parts there are depends on the forms
   }

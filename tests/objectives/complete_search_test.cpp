@@ -7,6 +7,7 @@
 
 #include "objectives/design_problem.h"
 #include "optimize/engine/lattice/levels.h"
+#include "tests/objectives/each_of_block.h"
 #include "tests/support/shipped_briefs.h"
 #include "tests/support/stages.h"
 
@@ -103,18 +104,12 @@ TEST_CASE("a block that is dropped holds no feasible design") {
         CHECK((!by_parts || by_corners));
         dropped += by_parts;
         dropped_by_corners += by_corners && !by_parts;
-        engine::Levels at = low;
-        for (bool more = true; more;) {
+        testing::each_of_block(low, high, [&](const engine::Levels& at) {
           engine::values_of(lattice, at, x);
           const bool good = problem.judge(problem.design_at(family, x), scratch).feasible();
           feasible += good;
           if (good) CHECK(!by_corners);
-          more = false;
-          for (std::size_t i = at.size(); i-- > 0 && !more;) {
-            more = ++at[i] <= high[i];
-            if (!more) at[i] = low[i];
-          }
-        }
+        });
       }
     }
   }

@@ -1,0 +1,61 @@
+#include "configs/read_builds.h"
+
+#include <array>
+
+#include "configs/beside.h"
+#include "configs/read_tolerances.h"
+#include "configs/wording.h"
+
+namespace antiphase {
+namespace {
+
+constexpr NumberRule kPercentileRule{"%", 50, 99.9};
+constexpr std::uint64_t kFewestBuilds = 100, kMostBuilds = 100'000;
+
+/// Tolerances in the brief itself, or the name of a file beside it. The variables have been read before.
+/// Gives the bytes of the file.
+std::string read_builds_tolerances(const Cursor& member, const std::string& brief_file,
+                                   const std::function<bool(const DesignField&)>& applies, Brief& brief) {
+  if (member.kind() != JsonKind::text) {
+    brief.builds->tolerances = read_tolerances(member, applies);
+    return "";
+  }
+  const std::string path = path_beside(member, brief_file);
+  if (path.empty()) return "";
+  auto document = load_json(path);
+  Faults found;
+  if (const auto* faults = std::get_if<Faults>(&document)) {
+    found = *faults;
+  } else {
+    auto& json = std::get<JsonDocument>(document);
+    FaultList list(json.file);
+    brief.builds->tolerances = read_tolerances(Cursor(json.root, "", list), applies);
+    brief.tolerances_file = *member.text();
+    if (list.empty()) return std::move(json.bytes);
+    found = list.take();
+  }
+  tell_of_file_beside(member, found);
+  return "";
+}
+
+}  // namespace
+
+std::string read_builds(const Cursor& cursor, const std::string& brief_file,
+                        const std::function<bool(const DesignField&)>& applies, Brief& brief) {
+  ObjectReader in(cursor);
+  BuildsWish& wish = brief.builds.emplace();
+  constexpr std::array<std::string_view, 3> kRankings{"nominal", "yield", "percentile"};
+  if (const auto m = in.require("rank_by", one_of({kRankings.begin(), kRankings.end()})))
+    if (const auto at = m->choice({kRankings.begin(), kRankings.end()}))
+      wish.rank_by = static_cast<RankBy>(*at);
+  if (const auto pct = in.number("percentile", kPercentileRule)) {
+    wish.percentile = *pct / 100;
+    if (wish.rank_by == RankBy::nominal) in.fault("percentile", "has no meaning with rank_by nominal");
+  }
+  if (const auto m = in.find("count"))
+    wish.builds = static_cast<int>(m->whole_number(kFewestBuilds, kMostBuilds).value_or(kFewestBuilds));
+  const auto tolerances = in.find("tolerances");
+  return tolerances ? read_builds_tolerances(*tolerances, brief_file, applies, brief) : "";
+}
+
+}  // namespace antiphase
