@@ -9,6 +9,7 @@ place and change, for someone to look at. Needs clang's Python binding (Debian: 
 A change that makes a test hang counts as noticed.
 """
 import argparse
+import concurrent.futures
 import json
 import os
 import pathlib
@@ -148,12 +149,19 @@ def noticed(build, number, limits):
     return None
 
 
+def report(number, site, by, missed):
+    print(f"{number:4} {site[0]}:{site[5]}: {' '.join(site[4].split())}: {by or 'NOT NOTICED'}", flush=True)
+    if by is None:
+        missed.append(site)
+
+
 def main():
     ask = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     ask.add_argument("source", type=pathlib.Path)
     ask.add_argument("work", type=pathlib.Path)
     ask.add_argument("--count", type=int, default=150)
     ask.add_argument("--seed", type=int, default=1)
+    ask.add_argument("--jobs", type=int, default=max(1, (os.cpu_count() or 1) - 1), help="changes tried side by side")
     ask.add_argument("--library", default="/usr/lib/llvm-14/lib/libclang-14.so.1")
     asked = ask.parse_args()
     Config.set_library_file(asked.library)
@@ -195,11 +203,10 @@ def main():
             return 2
         limits[name] = 30 + 5 * (time.monotonic() - begin)
     missed = []
-    for number, site in enumerate(chosen, 1):
-        by = noticed(build, number, limits)
-        print(f"{number:4} {site[0]}:{site[5]}: {' '.join(site[4].split())}: {by or 'NOT NOTICED'}", flush=True)
-        if by is None:
-            missed.append(site)
+    with concurrent.futures.ThreadPoolExecutor(asked.jobs) as pool:
+        all_by = pool.map(lambda number: noticed(build, number, limits), range(1, len(chosen) + 1))
+        for number, (site, by) in enumerate(zip(chosen, all_by), 1):
+            report(number, site, by, missed)
     print(f"noticed {len(chosen) - len(missed)} of {len(chosen)}")
     return 0
 
