@@ -10,10 +10,12 @@ A change that makes a test hang counts as noticed.
 """
 import argparse
 import concurrent.futures
+import functools
 import json
 import os
 import pathlib
 import random
+import re
 import shutil
 import subprocess
 import sys
@@ -41,10 +43,22 @@ PROGRAMS = [("test_stagemodels", "tests/test_stagemodels"), ("test_objectives", 
             ("test_reference", "tests/reference/test_reference")]
 
 
-def is_constant(cursor):
-    """Inside something that the compiler has to work out."""
-    return any(t.spelling in ("constexpr", "consteval", "static_assert", "template", "enum")
-               for t, _ in zip(cursor.get_tokens(), range(8)))
+def is_constant(cursor, text):
+    """Something that the compiler has to work out: constexpr stands before its body or value."""
+    if cursor.kind in (CursorKind.STATIC_ASSERT, CursorKind.ENUM_DECL, CursorKind.TEMPLATE_NON_TYPE_PARAMETER,
+                       CursorKind.CASE_STMT):
+        return True
+    if not cursor.kind.is_declaration() and cursor.kind != CursorKind.IF_STMT:
+        return False
+    if cursor.kind in (CursorKind.NAMESPACE, CursorKind.CLASS_DECL, CursorKind.STRUCT_DECL, CursorKind.CLASS_TEMPLATE):
+        return False
+    head = re.match(rb"[^{=;]*", text[cursor.extent.start.offset:cursor.extent.end.offset])[0]
+    return b"constexpr" in head or b"consteval" in head
+
+
+@functools.cache
+def text_of(path):
+    return path.read_bytes()
 
 
 def operator_of(cursor):
@@ -73,16 +87,10 @@ def sites_of(unit, source, seen):
             name = str(path.relative_to(source))
             if str(path.parent.relative_to(source)) not in PHYSICS or any(l in path.stem for l in LEFT_OUT):
                 return
-            if cursor.kind in (CursorKind.VAR_DECL, CursorKind.FUNCTION_DECL, CursorKind.CXX_METHOD, CursorKind.FIELD_DECL,
-                               CursorKind.STATIC_ASSERT, CursorKind.IF_STMT, CursorKind.ENUM_DECL,
-                               CursorKind.TEMPLATE_NON_TYPE_PARAMETER, CursorKind.CASE_STMT):
-                first = [t.spelling for t, _ in zip(cursor.get_tokens(), range(6))]
-                constant = constant or "constexpr" in first or cursor.kind in (
-                    CursorKind.STATIC_ASSERT, CursorKind.ENUM_DECL, CursorKind.TEMPLATE_NON_TYPE_PARAMETER,
-                    CursorKind.CASE_STMT)
+            text = text_of(path)
+            constant = constant or is_constant(cursor, text)
             key = (name, cursor.extent.start.offset, cursor.extent.end.offset)
             if not constant and key not in seen:
-                text = path.read_bytes()
                 if cursor.kind == CursorKind.BINARY_OPERATOR and cursor.type.get_canonical().kind in NUMBERS:
                     op = operator_of(cursor)
                     if op:

@@ -47,10 +47,10 @@ class Folder {
 
 /// `arguments` as a shell would read them; `redirect` replaces where standard output goes.
 inline Answer run(const std::string& arguments, const std::string& before = "",
-                  const std::string& redirect = "") {
+                  const std::string& redirect = "", const std::string& program = ANTIPHASE_PROGRAM) {
   Folder folder;
   const std::string out = (folder / "out").string(), err = (folder / "err").string();
-  const std::string command = before + " " ANTIPHASE_PROGRAM " " + arguments + " >" +
+  const std::string command = before + " " + program + " " + arguments + " >" +
                               (redirect.empty() ? out : redirect) + " 2>" + err + " </dev/null";
   const int status = std::system(command.c_str());
   Answer answer;
