@@ -46,7 +46,7 @@ ANTIPHASE_INLINE constexpr void each(Use&& use) {
     each<Count, From + 1>(use);
   }
 }
-#define ANTIPHASE_STEP(name) [&](auto name) __attribute__((always_inline))
+#define ANTIPHASE_STEP(name) [&](auto name) ANTIPHASE_INTO_CALLER
 
 /// Gauss-Jordan elimination of one instant's block, without pivoting: the pivots are negated conductances
 /// of Kirchhoff's law, which the circuits keep away from zero. F and F_y become F_x^-1 F and F_x^-1 F_y.
@@ -160,7 +160,7 @@ ANTIPHASE_INLINE double pass(const Circuit& circuit, const Instants& instants, c
   for (double& v : row) v = 0;
   row[0] = 1;
   if (drive.output >= 0) {
-    const auto along = [&](const double* a) __attribute__((always_inline)) {
+    const auto along = [&](const double* a) ANTIPHASE_INTO_CALLER {
       double part[W] = {};
       for (int first = 0; first < N; first += W)
         for (int lane = 0; lane < W; ++lane)

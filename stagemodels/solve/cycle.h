@@ -7,8 +7,14 @@
 
 namespace antiphase {
 
-/// Code that has to end up inside a caller compiled for wide vectors.
-#define ANTIPHASE_INLINE __attribute__((always_inline)) inline
+/// Code that has to end up inside a caller compiled for wide vectors. Not in builds whose every step is checked: what
+/// the checks add to the unrolled equations takes a compiler a quarter of an hour.
+#ifdef ANTIPHASE_CHECKED
+#define ANTIPHASE_INTO_CALLER
+#else
+#define ANTIPHASE_INTO_CALLER __attribute__((always_inline))
+#endif
+#define ANTIPHASE_INLINE ANTIPHASE_INTO_CALLER inline
 
 template <int L, int B, int N = kInstants>
 struct CycleState {
