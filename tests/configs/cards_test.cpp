@@ -73,7 +73,8 @@ TEST_CASE("all cards load, and the usual names of driver tubes are found") {
       {"12BZ7", "12BZ7"},     {"7025", "12AX7A"}, {"12AX7A", "12AX7A"}, {"12AU7A", "12AU7A"},
       {"12AV7", "12AV7"},     {"5670", "5670"},   {"2C51", "5670"}};
   for (const auto& [name, card] : names) {
-    CAPTURE(name);
+    const auto& told = name;  // clang before 16 cannot capture a structured binding
+    CAPTURE(told);
     const Tube* tube = library().find(name);
     REQUIRE(tube);
     CHECK(tube->name == card);

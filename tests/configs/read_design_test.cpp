@@ -293,7 +293,8 @@ TEST_CASE("the reader and the schema know the same members of a design") {
   // And every member of the schema is one the reader knows.
   const auto library = example_library();
   for (const auto& [name, rule] : schema["properties"].items()) {
-    CAPTURE(name);
+    const auto& told = name;  // clang before 16 cannot capture a structured binding
+    CAPTURE(told);
     auto design = self_biased_design();
     design[name] = Json{{"", 0}};
     const auto words = in_words(std::get<Faults>(read_design_text(design.dump(), "d", library)));

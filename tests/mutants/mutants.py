@@ -48,7 +48,7 @@ def is_constant(cursor, text):
     if cursor.kind in (CursorKind.STATIC_ASSERT, CursorKind.ENUM_DECL, CursorKind.TEMPLATE_NON_TYPE_PARAMETER,
                        CursorKind.CASE_STMT):
         return True
-    if not cursor.kind.is_declaration() and cursor.kind != CursorKind.IF_STMT:
+    if not cursor.kind.is_declaration() and cursor.kind not in (CursorKind.IF_STMT, CursorKind.DECL_STMT):
         return False
     if cursor.kind in (CursorKind.NAMESPACE, CursorKind.CLASS_DECL, CursorKind.STRUCT_DECL, CursorKind.CLASS_TEMPLATE):
         return False
@@ -78,7 +78,7 @@ def sites_of(unit, source, seen):
     """Places that may be changed: (file, start, end, text instead with {} for the switch, words)."""
     found = []
 
-    def visit(cursor, constant):
+    def visit(cursor, constant, parent_is_declaration):
         where = cursor.location.file
         if where and cursor.kind != CursorKind.TRANSLATION_UNIT:
             path = pathlib.Path(where.name).resolve()
@@ -90,7 +90,8 @@ def sites_of(unit, source, seen):
             text = text_of(path)
             constant = constant or is_constant(cursor, text)
             key = (name, cursor.extent.start.offset, cursor.extent.end.offset)
-            if not constant and key not in seen:
+            sizes_an_array = text[:key[1]].rstrip().endswith(b"[") and parent_is_declaration
+            if not constant and not sizes_an_array and key not in seen:
                 if cursor.kind == CursorKind.BINARY_OPERATOR and cursor.type.get_canonical().kind in NUMBERS:
                     op = operator_of(cursor)
                     if op:
@@ -109,9 +110,9 @@ def sites_of(unit, source, seen):
                         found.append((name, key[1], key[2], f"({{}} ? 1.1 * {a} : {a})", f"{a}  ->  1.1 * {a}",
                                       cursor.location.line))
         for child in cursor.get_children():
-            visit(child, constant)
+            visit(child, constant, cursor.kind.is_declaration())
 
-    visit(unit.cursor, False)
+    visit(unit.cursor, False, False)
     return found
 
 

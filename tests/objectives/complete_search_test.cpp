@@ -175,7 +175,8 @@ TEST_CASE("each corner bounds every design of its block") {
         FigureLimit limit{find_figure(figure)};
         (most ? limit.at_most : limit.at_least) = value;
         demands.limits = {limit};
-        CAPTURE(figure);
+        const auto& told = figure;  // clang before 16 cannot capture a structured binding
+        CAPTURE(told);
         CHECK(!BlockTest(demands).none_feasible(low, high, true, e));
       }
     }

@@ -171,7 +171,8 @@ TEST_CASE("out of the drawer: only listed values, none more often than it is the
     for (const json& part : c.at("evaluation").at("parts"))
       if (part.value("unit", "") == "ohm") used[part.at("value").get<double>()] += part.at("count").get<int>();
     for (const auto& [value, pieces] : used) {
-      CAPTURE(value);
+      const auto& told = value;  // clang before 16 cannot capture a structured binding
+      CAPTURE(told);
       REQUIRE(there.count(value) == 1);
       CHECK(pieces <= there[value]);
     }
