@@ -145,6 +145,17 @@ TEST_CASE("a part's own tolerance breaks no limit that is meant for the value pr
   CHECK(f.yield == 1);
 }
 
+TEST_CASE("between two builds the percentile lies in proportion") {
+  // Hyndman & Fan, Am. Stat. 50 (1996) 361-365, type 7: of 11 values the k-th is the k/10 quantile.
+  RobustSample sample(pair_6sl7(), with_resistors(5), distortion_and_balance(1e9), 1);
+  sample.extend(11);
+  const auto score = [&](double percentile) { return sample.figures(percentile).score.value(); };
+  REQUIRE(sample.figures(0).kept == 11);
+  CHECK(score(0.5) < score(0.625));
+  CHECK(score(0.625) < score(0.75));
+  CHECK(within_ratio(score(0.5625), score(0.5) + 0.625 * (score(0.6) - score(0.5)), 1e-9));
+}
+
 TEST_CASE("which design comes first by its builds") {
   const auto with = [](int kept, std::optional<double> score) {
     RobustFigures f;

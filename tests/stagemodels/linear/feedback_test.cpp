@@ -55,6 +55,10 @@ TEST_CASE("three equal poles: margins of the closed formulas, above mid-band and
       CHECK(within(*m.phase_margin_deg, 180 - 3 * std::atan(x) * kDegrees, 1e-3));
       REQUIRE(m.room);
       CHECK(within_ratio(*m.room, 8 / t0, 1e-4));
+      // 6 dB of gain margin kept: a ratio of 10^(6/20).
+      const LoopMargins spared = loop_margins(loop, 1e3, {6, 0});
+      REQUIRE(spared.room);
+      CHECK(within_ratio(*spared.room, 8 / t0 / std::pow(10, 0.3), 1e-4));
       // 60 degrees left: each pole turns by 40 degrees at most.
       const LoopMargins careful = loop_margins(loop, 1e3, {0, 60});
       REQUIRE(careful.room);

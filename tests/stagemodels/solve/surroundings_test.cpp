@@ -189,3 +189,13 @@ TEST_CASE("starved is where the crest is a tenth short: checked by solving at th
   // found between scan points a decibel apart, on a straight line
   CHECK(within(lost, OverdriveFigures::kStarvedShare, 0.01));
 }
+TEST_CASE("an output grid recovers with its coupling capacitor, the load and one output's own impedance") {
+  const Tube tube = tube_with(kKoren12AX7);
+  Design d = pair_of(tube);
+  d.coupling_f = 100e-9;
+  Evaluation e;
+  evaluate(d, Depth::everything, e);
+  for (std::size_t i = 0; i < 2; ++i)  // RC
+    CHECK(within_ratio(e.overdrive.output_recovery_s[i],
+                       100e-9 * (220e3 + e.small_signal.output_impedance_alone_ohm[i]), 1e-12));
+}

@@ -23,6 +23,19 @@ Row wave_of(Curve&& curve) {
 
 }  // namespace
 
+TEST_CASE("what stands still has that mean and no products") {
+  for (const TwoToneInstants* t : {&low_and_high_instants(), &close_pair_instants()}) {
+    const auto sum = [&](const Row& weights) {
+      double all = 0;
+      for (int k = 0; k < t->instants.count; ++k) all += weights[static_cast<std::size_t>(k)];
+      return all;
+    };
+    CHECK(within(sum(t->instants.mean), 1, 1e-12));
+    for (const Row* weights : {&t->low, &t->high, &t->both, &t->twice_low, &t->twice_high})
+      CHECK(within(sum(*weights), 0, 1e-12));
+  }
+}
+
 TEST_CASE("products of a cubic are those of its closed form") {
   // y = x + 0.02 x^2 + 0.01 x^3, peak 1. Expectations worked out by hand from the cubic's Fourier
   // coefficients: IEC 60268-3:2013 14.12.7 and 14.12.8 define d_2 and d_3 (values also in the project's list
