@@ -59,7 +59,7 @@ TEST_CASE(
     "the bracketed rest point of a pair is the solved one, in every form and behind a dropping resistor") {
   const Tube tube = tube_with(kKoren12AX7);
   for (const BiasForm bias : {BiasForm::self_biased, BiasForm::direct_coupled, BiasForm::negative_rail})
-    for (const TailForm tail : {TailForm::resistor, TailForm::current_sink}) {
+    for (const TailForm tail : {TailForm::resistor, TailForm::constant_current}) {
       CAPTURE(static_cast<int>(bias));
       CAPTURE(static_cast<int>(tail));
       const Design d = pair_of(tube, bias, tail);
