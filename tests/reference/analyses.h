@@ -2,6 +2,7 @@
 /// (stagemodels/README.md), with nothing taken from the project's solver but the shape of the answers.
 #pragma once
 
+#include <functional>
 #include <vector>
 
 #include "stagemodels/evaluation.h"
