@@ -15,7 +15,7 @@ std::complex<double> ac(const std::string& name) {
 
 Draw drawing_of(const Design& design, bool output_grids) {
   return [&design, output_grids](Coupling coupling) {
-    return stage_netlist(design, coupling, {.output_grids = output_grids});
+    return stage_netlist(design, coupling, DrawingExtras{.output_grids = output_grids});
   };
 }
 
