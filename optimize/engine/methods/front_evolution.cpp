@@ -50,11 +50,6 @@ class MoveRecord {
     tried_[move] = fade * tried_[move] + std::max(1, judgements);
   }
 
-  void add_child(Move move, bool stayed) {
-    won_[move] = kFade * won_[move] + stayed;
-    tried_[move] = kFade * tried_[move] + 1;
-  }
-
   void add_vain(Move move) { ++tried_[move]; }
 
  private:
@@ -128,7 +123,7 @@ class Evolution {
     std::vector<double> by(u.size());
     for (std::size_t k = 0; k < u.size(); ++k) by[k] = u[k] - from[k];
     const Verdict verdict = judgements_.offer(std::move(u), std::move(by));
-    record_.add_child(move, verdict == Verdict::stayed);
+    record_.add(move, verdict == Verdict::stayed, 1);
     return verdict != Verdict::known;
   }
 

@@ -189,6 +189,7 @@ TEST_CASE("starved is where the crest is a tenth short: checked by solving at th
   // found between scan points a decibel apart, on a straight line
   CHECK(within(lost, OverdriveFigures::kStarvedShare, 0.01));
 }
+
 TEST_CASE("an output grid recovers with its coupling capacitor, the load and one output's own impedance") {
   const Tube tube = tube_with(kKoren12AX7);
   Design d = pair_of(tube);

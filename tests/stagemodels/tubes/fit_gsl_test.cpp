@@ -86,10 +86,9 @@ TEST_CASE("an independent least-squares library finds the same law and the same 
       {"12AT7_GE_1957", "12AT7"}, {"12AX7_TungSol_1947", "12AX7"}, {"ECC85_Philips_1969", "ECC85"}};
   const auto library = read_tube_library(ANTIPHASE_SOURCE "/configs/tubes");
   REQUIRE(std::holds_alternative<TubeLibrary>(library));
-  for (const auto& sheet : sheets) {
-    const auto& file = sheet.first;
-    const auto& name = sheet.second;
-    CAPTURE(name);
+  for (const auto& [file, name] : sheets) {
+    const auto& told = file;  // clang before 16 cannot capture a structured binding
+    CAPTURE(told);
     const auto read = read_curve_points(std::string(ANTIPHASE_SOURCE "/configs/curves/") + file + ".csv");
     REQUIRE(std::holds_alternative<CurveFile>(read));
     const Tube& tube = *std::get<TubeLibrary>(library).find(name);
