@@ -38,6 +38,25 @@ TEST_CASE("a stage sized for current and share of the tail has them when it is s
   CHECK(sized > 120);
 }
 
+TEST_CASE("a plate that would stand below the cathodes is told with what it is short of") {
+  const Tube tube = tube_with(kKoren12AX7);
+  Design d = pair_of(tube);
+  // 300 V less 2 mA in 100 kilohm is 100 V, the tail takes 105 V of it, and a plate needs 20 V.
+  CHECK(within(size_stage({300, 0.35, 2e-3, 100e3, 1}, d), 25, 1e-9));
+}
+
+TEST_CASE("what stands under a pair is no part of a first stage") {
+  const Tube tube = tube_with(kKoren12AX7);
+  for (const TailForm tail : {TailForm::resistor, TailForm::constant_current}) {
+    Design d = pair_of(tube, BiasForm::self_biased, tail);
+    CHECK(find_design_field("/tail/ohm")->applies(d) == (tail == TailForm::resistor));
+    CHECK(find_design_field("/tail/current_a")->applies(d) == (tail == TailForm::constant_current));
+    d.circuit = CircuitKind::common_cathode;
+    for (const char* field : {"/tail/ohm", "/tail/current_a", "/bias/ohm"})
+      CHECK_FALSE(find_design_field(field)->applies(d));
+  }
+}
+
 TEST_CASE("a rail that is given is kept") {
   const Tube tube = tube_with(kKoren12AX7);
   Design d = pair_of(tube, BiasForm::negative_rail);
