@@ -39,8 +39,14 @@ inline bool on(int n) { return switched_on == n; }
 # Cases that take long and say little more here; the rest of each program runs in a second or two.
 SLOW = ("*hundred thousand*,*own fit*,*left-out curves*,*noise of readings*,*wide and the plain*,*normal search finds*,"
         "*half the tolerance*,*independent least-squares*")
-PROGRAMS = [("test_stagemodels", "tests/test_stagemodels"), ("test_objectives", "tests/test_objectives"),
-            ("test_reference", "tests/reference/test_reference")]
+WITHOUT_SLOW = ["--abort-after=1", f"--test-case-exclude={SLOW}"]
+# What tries a change, one after the other until it is noticed: target to build, command in the build of the copy. The last
+# are whole searches, whose words and figures stand in the documents.
+PROGRAMS = {"test_stagemodels": ["tests/test_stagemodels", *WITHOUT_SLOW],
+            "test_objectives": ["tests/test_objectives", *WITHOUT_SLOW],
+            "test_reference": ["tests/reference/test_reference", *WITHOUT_SLOW],
+            "test_results": ["tests/test_results", *WITHOUT_SLOW],
+            "antiphase": ["../copy/tests/program/documents_test.py", "optimize/program/antiphase", "../copy"]}
 
 
 def is_constant(cursor, text):
@@ -146,11 +152,10 @@ def write_copy(source, copy, chosen):
 
 def noticed(build, number, limits):
     """The program that noticed change `number`, or None."""
-    for name, path in PROGRAMS:
+    for name, command in PROGRAMS.items():
         environment = dict(os.environ, MUTANT=str(number))
         try:
-            done = subprocess.run([str(build / path), "--abort-after=1", f"--test-case-exclude={SLOW}"], env=environment,
-                                  capture_output=True, timeout=limits[name])
+            done = subprocess.run(command, env=environment, cwd=build, capture_output=True, timeout=limits[name])
             if done.returncode != 0:
                 return name
         except subprocess.TimeoutExpired:
@@ -200,14 +205,14 @@ def main():
     write_copy(source, copy, chosen)
     subprocess.run(["cmake", "-G", "Ninja", "-S", copy, "-B", build, "-DANTIPHASE_REFERENCE_TESTS=ON",
                     f"-DCMAKE_CXX_FLAGS=-include {copy}/mutants.h"], check=True, capture_output=True)
-    made = subprocess.run(["ninja", "-C", build, "-k", "0"] + [name for name, _ in PROGRAMS], capture_output=True, text=True)
+    made = subprocess.run(["ninja", "-C", build, "-k", "0", *PROGRAMS], capture_output=True, text=True)
     if made.returncode != 0:
         print(made.stdout[-6000:], file=sys.stderr)
         return 2
     limits = {}
-    for name, path in PROGRAMS:
+    for name, command in PROGRAMS.items():
         begin = time.monotonic()
-        if subprocess.run([str(build / path), f"--test-case-exclude={SLOW}"], capture_output=True).returncode != 0:
+        if subprocess.run(command, cwd=build, capture_output=True).returncode != 0:
             print(f"{name} fails without any change", file=sys.stderr)
             return 2
         limits[name] = 30 + 5 * (time.monotonic() - begin)

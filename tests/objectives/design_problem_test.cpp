@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <string_view>
 
 #include "objectives/design_problem.h"
 #include "objectives/part_levels.h"
@@ -266,6 +267,96 @@ TEST_CASE("a fixed or listed wish is held by the real parts to half an E24 step"
         (within_ratio(o.tail_fraction, 0.15, kNearShare) || within_ratio(o.tail_fraction, 0.25, kNearShare)));
     CHECK(d.plate_ohm[0] == d.plate_ohm[1]);
   }
+}
+
+TEST_CASE("bias and tail suit the plate resistors and the supply that were bought, not the ones wished for") {
+  Brief brief = brief_named("rehearsal_room.json");
+  DesignSpace& s = brief.space;
+  s.bias_forms = {BiasForm::self_biased};
+  s.tail_forms = {TailForm::resistor};
+  s.supply_v = {300, 400, 50, {}};
+  s.plate_ohm = {22e3, 220e3, 0, {22e3, 47e3, 100e3, 220e3}};  // far apart, so that snapping moves the wish
+  s.plate_ohm_ratio = {1, 1, 0, {}};
+  const DesignProblem problem(s, brief.demands);
+  REQUIRE_FALSE(problem.families().empty());
+  Dice dice{std::mt19937_64(38)};
+  int tried = 0;
+  double worst = 0;
+  Evaluation e;
+  for (std::size_t f = 0; f < problem.families().size(); ++f) {
+    const engine::Family& family = problem.families()[f];
+    for (int n = 0; n < 200; ++n) {
+      // supply, share of the tail, plate current, plate resistors and their ratio
+      std::vector<double> x;
+      for (const engine::Axis& a : family.ideal.axes)
+        x.push_back(a.logarithmic ? dice.log_between(a.low, a.high) : dice.between(a.low, a.high));
+      const auto wish = [&](std::string_view name) {
+        for (std::size_t i = 0; i < x.size(); ++i)
+          if (family.ideal.axes[i].name == name) return x[i];
+        FAIL("no such wish");
+        return 0.0;
+      };
+      const std::vector<double> snapped = family.to_parts(x);
+      if (snapped.empty()) continue;
+      const Design d = problem.design_at(static_cast<int>(f), snapped);
+      // What would suit exactly; that plate resistor can be too much for that current, then nothing does.
+      Design sized = d;
+      if (size_stage({.supply_v = d.supply_v,
+                      .tail_fraction = wish("tail_fraction"),
+                      .plate_current_a = wish("plate_current_a"),
+                      .plate_ohm = d.plate_ohm[0]},
+                     sized) > 0)
+        continue;
+      evaluate(sized, Depth::rest, e);
+      REQUIRE(e.operating_point.solved == Solved::yes);
+      const double suiting_a = e.operating_point.supply_current_a;
+      evaluate(d, Depth::rest, e);
+      REQUIRE(e.operating_point.solved == Solved::yes);
+      // Bias and tail resistor are off by at most half the coarsest step of E24 each, and the current goes
+      // with no more than the inverse of both.
+      const double off = std::abs(std::log(e.operating_point.supply_current_a / suiting_a));
+      CHECK(off <= 0.5 * std::log(1.8 / 1.6));
+      ++tried;
+      worst = std::max(worst, off);
+    }
+  }
+  MESSAGE("current off by at most ", worst, " in ", tried, " designs");
+  CHECK(tried > 100);
+}
+
+TEST_CASE(
+    "with overall feedback a design that misses its target is not solved further, and stands behind all that "
+    "are") {
+  Brief brief = brief_named("chain_direct_coupled.json");
+  brief.space.given.swing_peak_v *= 2;  // more than most of these can give
+  const DesignProblem problem(brief.space, brief.demands);
+  Dice dice{std::mt19937_64(119)};
+  int short_of_target = 0;
+  Evaluation e, scratch;
+  for (std::size_t f = 0; f < problem.families().size(); ++f) {
+    const engine::Family& family = problem.families()[f];
+    for (int n = 0; n < 100; ++n) {
+      std::vector<double> x;
+      for (const engine::Axis& a : family.ideal.axes)
+        x.push_back(a.logarithmic ? dice.log_between(a.low, a.high) : dice.between(a.low, a.high));
+      const std::vector<double> snapped = family.to_parts(x);
+      if (snapped.empty()) continue;
+      const Design d = problem.design_at(static_cast<int>(f), snapped);
+      REQUIRE(has_feedback(d));
+      evaluate(d, Depth::full, e);
+      if (e.operating_point.solved != Solved::yes || e.at_target.solved == Solved::yes) continue;
+      if (total_violation(d, e, problem.demands().factors) > 0.25) continue;  // stops at the ratings
+      // one for not being solved to the end, one for the target, the share that is missing of it, and what
+      // is over the limits so far
+      const double missing =
+          e.clean.solved == Solved::yes ? std::max(0.0, 1 - e.clean.swing_peak_v / d.swing_peak_v) : 1;
+      const double so_far = demand_violation(problem.demands(), d, e, Depth::full);
+      CHECK(within_ratio(problem.judge(d, scratch).violation, 2 + missing + so_far, 1e-9));
+      ++short_of_target;
+    }
+  }
+  MESSAGE(short_of_target, " designs short of their target");
+  CHECK(short_of_target > 20);
 }
 
 TEST_CASE("the normal search finds the best of a lattice of parts, as going through all of it proves") {
