@@ -42,7 +42,8 @@ def main():
             browser.wait_for("document.body.dataset.solver === 'ready'")
             for row in (1, 5):
                 press(browser, ".designs tbody tr:nth-child(%d) .tick" % row)
-            browser.picture(os.path.join(into, "trade_off.png"), around(browser, [".designs", "#picture-tradeoff"]))
+            browser.picture(os.path.join(into, "designs.png"), around(browser, [".designs"]))
+            browser.picture(os.path.join(into, "trade_off.png"), around(browser, ["#picture-tradeoff"]))
             browser.picture(os.path.join(into, "figures.png"), around(browser, ["#picture-figures"]))
             press(browser, "#untick")
             curves = ["#picture-" + name for name in ("curves-0", "curves-1", "waveforms", "harmonics")]
