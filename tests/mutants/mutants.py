@@ -1,7 +1,7 @@
 #!/usr/bin/env python3
 """Would the tests notice? Changes an operator or a constant at random places of the physics and the ranking, one at a time.
 
-    mutants.py SOURCE WORK [--count 150] [--seed 1]
+    mutants.py SOURCE WORK [--count 150] [--seed 1] [--only NUMBER...]
 
 All changes are built into one copy of the program at once, each behind a switch, so that the copy is compiled once; then the
 tests run once for every change, with it alone switched on. Printed: how many were noticed, and every one that was not, with
@@ -176,6 +176,7 @@ def main():
     ask.add_argument("--count", type=int, default=150)
     ask.add_argument("--seed", type=int, default=1)
     ask.add_argument("--jobs", type=int, default=max(1, (os.cpu_count() or 1) - 1), help="changes tried side by side")
+    ask.add_argument("--only", type=int, nargs="+", help="try these of the draw alone")
     ask.add_argument("--library", default="/usr/lib/llvm-14/lib/libclang-14.so.1")
     asked = ask.parse_args()
     Config.set_library_file(asked.library)
@@ -218,10 +219,10 @@ def main():
         limits[name] = 30 + 5 * (time.monotonic() - begin)
     missed = []
     with concurrent.futures.ThreadPoolExecutor(asked.jobs) as pool:
-        all_by = pool.map(lambda number: noticed(build, number, limits), range(1, len(chosen) + 1))
-        for number, (site, by) in enumerate(zip(chosen, all_by), 1):
-            report(number, site, by, missed)
-    print(f"noticed {len(chosen) - len(missed)} of {len(chosen)}")
+        numbers = asked.only or range(1, len(chosen) + 1)
+        for number, by in zip(numbers, pool.map(lambda number: noticed(build, number, limits), numbers)):
+            report(number, chosen[number - 1], by, missed)
+    print(f"noticed {len(numbers) - len(missed)} of {len(numbers)}")
     return 0
 
 

@@ -12,7 +12,7 @@ import tempfile
 sys.path.insert(0, os.path.dirname(os.path.abspath(__file__)))
 from browser import Browser  # noqa: E402
 
-MARGIN = 16
+MARGIN = 8
 
 
 def around(browser, selectors, height=None):
