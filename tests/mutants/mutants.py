@@ -96,7 +96,8 @@ def sites_of(unit, source, seen):
             text = text_of(path)
             constant = constant or is_constant(cursor, text)
             key = (name, cursor.extent.start.offset, cursor.extent.end.offset)
-            sizes_an_array = text[:key[1]].rstrip().endswith(b"[") and parent_is_declaration
+            sizes_an_array = (text[:key[1]].rstrip().endswith(b"[") and parent_is_declaration or
+                              re.search(rb"\barray<[^;{}]*,\s*$", text[max(0, key[1] - 120):key[1]]))
             if not constant and not sizes_an_array and key not in seen:
                 if cursor.kind == CursorKind.BINARY_OPERATOR and cursor.type.get_canonical().kind in NUMBERS:
                     op = operator_of(cursor)
