@@ -46,7 +46,7 @@ PROGRAMS = {"test_stagemodels": ["tests/test_stagemodels", *WITHOUT_SLOW],
             "test_objectives": ["tests/test_objectives", *WITHOUT_SLOW],
             "test_reference": ["tests/reference/test_reference", *WITHOUT_SLOW],
             "test_results": ["tests/test_results", *WITHOUT_SLOW],
-            "antiphase": ["../copy/tests/program/documents_test.py", "optimize/program/antiphase", "../copy"]}
+            "antiphase": [sys.executable, "../copy/tests/program/documents_test.py", "optimize/program/antiphase", "../copy"]}
 
 
 def is_constant(cursor, text):
