@@ -223,16 +223,17 @@ std::string engineering(double value, std::string_view unit, int digits) {
   std::string text, prefix;
   if (value == 0) {
     text = "0";
-  } else if (prefixed) {
-    const int thousands = d.exponent >= 0 ? d.exponent / 3 * 3 : -((2 - d.exponent) / 3 * 3);
-    const int power = std::clamp(thousands, -15, 12);
-    text = with_point(d.digits, d.exponent - power);
-    prefix = prefix_text(power);
-  } else if (d.exponent >= -5 && d.exponent < 15) {
-    if (d.exponent >= digits) d = rounded(std::abs(value), d.exponent + 1);
-    text = with_point(d.digits, d.exponent);
   } else {
-    text = with_point(d.digits, 0) + "e" + std::to_string(d.exponent);
+    const int thousands = d.exponent >= 0 ? d.exponent / 3 * 3 : -((2 - d.exponent) / 3 * 3);
+    const int power = prefixed ? std::clamp(thousands, -15, 12) : 0;
+    const int position = d.exponent - power;  // what the prefixes leave
+    if (position < -5 || position >= 15) {
+      text = with_point(d.digits, 0) + "e" + std::to_string(d.exponent);
+    } else {
+      if (!prefixed && position >= digits) d = rounded(std::abs(value), position + 1);
+      text = with_point(d.digits, position);
+      prefix = prefix_text(power);
+    }
   }
   if (value < 0) text.insert(0, "-");
   if (unit != "1") text.append(" ").append(prefix).append(unit == "ohm" ? "\u03a9" : unit);

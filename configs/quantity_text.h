@@ -20,7 +20,8 @@ std::optional<double> parse_quantity(std::string_view text, std::string_view uni
 
 /// Engineering notation for people, at most `digits` significant (trailing zeros dropped):
 /// 0.00153, "A" -> "1.53 mA"; 47000, "ohm" -> "47 kΩ"; 0.424, "%" -> "0.424 %"; 35.2, "1" -> "35.2".
-/// Units that take no prefix keep all digits before the point. Not finite: "not a number".
+/// Units that take no prefix keep all digits before the point. What no prefix brings near is written with an
+/// exponent: 4e77, "ohm" -> "4e77 Ω". Not finite: "not a number".
 std::string engineering(double value, std::string_view unit, int digits = 3);
 
 /// The number in engineering notation, with every digit it was written with: for messages in which

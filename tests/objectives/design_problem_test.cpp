@@ -269,6 +269,28 @@ TEST_CASE("a fixed or listed wish is held by the real parts to half an E24 step"
   }
 }
 
+TEST_CASE("a design of the lattice is found again in its own family, one off it nowhere") {
+  const Brief brief = brief_named("rehearsal_room.json");
+  const DesignProblem problem(brief.space, brief.demands);
+  Dice dice{std::mt19937_64(15)};
+  int found = 0;
+  for (std::size_t f = 0; f < problem.families().size(); ++f)
+    for (int n = 0; n < 40; ++n) {
+      std::vector<double> x;
+      for (const engine::Axis& a : problem.families()[f].parts.axes)
+        x.push_back(a.levels[dice.below(static_cast<int>(a.levels.size()))]);
+      Design d = problem.design_at(static_cast<int>(f), x);
+      const auto point = problem.lattice_point(d);
+      REQUIRE(point);
+      CHECK(point->family == static_cast<int>(f));
+      CHECK(point->x == x);
+      ++found;
+      d.plate_ohm[0] *= 1.02;  // between two of E24
+      CHECK_FALSE(problem.lattice_point(d));
+    }
+  CHECK(found == 320);
+}
+
 TEST_CASE("bias and tail suit the plate resistors and the supply that were bought, not the ones wished for") {
   Brief brief = brief_named("rehearsal_room.json");
   DesignSpace& s = brief.space;

@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "objectives/limits/catalogue.h"
+#include "objectives/limits/result.h"
 #include "tests/support/stages.h"
 #include "tests/support/within.h"
 
@@ -268,4 +269,14 @@ TEST_CASE("the first stage of a chain is held against the same limits, as the ga
   CHECK_FALSE(kept_so_far(d, e, {}, Depth::rest));
   first.ratings.plate_w_max = {1, "test"};
   CHECK(kept_so_far(d, e, {}, Depth::rest));
+}
+
+TEST_CASE("room above a floor is a share of the floor, and all or nothing above a floor of zero") {
+  CHECK(within(at_least(6, 4).margin_pct, 50, 1e-12));
+  CHECK(within(at_least(3, 4).margin_pct, -25, 1e-12));
+  CHECK(within(at_least(-3, -4).margin_pct, 25, 1e-12));
+  CHECK(at_least(0.1, 0).margin_pct == 100);
+  CHECK(at_least(0, 0).margin_pct == 100);
+  CHECK(at_least(-0.1, 0).margin_pct == -100);
+  CHECK_FALSE(at_least(-0.1, 0).kept);
 }

@@ -136,3 +136,24 @@ TEST_CASE("a stage sized behind a dropping resistor has the wished supply when i
   }
   CHECK(sized > 40);
 }
+
+TEST_CASE("a first stage alone that is sized for a current passes it") {
+  const Tube tubes[] = {tube_with(kKoren12AX7), tube_with(kKoren12AT7), tube_with(kKoren12AU7)};
+  Dice dice{std::mt19937_64(69)};
+  int sized = 0;
+  for (int n = 0; n < 100; ++n) {
+    Design d = pair_of(tubes[dice.below(3)]);
+    d.circuit = CircuitKind::common_cathode;
+    const double ohm = dice.log_between(22e3, 150e3), supply = dice.between(200, 400);
+    const Wishes wishes{supply, 0, dice.between(0.2, 0.5) * supply / ohm, ohm, 1};
+    if (size_stage(wishes, d) > 0) continue;
+    Evaluation e;
+    evaluate(d, Depth::rest, e);
+    REQUIRE(e.operating_point.solved == Solved::yes);
+    if (d.cathode_ohm <= 1 || e.operating_point.grid_to_cathode_v[0] > -0.01) continue;
+    ++sized;
+    CHECK(within_ratio(e.operating_point.plate_current_a[0], wishes.plate_current_a, 1e-5));
+    CHECK(within_ratio(e.operating_point.cathode_v, wishes.plate_current_a * d.cathode_ohm, 1e-5));
+  }
+  CHECK(sized > 60);
+}

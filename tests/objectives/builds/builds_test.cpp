@@ -324,3 +324,29 @@ TEST_CASE("a first stage varies with tube and parts of its own, and its cathode 
   }
   CHECK(faults_of(d).size() > 20);
 }
+
+TEST_CASE("of a figure that some builds do not have, the others are summed up") {
+  const BuildModel model(shipped_pair(), {});
+  BuildSample sample = sampled(model, 600, 3);
+  Evaluation nominal;
+  evaluate(model.nominal(), Depth::full, nominal);
+  BuildColumn& column = sample.column.front();
+  std::vector<double> left;
+  std::vector<std::vector<double>> left_units(sample.unit.size());
+  for (std::size_t k = 0; k < column.value.size(); ++k)
+    if (k % 3 == 0) {
+      column.known[k] = 0;
+      column.value[k] = 0;
+    } else {
+      left.push_back(column.value[k]);
+      for (std::size_t p = 0; p < left_units.size(); ++p) left_units[p].push_back(sample.unit[p][k]);
+    }
+  const SpreadRow row = spread_row(model, sample, 0, nominal);
+  CHECK(row.known == 400);
+  CHECK(row.least == *std::min_element(left.begin(), left.end()));
+  CHECK(row.most == *std::max_element(left.begin(), left.end()));
+  REQUIRE(row.index.size() == left_units.size());
+  for (std::size_t p = 0; p < left_units.size(); ++p) {
+    CHECK(within(row.index[p], engine::first_order_index(left_units[p], left), 1e-12));
+  }
+}
