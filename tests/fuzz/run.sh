@@ -26,7 +26,7 @@ feed() {  # one target; prints its line, ends with 1 at a finding
   done
   if "$folder/tests/fuzz/fuzz_$target" -max_total_time="$seconds" -timeout=20 -rss_limit_mb=2048 -max_len=20000 \
     -artifact_prefix="$folder/finding_${target}_" "${from[@]}" >"$log" 2>&1; then
-    printf '%-14s %s s, no finding\n' "$target" "$(grep -oE '[0-9]+ runs in [0-9]+' "$log" | tail -1)"
+    printf '%-14s %s s, no finding\n' "$target" "$(grep -aoE '[0-9]+ runs in [0-9]+' "$log" | tail -1)"
   else
     printf '%-14s FINDING, see %s\n%s\n' "$target" "$log" "$(tail -15 "$log")"
     return 1

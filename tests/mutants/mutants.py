@@ -45,6 +45,7 @@ WITHOUT_SLOW = ["--abort-after=1", f"--test-case-exclude={SLOW}"]
 PROGRAMS = {"test_stagemodels": ["tests/test_stagemodels", *WITHOUT_SLOW],
             "test_objectives": ["tests/test_objectives", *WITHOUT_SLOW],
             "test_reference": ["tests/reference/test_reference", *WITHOUT_SLOW],
+            "test_configs": ["tests/test_configs", *WITHOUT_SLOW],
             "test_results": ["tests/test_results", *WITHOUT_SLOW],
             "antiphase": [sys.executable, "../copy/tests/program/documents_test.py", "optimize/program/antiphase", "../copy"]}
 

@@ -269,6 +269,20 @@ TEST_CASE("a fixed or listed wish is held by the real parts to half an E24 step"
   }
 }
 
+TEST_CASE("a wish that goes in steps is held at every step, both ends with them") {
+  Brief brief = brief_named("rehearsal_room.json");
+  brief.space.tail_fraction = {0.15, 0.3, 0.05, {}};
+  const DesignProblem problem(brief.space, brief.demands);
+  const auto limit = std::find_if(problem.demands().limits.begin(), problem.demands().limits.end(),
+                                  [](const FigureLimit& l) { return l.figure->name == "tail_fraction"; });
+  REQUIRE(limit != problem.demands().limits.end());
+  REQUIRE(limit->one_of.size() == 4);
+  for (int n = 0; n < 4; ++n)
+    CHECK(within(limit->one_of[static_cast<std::size_t>(n)], 0.15 + 0.05 * n, 1e-12));
+  CHECK_FALSE(limit->at_least);
+  CHECK_FALSE(limit->at_most);
+}
+
 TEST_CASE("a design of the lattice is found again in its own family, one off it nowhere") {
   const Brief brief = brief_named("rehearsal_room.json");
   const DesignProblem problem(brief.space, brief.demands);

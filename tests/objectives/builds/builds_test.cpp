@@ -325,6 +325,20 @@ TEST_CASE("a first stage varies with tube and parts of its own, and its cathode 
   CHECK(faults_of(d).size() > 20);
 }
 
+TEST_CASE("the pieces of the work hold every build once") {
+  const BuildModel model(shipped_pair(), {});
+  const Demands demands;
+  CHECK(BuildSampler(model, demands, 250, 1).pieces() == 1);
+  CHECK(BuildSampler(model, demands, 251, 1).pieces() == 2);
+  BuildSampler sampler(model, demands, 600, 1);
+  REQUIRE(sampler.pieces() == 3);  // of 250
+  for (const int piece : {2, 0, 1}) sampler.work(piece);
+  const BuildSample in_any_order = sampler.finish(), in_order = sampled(model, 600, 1);
+  REQUIRE(in_any_order.column.size() == in_order.column.size());
+  for (std::size_t c = 0; c < in_order.column.size(); ++c)
+    CHECK(in_any_order.column[c].value == in_order.column[c].value);
+}
+
 TEST_CASE("of a figure that some builds do not have, the others are summed up") {
   const BuildModel model(shipped_pair(), {});
   BuildSample sample = sampled(model, 600, 3);
