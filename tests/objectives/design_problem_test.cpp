@@ -299,6 +299,14 @@ TEST_CASE("a design of the lattice is found again in its own family, one off it 
       CHECK(point->family == static_cast<int>(f));
       CHECK(point->x == x);
       ++found;
+      // A value of another form does not make it a design of that form.
+      Design other = d;
+      other.bias.form =
+          d.bias.form == BiasForm::self_biased ? BiasForm::direct_coupled : BiasForm::self_biased;
+      other.bias.grid_v = d.bias.form == BiasForm::self_biased ? 60 : d.bias.grid_v;
+      other.bias.ohm = d.bias.form == BiasForm::self_biased ? d.bias.ohm : 680;
+      if (const auto in_other = problem.lattice_point(other))
+        CHECK(problem.design_at(in_other->family, in_other->x).bias.form == other.bias.form);
       d.plate_ohm[0] *= 1.02;  // between two of E24
       CHECK_FALSE(problem.lattice_point(d));
     }

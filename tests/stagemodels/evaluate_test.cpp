@@ -52,3 +52,31 @@ TEST_CASE("the table of circuits is in the order of its kinds") {
     CHECK(circuit_named(name_of(entry.kind)) == entry.kind);
   }
 }
+
+TEST_CASE("what belongs to a form that is not chosen has no meaning") {
+  const Tube tube = tube_with(kKoren12AX7);
+  for (const BiasForm bias : {BiasForm::self_biased, BiasForm::direct_coupled, BiasForm::negative_rail})
+    for (const TailForm tail : {TailForm::resistor, TailForm::constant_current}) {
+      Design d = pair_of(tube, bias, tail);
+      Evaluation plain, cluttered;
+      evaluate(d, Depth::full, plain);
+      REQUIRE(plain.operating_point.solved == Solved::yes);
+      if (bias != BiasForm::self_biased) d.bias.ohm = 1234;
+      if (bias != BiasForm::direct_coupled) d.bias.grid_v = 56;
+      if (bias != BiasForm::negative_rail) d.bias.rail_v = -78;
+      if (tail == TailForm::resistor) d.tail.current_a = 9e-3;
+      if (tail == TailForm::constant_current) d.tail.ohm = 12e3;
+      evaluate(d, Depth::full, cluttered);
+      CAPTURE(name_of(bias));
+      CAPTURE(name_of(tail));
+      const OperatingPoint &a = plain.operating_point, &b = cluttered.operating_point;
+      CHECK(a.plate_v == b.plate_v);
+      CHECK(a.plate_current_a == b.plate_current_a);
+      CHECK(a.cathode_v == b.cathode_v);
+      CHECK(a.tail_v == b.tail_v);
+      CHECK(a.tail_fraction == b.tail_fraction);
+      CHECK(plain.at_target.thd_pct == cluttered.at_target.thd_pct);
+      CHECK(plain.at_target.balance_pct == cluttered.at_target.balance_pct);
+      CHECK(plain.clean.swing_peak_v == cluttered.clean.swing_peak_v);
+    }
+}
