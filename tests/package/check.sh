@@ -35,7 +35,7 @@ if command -v man >/dev/null; then
   [ -s "$root/man.err" ] && fail "the manual page: $(head -3 "$root/man.err")"
 fi
 
-cmake -S "$here/embed" -B "$root/embed" -DCMAKE_PREFIX_PATH="$root/usr" -DCMAKE_BUILD_TYPE=Release >/dev/null
+cmake -G Ninja -S "$here/embed" -B "$root/embed" -DCMAKE_PREFIX_PATH="$root/usr" -DCMAKE_BUILD_TYPE=Release >/dev/null
 cmake --build "$root/embed" >/dev/null
 share=$root/usr/share/antiphase
 "$root/embed/embed" "$share/tubes" "$share/designs/high_mu_self_biased.json" || fail "the embedding example"
