@@ -463,6 +463,22 @@ TEST_CASE("candidates are distinct designs, best first") {
   CHECK(two.size() == 2);
 }
 
+TEST_CASE("a feedback resistor that is given is kept, one that is not is chosen") {
+  const Brief brief = brief_named("chain_direct_coupled.json");
+  const DesignProblem problem(brief.space, brief.demands);
+  const engine::Family& family = problem.families().front();
+  std::vector<double> middle;
+  for (const engine::Axis& a : family.ideal.axes) middle.push_back(std::sqrt(a.low * a.high));
+  const std::vector<double> x = family.to_parts(middle);
+  REQUIRE_FALSE(x.empty());
+  Design d = problem.design_at(0, x);
+  REQUIRE(d.feedback.resistor_ohm == 0);
+  const double chosen = problem.with_capacitors(d).feedback.resistor_ohm;
+  CHECK(chosen > 0);
+  d.feedback.resistor_ohm = 2 * chosen;
+  CHECK(problem.with_capacitors(d).feedback.resistor_ohm == 2 * chosen);
+}
+
 TEST_CASE("a chain is sized to what is wished, and its parts lie on the lattice") {
   for (const char* name :
        {"chain_direct_coupled.json", "chain_capacitor_coupled.json", "chain_high_gain.json"}) {

@@ -169,3 +169,22 @@ TEST_CASE("the prepared transfer is that of the nodal equations, solved at each 
     }
   }
 }
+
+TEST_CASE(
+    "a source of the sensitivity that is said gives full drive with nothing to spare, twice as much 6 dB") {
+  const Tube first = tube_with(kKoren12AX7), pair = tube_with(kKoren12AU7);
+  Design d = fed_back(first, pair, BiasForm::self_biased);
+  Evaluation e;
+  evaluate(d, Depth::with_frequency, e);
+  REQUIRE(e.feedback.known);
+  const double sensitivity_v_rms = e.feedback.sensitivity_v_rms;
+  for (const double times : {1.0, 2.0, 0.5}) {
+    d.feedback.source_v_rms = times * sensitivity_v_rms;
+    evaluate(d, Depth::with_frequency, e);
+    CHECK(within(e.feedback.spare_db, 20 * std::log10(times), 1e-6));
+    // full drive is the target of one output, peak; the loop takes 1 + T of it back
+    CHECK(within_ratio(
+        e.feedback.gain_needed,
+        (1 + e.feedback.loop_gain) * d.swing_peak_v / (std::sqrt(2.0) * d.feedback.source_v_rms), 1e-12));
+  }
+}
