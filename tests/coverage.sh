@@ -12,5 +12,4 @@ find "$folder" -name '*.gcda' -delete
   echo "Some tests failed under counting, see $folder/ctest.log" >&2
 mkdir -p "$folder/lines"
 /usr/bin/gcovr --root "$project" --object-directory "$folder" --filter "$project/(stagemodels|objectives|optimize|configs|results)/" \
-  -j "$(nproc)" --html-details "$folder/lines/index.html" \
-  --txt - --fail-under-line 90 "$folder"
+  -j "$(nproc)" --html-details "$folder/lines/index.html" --txt - --fail-under-line 90 "$folder"

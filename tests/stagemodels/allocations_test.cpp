@@ -1,12 +1,10 @@
-// Evaluating allocates nothing. Left out under the thread sanitizer, which counts allocations itself.
+// Evaluating allocates nothing. Left out under the thread sanitizer, which brings an allocator of its own.
 #include <doctest/doctest.h>
 
-#include <cmath>
 #include <cstdlib>
 #include <new>
 
 #include "stagemodels/circuits/catalogue.h"
-#include "stagemodels/design_fields.h"
 #include "stagemodels/evaluate.h"
 #include "tests/support/stages.h"
 #include "tests/support/within.h"
