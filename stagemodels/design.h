@@ -4,12 +4,15 @@
 #include <array>
 #include <optional>
 
+#include "stagemodels/circuits/kinds.h"
 #include "stagemodels/tubes/output_valve.h"
 #include "stagemodels/tubes/section.h"
 
 namespace antiphase {
 
-enum class CircuitKind { long_tailed_pair, common_cathode, gain_and_splitter };
+#define ANTIPHASE_ENUMERATOR(name) name,
+enum class CircuitKind { ANTIPHASE_CIRCUITS(ANTIPHASE_ENUMERATOR) };
+#undef ANTIPHASE_ENUMERATOR
 enum class BiasForm { self_biased, direct_coupled, negative_rail };
 enum class TailForm { resistor, constant_current };
 
@@ -119,22 +122,22 @@ inline double cold_supply_v(const Design& d) {
   return d.main_supply_v > 0 ? d.main_supply_v : d.supply_v;
 }
 
-/// Sections of the output stage (and outputs) of a circuit: 2 for a pair, behind a first stage too; 1 for a
-/// gain stage.
+/// Sections of the output stage of a circuit: 2 for a pair, behind a first stage too; otherwise 1.
 int sections(CircuitKind circuit);
-
-/// True if a gain stage stands ahead of the pair.
+/// Outputs of a circuit: 2 for a phase splitter, otherwise 1.
+int outputs(CircuitKind circuit);
+/// True if a gain stage of its own stands ahead of the circuit's output stage.
+bool has_first_stage(CircuitKind circuit);
 inline bool has_first_stage(const Design& d) {
-  return d.circuit == CircuitKind::gain_and_splitter;
+  return has_first_stage(d.circuit);
 }
 /// True if a budget of overall feedback is asked for.
 inline bool has_feedback(const Design& d) {
   return has_first_stage(d) && d.feedback.given;
 }
-/// True if the pair's grids stand at a voltage that is given from outside.
-inline bool grids_given(const Design& d) {
-  return d.circuit == CircuitKind::long_tailed_pair && d.bias.form == BiasForm::direct_coupled;
-}
+/// True if the driven grid stands at a voltage that is given from outside: the plate of a stage before holds
+/// it.
+bool grids_given(const Design& d);
 /// True if the plate of the design's own first stage holds the pair's grids.
 inline bool direct_first_stage(const Design& d) {
   return has_first_stage(d) && d.bias.form == BiasForm::direct_coupled;

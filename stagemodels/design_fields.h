@@ -25,9 +25,10 @@ struct DesignField {
   FieldRole role;
   double low, high;  ///< allowed range, ends included
   bool required;     ///< where it applies
-  bool (*applies)(const Design&);
   double& (*at)(Design&);
 
+  /// True if the design's circuit, in the forms that the design chooses, has an element with this member.
+  bool applies(const Design& design) const;
   double value(const Design& design) const { return at(const_cast<Design&>(design)); }
 };
 

@@ -1,0 +1,5 @@
+/// The catalogue of circuits: one line each. A name is the circuit's in files, that of its enumerator, and
+/// that of the entry that its folder defines (catalogue.h).
+#pragma once
+
+#define ANTIPHASE_CIRCUITS(line) line(long_tailed_pair) line(common_cathode) line(gain_and_splitter)
