@@ -1,0 +1,287 @@
+#include "stagemodels/circuits/rest_point.h"
+
+#include <algorithm>
+#include <cmath>
+
+namespace antiphase {
+namespace {
+
+/// Holds what nothing else holds; its current counts for nothing beside any that is told.
+constexpr double kNothing_s = 1e-15;
+
+constexpr std::size_t at(Node n) {
+  return static_cast<std::size_t>(n);
+}
+
+/// The circuit as direct current sees it: nodes that a wire joins are one, the others are held or unknown.
+class DirectCircuit {
+ public:
+  DirectCircuit(const Circuit& c, const Design& d, std::span<const Alteration> altered, const Meter* meter)
+      : circuit_(c), design_(d), altered_(altered) {
+    for (int n = 0; n < c.nodes; ++n) root_[static_cast<std::size_t>(n)] = static_cast<Node>(n);
+    for (int k = 0; k < c.elements; ++k)
+      if (joins(k)) join(element(k).a, element(k).b);
+    held_[at(root_[at(kGround)])] = true;
+    for (int k = 0; k < c.elements; ++k)
+      if (is_held(element(k))) {
+        held_[at(root(element(k).a))] = true;
+        held_v_[at(root(element(k).a))] = value(k);
+      }
+    for (int k = 0; k < c.elements; ++k) add(k);
+    if (meter) resistor(meter->node, kGround, meter->ohm);
+    hold_what_hangs_free();
+    for (int n = 0; n < c.nodes; ++n)
+      if (root(static_cast<Node>(n)) == n && !held_[static_cast<std::size_t>(n)])
+        unknown_[static_cast<std::size_t>(n)] = unknowns_++;
+      else
+        unknown_[static_cast<std::size_t>(n)] = -1;
+  }
+
+  bool solve(NodeVolts& volts) const {
+    constexpr int kMostSteps = 64;
+    for (int steps = 1; steps <= kMostSteps; steps *= 4) {
+      NodeVolts v{};
+      bool settled = true;
+      for (int k = 1; k <= steps && settled; ++k) settled = newton(v, static_cast<double>(k) / steps);
+      if (!settled) continue;
+      volts = NodeVolts{};
+      for (int n = 0; n < circuit_.nodes; ++n)
+        volts[static_cast<std::size_t>(n)] = v[at(root(static_cast<Node>(n)))];
+      return true;
+    }
+    return false;
+  }
+
+  /// Out of each node; of nodes that are joined, all at the first.
+  NodeVolts currents_out(const NodeVolts& v) const {
+    NodeVolts out{};
+    each_current(
+        v, 1, [&](Node n, double a) { out[at(n)] += a; }, [](Node, Node, double) {});
+    return out;
+  }
+
+ private:
+  static constexpr int kMostUnknowns = Circuit::kMostNodes - 1;
+  using Column = std::array<double, kMostUnknowns>;
+  using Matrix = std::array<Column, kMostUnknowns>;
+  struct Branch {
+    Node a, b;
+    double siemens;
+  };
+  struct Sink {
+    Node a, b;
+    double amperes;
+  };
+  struct Triode {
+    Node plate, grid, cathode;
+    TriodeSection section;
+  };
+
+  const Element& element(int k) const { return circuit_.element[static_cast<std::size_t>(k)]; }
+  Node root(Node n) const { return root_[at(n)]; }
+  const Alteration* alteration(int k) const {
+    for (const Alteration& a : altered_)
+      if (a.element == k) return &a;
+    return nullptr;
+  }
+  bool is_held(const Element& e) const {
+    return (e.kind == ElementKind::held || e.kind == ElementKind::driven) && e.there(design_);
+  }
+  bool joins(int k) const {
+    const Element& e = element(k);
+    return e.role != Role::feedback && e.b != kNoNode && e.joins(design_);
+  }
+  double value(int k) const {
+    const Alteration* a = alteration(k);
+    if (a && a->what == Alteration::What::set) return a->number;
+    const double own = element(k).value(design_);
+    return a && a->what == Alteration::What::scaled ? own * a->number : own;
+  }
+
+  void join(Node a, Node b) {
+    const Node from = root(a), to = root(b);
+    for (int n = 0; n < circuit_.nodes; ++n)
+      if (root_[static_cast<std::size_t>(n)] == from) root_[static_cast<std::size_t>(n)] = to;
+  }
+
+  void resistor(Node a, Node b, double ohm) {
+    if (root(a) != root(b)) branch_[branches_++] = {root(a), root(b), 1 / ohm};
+  }
+
+  void add(int k) {
+    using What = Alteration::What;
+    const Element& e = element(k);
+    if (!e.stands(design_) || e.role == Role::feedback) return;
+    const Alteration* altered = alteration(k);
+    const auto is = [&](What what) { return altered && altered->what == what; };
+    if (is(What::gone)) return;
+    switch (e.kind) {
+      case ElementKind::resistor:
+        // two parts of one resistor may leave a rest that is nearly nothing
+        resistor(e.a, e.b,
+                 is(What::shorted) ? kShort_ohm
+                 : is(What::open)  ? kInsulation_ohm
+                                   : std::max(value(k), kShort_ohm));
+        break;
+      case ElementKind::triode:
+        if (!is(What::dead)) triode_[triodes_++] = {root(e.a), root(e.b), root(e.c), section_of(design_, e)};
+        return;
+      case ElementKind::sink:
+        if (!is(What::open)) sink_[sinks_++] = {root(e.a), root(e.b), value(k)};
+        [[fallthrough]];
+      case ElementKind::capacitor:
+      case ElementKind::stray:
+        if (is(What::shorted)) resistor(e.a, e.b, kShort_ohm);
+        break;
+      case ElementKind::held:
+      case ElementKind::driven:
+      case ElementKind::clamp:
+      case ElementKind::output_grid:
+        return;
+    }
+    if (is(What::leaks)) resistor(e.a, e.b, kLeakage_ohm);
+  }
+
+  /// Nodes that no resistance connects with a held one stand where no current reaches them.
+  void hold_what_hangs_free() {
+    std::array<bool, Circuit::kMostNodes> reached = held_;
+    for (bool more = true; more;) {
+      more = false;
+      for (std::size_t k = 0; k < branches_; ++k) {
+        const Branch& b = branch_[k];
+        if (reached[at(b.a)] == reached[at(b.b)]) continue;
+        reached[at(b.a)] = reached[at(b.b)] = more = true;
+      }
+    }
+    for (int n = 0; n < circuit_.nodes; ++n)
+      if (!reached[static_cast<std::size_t>(n)] && root(static_cast<Node>(n)) == n)
+        branch_[branches_++] = {static_cast<Node>(n), root(kGround), kNothing_s};
+  }
+
+  /// Tells every current out of a node, and its derivative by a node's voltage.
+  template <class Add, class AddSlope>
+  void each_current(const NodeVolts& v, double share, const Add& add_a, const AddSlope& add_s) const {
+    for (std::size_t k = 0; k < branches_; ++k) {
+      const auto& [a, b, s] = branch_[k];
+      const double i = s * (v[at(a)] - v[at(b)]);
+      add_a(a, i);
+      add_a(b, -i);
+      add_s(a, a, s);
+      add_s(b, b, s);
+      add_s(a, b, -s);
+      add_s(b, a, -s);
+    }
+    for (std::size_t k = 0; k < sinks_; ++k) {
+      add_a(sink_[k].a, share * sink_[k].amperes);
+      add_a(sink_[k].b, -share * sink_[k].amperes);
+    }
+    for (std::size_t k = 0; k < triodes_; ++k) {
+      const auto& [p, g, c, section] = triode_[k];
+      const TriodeCurrents i = section.currents_at(v[at(g)] - v[at(c)], v[at(p)] - v[at(c)]);
+      const double gm = i.plate_per_grid_s, gp = i.plate_per_plate_s, gg = i.grid_per_grid_s;
+      add_a(p, i.plate_a);
+      add_a(g, i.grid_a);
+      add_a(c, -i.plate_a - i.grid_a);
+      add_s(p, g, gm);
+      add_s(p, p, gp);
+      add_s(p, c, -gm - gp);
+      add_s(g, g, gg);
+      add_s(g, c, -gg);
+      add_s(c, g, -gm - gg);
+      add_s(c, p, -gp);
+      add_s(c, c, gm + gp + gg);
+    }
+  }
+
+  /// Gauss's elimination with partial pivoting; the solution takes the place of x.
+  static bool eliminate(int n, Matrix& m, Column& x) {
+    const auto size = static_cast<std::size_t>(n);
+    for (std::size_t c = 0; c < size; ++c) {
+      std::size_t pivot = c;
+      for (std::size_t r = c + 1; r < size; ++r)
+        if (std::abs(m[r][c]) > std::abs(m[pivot][c])) pivot = r;
+      if (!(std::abs(m[pivot][c]) > 0)) return false;
+      if (pivot != c) {
+        std::swap(m[c], m[pivot]);
+        std::swap(x[c], x[pivot]);
+      }
+      for (std::size_t r = c + 1; r < size; ++r) {
+        if (m[r][c] == 0) continue;
+        const double f = m[r][c] / m[c][c];
+        for (std::size_t k = c + 1; k < size; ++k) m[r][k] -= f * m[c][k];
+        x[r] -= f * x[c];
+      }
+    }
+    for (std::size_t c = size; c-- > 0;) {
+      for (std::size_t k = c + 1; k < size; ++k) x[c] -= m[c][k] * x[k];
+      x[c] /= m[c][c];
+    }
+    return true;
+  }
+
+  /// From `v` to the rest point with all supplies at this share of theirs.
+  bool newton(NodeVolts& v, double share) const {
+    constexpr int kMostSteps = 400;
+    constexpr double kStep_v = 20, kSettled_v = 1e-9;
+    for (std::size_t n = 0; n < v.size(); ++n)
+      if (held_[n]) v[n] = share * held_v_[n];
+    Column f;
+    Matrix slope;
+    for (int step = 0; step < kMostSteps; ++step) {
+      f = {};
+      slope = {};
+      each_current(
+          v, share,
+          [&](Node n, double a) {
+            if (const int u = unknown_[at(n)]; u >= 0) f[static_cast<std::size_t>(u)] += a;
+          },
+          [&](Node n, Node by, double s) {
+            const int u = unknown_[at(n)], w = unknown_[at(by)];
+            if (u >= 0 && w >= 0) slope[static_cast<std::size_t>(u)][static_cast<std::size_t>(w)] += s;
+          });
+      if (!eliminate(unknowns_, slope, f)) return false;
+      double largest = 0;
+      for (double x : f) largest = std::max(largest, std::abs(x));
+      if (!std::isfinite(largest)) return false;
+      // No node moves further than a tube law stays nearly straight; less and less, so that it cannot circle.
+      const double most = kStep_v / (1 + step / 40);
+      const double scale = largest > most ? most / largest : 1;
+      for (std::size_t n = 0; n < v.size(); ++n)
+        if (const int u = unknown_[n]; u >= 0) v[n] -= scale * f[static_cast<std::size_t>(u)];
+      if (largest < kSettled_v) return true;
+    }
+    return false;
+  }
+
+  const Circuit& circuit_;
+  const Design& design_;
+  std::span<const Alteration> altered_;
+  std::array<Node, Circuit::kMostNodes> root_{};
+  std::array<bool, Circuit::kMostNodes> held_{};
+  NodeVolts held_v_{};
+  std::array<int, Circuit::kMostNodes> unknown_{};
+  int unknowns_ = 0;
+  std::array<Branch, Circuit::kMostElements + Circuit::kMostNodes + 1> branch_{};
+  std::array<Sink, Circuit::kMostElements> sink_{};
+  std::array<Triode, Circuit::kMostSections> triode_{};
+  std::size_t branches_ = 0, sinks_ = 0, triodes_ = 0;
+};
+
+}  // namespace
+
+TriodeSection section_of(const Design& d, const Element& triode) {
+  constexpr int kAhead = 2;  // Element::section of the stage ahead of the output stage
+  return triode.section == kAhead ? d.first_section() : d.section(triode.section);
+}
+
+bool solve_rest_point(const Circuit& c, const Design& d, std::span<const Alteration> altered,
+                      NodeVolts& volts, const Meter* meter) {
+  return DirectCircuit(c, d, altered, meter).solve(volts);
+}
+
+NodeVolts currents_out_of_nodes(const Circuit& c, const Design& d, std::span<const Alteration> altered,
+                                const NodeVolts& volts) {
+  return DirectCircuit(c, d, altered, nullptr).currents_out(volts);
+}
+
+}  // namespace antiphase
