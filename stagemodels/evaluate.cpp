@@ -1,20 +1,90 @@
 #include "stagemodels/evaluate.h"
 
-#include "stagemodels/circuits/catalogue.h"
+#include "stagemodels/hand_estimate.h"
+#include "stagemodels/linear/feedback.h"
+#include "stagemodels/linear/frequency_figures.h"
+#include "stagemodels/solve/analysis.h"
+#include "stagemodels/solve/overdrive.h"
 
 namespace antiphase {
+namespace {
 
-void evaluate(const Design& design, Depth depth, Evaluation& out) {
-  circuit(design.circuit).evaluate(design, depth, out, {});
+double parallel_ohm(double a, double b) {
+  return a * b / (a + b);
 }
 
+/// The pencil's answers beside the solved ones: once from the solved rest point, once from the supply.
+void add_hand_estimates(const Design& design, Evaluation& out) {
+  const OperatingPoint& at = out.operating_point;
+  const double load = parallel_ohm(design.plate_ohm[0], design.load_ohm);
+  const TriodeLaw& law = design.tube[0]->law(design.law);
+  out.hand_at_rest_point = hand_estimate(
+      law, {at.plate_to_cathode_v[0] + at.plate_current_a[0] * load, load, at.plate_current_a[0]},
+      design.swing_peak_v);
+  out.hand_from_supply =
+      hand_estimate(law, {at.supply_v - at.cathode_v, load, at.plate_current_a[0]}, design.swing_peak_v);
+}
+
+void forget(Evaluation& out) {
+  out.small_signal = SmallSignal{};
+  out.at_target = SteadyState{};
+  out.clean = CleanSwing{};
+  out.hand_at_rest_point = out.hand_from_supply = HandEstimate{};
+  out.waveforms.instants = 0;
+  out.frequency_known = out.feedback.known = false;
+  out.intermodulation.solved = out.level_curve.solved = out.overdrive.solved = Solved::not_run;
+}
+
+}  // namespace
+
 void evaluate(const Design& design, Depth depth, Evaluation& out, const GoOn& go_on) {
-  circuit(design.circuit).evaluate(design, depth, out, go_on);
+  const auto end_at = [&](Depth reached) { return depth <= reached || (go_on && !go_on(reached)); };
+  forget(out);
+  Analysis analysis(design, surroundings_of(design));
+
+  analysis.rest(out.operating_point);
+  if (out.operating_point.solved != Solved::yes || end_at(Depth::rest)) return;
+
+  analysis.small_signal(out.operating_point, out.small_signal);
+  if (end_at(Depth::small_signal)) return;
+
+  analysis.at_target(out.at_target, out.waveforms);
+  if (end_at(Depth::at_target)) return;
+
+  constexpr bool kGridsMayConduct = false;
+  analysis.clean_swing(out.operating_point, out.at_target, kGridsMayConduct, out.clean);
+  if (depth < Depth::with_frequency) return;
+
+  const bool whole_curve = depth >= Depth::everything;
+  out.frequency_known = frequency_figures(design, out.operating_point, whole_curve, out.frequency);
+  if (has_feedback(design))
+    feedback_figures(design, out.operating_point, out.at_target, whole_curve, out.feedback);
+  if (depth < Depth::with_hand) return;
+
+  add_hand_estimates(design, out);
+  if (depth < Depth::everything) return;
+
+  analysis.intermodulation(out.intermodulation);
+  analysis.level_curve(out.at_target, out.level_curve);
+  overdrive(design, out, out.overdrive);
+}
+
+void evaluate(const Design& design, Depth depth, Evaluation& out) {
+  evaluate(design, depth, out, {});
 }
 
 SteadyState steady_state_at_drive(const Design& design, double input_peak_v, Waveforms* waveforms) {
   Waveforms unwanted;
-  return circuit(design.circuit).at_drive(design, input_peak_v, waveforms ? *waveforms : unwanted);
+  SteadyState out;
+  OperatingPoint at;
+  SmallSignal small;
+  Analysis analysis(design, surroundings_of(design));
+  analysis.rest(at);
+  out.solved = at.solved;
+  if (at.solved != Solved::yes) return out;
+  analysis.small_signal(at, small);
+  analysis.follow(input_peak_v, out, waveforms ? *waveforms : unwanted);
+  return out;
 }
 
 }  // namespace antiphase

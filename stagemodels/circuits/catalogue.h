@@ -5,9 +5,17 @@
 #include <string_view>
 
 #include "stagemodels/circuits/circuit.h"
-#include "stagemodels/evaluate.h"
+#include "stagemodels/circuits/surroundings.h"
+#include "stagemodels/solve/cycle_solver.h"
 
 namespace antiphase {
+
+/// Which of a circuit's solvers is wanted.
+struct SolverWanted {
+  Surroundings around = Surroundings::ideal;
+  int instants = kInstants;   ///< of a cycle: kInstants or kFineInstants
+  bool output_grids = false;  ///< those of the output valve that the design names; only in real surroundings
+};
 
 struct CircuitEntry {
   CircuitKind kind;
@@ -17,8 +25,7 @@ struct CircuitEntry {
   Circuit (*describe)(const Form&);
   std::span<const BiasForm> bias_forms;  ///< that a design chooses from; empty: it chooses none
   std::span<const TailForm> tail_forms;  ///< the same
-  void (*evaluate)(const Design&, Depth, Evaluation&, const GoOn&);  ///< GoOn: may be empty
-  SteadyState (*at_drive)(const Design&, double input_peak_v, Waveforms&);
+  CycleSolver& (*make_solver)(const Design&, const SolverWanted&, SolverRoom&);
 };
 
 /// In the order of CircuitKind.

@@ -9,9 +9,6 @@ namespace antiphase {
 /// real: source resistance, dropping resistor, grids of output valves that draw current.
 enum class Surroundings { ideal, real };
 
-/// Where a source without resistance meets the equations of real surroundings.
-inline constexpr double kLeastSource_ohm = 1e-3;
-
 /// What the figures at the target need.
 inline Surroundings surroundings_of(const Design& d) {
   return d.source_ohm > 0 || d.main_supply_v > 0 ? Surroundings::real : Surroundings::ideal;

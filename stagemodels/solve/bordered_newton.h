@@ -8,7 +8,7 @@
 /// damping by residual as in Nocedal & Wright, Numerical Optimization, 2nd ed., section 11.2.
 ///
 /// A circuit gives: kLocal, kBorder, kPattern; `sweep`, the currents of its tubes at all instants; `local`,
-/// its equations at one instant from those. Everything here is inlined into the circuit's own `newton`,
+/// its equations at one instant from those. Everything here is inlined into the circuit's own `solve`,
 /// which is compiled for each width of vectors.
 #pragma once
 
@@ -16,13 +16,12 @@
 #include <limits>
 #include <utility>
 
-#include "stagemodels/solve/cycle.h"
+#include "stagemodels/solve/cycle_solver.h"
 
 namespace antiphase {
 
-enum class NewtonEnd { settled, step_limit, singular };
-
-/// What a solve leaves behind, N instants: enough to follow the solution for a change of the drive condition.
+/// What a solve leaves behind, of at most N instants: enough to follow the solution for a change of the drive
+/// condition.
 template <int L, int B, int N>
 struct NewtonWork {
   alignas(64) double red[L][B + 1][N];  ///< F_x^-1 F_y, and F_x^-1 F in the last column
@@ -84,9 +83,9 @@ ANTIPHASE_INLINE double larger(double a, double b) {
   return b > a ? b : a;
 }
 
-/// Partial sums of every sum over the instants, whatever the vector width: the order of addition is fixed.
-template <int N>
-inline constexpr int kLanes = N < 8 ? N : 8;
+/// Partial sums of every sum over the instants of a cycle, whatever the vector width: the order of addition
+/// is fixed. The rest point is a single instant.
+inline constexpr int kLanes = 8;
 
 template <int Lanes>
 ANTIPHASE_INLINE double whole(const double (&part)[Lanes]) {
@@ -97,29 +96,29 @@ ANTIPHASE_INLINE double whole(const double (&part)[Lanes]) {
   return sum;
 }
 
-/// Equations and their elimination at all instants, and the border that is left.
+/// Equations and their elimination at all instants, W of them side by side, and the border that is left.
 /// @return the size of the residual; infinity if it is not finite.
-template <class Circuit, int N>
+template <class Circuit, int W, int N>
 ANTIPHASE_INLINE double pass(const Circuit& circuit, const Instants& instants, const DriveCondition& drive,
-                             const typename Circuit::State& state,
+                             const CycleState& state,
                              NewtonWork<Circuit::kLocal, Circuit::kBorder, N>& work) {
-  constexpr int L = Circuit::kLocal, B = Circuit::kBorder, W = kLanes<N>;
-  static_assert(N % W == 0);
+  constexpr int L = Circuit::kLocal, B = Circuit::kBorder;
   constexpr auto done = filled(Circuit::kPattern, L);
+  const int count = W == 1 ? 1 : instants.count;
   typename Circuit::Sweep sweep;
-  circuit.template sweep<N>(instants, state, sweep);
+  circuit.template sweep<W>(instants, state, sweep);
 
   alignas(64) double largest[W] = {}, check[W] = {};  // check: products with zero, NaN if one is not finite
   alignas(64) double g[B][W] = {}, m[B][B][W] = {}, rhs[B][W] = {};
   const auto y = state.y;
-  for (int first = 0; first < N; first += W) {
+  for (int first = 0; first < count; first += W) {
 #pragma GCC ivdep
     for (int lane = 0; lane < W; ++lane) {
       const int k = first + lane;
       InstantEquations<L, B> e;
       double x[L];
       each<L>(ANTIPHASE_STEP(r) { x[r] = state.x[r][k]; });
-      circuit.template local<N>(k, instants.cosine[k], x, y, sweep, e);
+      circuit.local(k, instants.cosine[k], x, y, sweep, e);
       const double w = instants.mean[k];
       double size = 0;
       each<L>(ANTIPHASE_STEP(r) {
@@ -162,7 +161,7 @@ ANTIPHASE_INLINE double pass(const Circuit& circuit, const Instants& instants, c
   if (drive.output >= 0) {
     const auto along = [&](const double* a) ANTIPHASE_INTO_CALLER {
       double part[W] = {};
-      for (int first = 0; first < N; first += W)
+      for (int first = 0; first < count; first += W)
         for (int lane = 0; lane < W; ++lane)
           part[lane] += instants.harmonic[1][first + lane] * a[first + lane];
       return drive.sign * whole(part);
@@ -228,12 +227,11 @@ ANTIPHASE_INLINE void solve_border(double (&m)[B][B + 2], double (&first)[B], do
 }
 
 /// The whole step from the eliminated equations. @return its largest size; infinity if not finite.
-template <int L, int B, int N>
-ANTIPHASE_INLINE double make_step(NewtonWork<L, B, N>& work) {
-  constexpr int W = kLanes<N>;
+template <int W, int L, int B, int N>
+ANTIPHASE_INLINE double make_step(NewtonWork<L, B, N>& work, int count) {
   solve_border<B>(work.border, work.step_y, work.tangent);
   alignas(64) double part[W] = {}, check[W] = {};
-  for (int first = 0; first < N; first += W)
+  for (int first = 0; first < count; first += W)
 #pragma GCC ivdep
     for (int lane = 0; lane < W; ++lane) {
       const int k = first + lane;
@@ -258,53 +256,62 @@ ANTIPHASE_INLINE double make_step(NewtonWork<L, B, N>& work) {
   return sum == 0 ? largest : std::numeric_limits<double>::infinity();
 }
 
-template <int L, int B, int N, class State>
-ANTIPHASE_INLINE void move(const NewtonWork<L, B, N>& work, double share, State& state) {
+template <int L, int B, int N>
+ANTIPHASE_INLINE void move(const NewtonWork<L, B, N>& work, double share, int count, CycleState& state) {
   for (int r = 0; r < L; ++r)
-    for (int k = 0; k < N; ++k) state.x[r][k] += share * work.step[r][k];
+    for (int k = 0; k < count; ++k) state.x[r][k] += share * work.step[r][k];
   for (int b = 0; b < B; ++b) state.y[b] += share * work.step_y[b];
 }
 
-/// Improves `state` until it satisfies the circuit at the first N instants and the drive condition.
-template <class Circuit, int N>
+/// Improves `state` until it satisfies the circuit at all instants and the drive condition. W: kLanes, or 1
+/// for the single instant of the rest point.
+template <class Circuit, int W, int N>
 ANTIPHASE_INLINE NewtonEnd solve(const Circuit& circuit, const Instants& instants,
-                                 const DriveCondition& drive, typename Circuit::State& state,
+                                 const DriveCondition& drive, CycleState& state,
                                  NewtonWork<Circuit::kLocal, Circuit::kBorder, N>& work, int& steps) {
-  double before = pass<Circuit, N>(circuit, instants, drive, state, work);
-  for (int n = 0; n < kMostSteps; ++n) {
-    if (!std::isfinite(before)) return NewtonEnd::singular;
-    const double largest = make_step(work);
+  constexpr int L = Circuit::kLocal, B = Circuit::kBorder;
+  const int count = W == 1 ? 1 : instants.count;
+  double before = 0, share = 1;  // size of the residual at `from`; how much of the step is tried
+  CycleState from;
+  copy_state<L, B>(state, count, from);
+  // One place calls `pass`, which is inlined and is most of the code.
+  for (int made = 0, halvings = 0;;) {
+    const double size = pass<Circuit, W>(circuit, instants, drive, state, work);
+    if (made > 0 && !(size <= kToleratedRise * before)) {
+      if (halvings < kMostHalvings) {
+        ++halvings;
+        share *= 0.5;
+        copy_state<L, B>(from, count, state);
+        move(work, share, count, state);  // `pass` leaves the step as it is
+        continue;
+      }
+    }
+    if (!std::isfinite(size)) return NewtonEnd::singular;
+    if (made == kMostSteps) return NewtonEnd::step_limit;
+    before = size;
+    const double largest = make_step<W>(work, count);
+    ++made;
     ++steps;
     if (!std::isfinite(largest)) return NewtonEnd::singular;
     if (largest < drive.settled_step_v) {
-      move(work, 1, state);
+      move(work, 1, count, state);
       return NewtonEnd::settled;
     }
     // A long step may leap over the foot of the current law.
-    double share = largest > kMostVoltsAStep ? kMostVoltsAStep / largest : 1;
-    const auto from = state;
-    for (int halvings = 0;; ++halvings) {
-      move(work, share, state);  // `pass` leaves the step as it is
-      const double after = pass<Circuit, N>(circuit, instants, drive, state, work);
-      if (after <= kToleratedRise * before || (halvings == kMostHalvings && std::isfinite(after))) {
-        before = after;
-        break;
-      }
-      if (halvings == kMostHalvings) return NewtonEnd::singular;
-      share *= 0.5;
-      state = from;
-    }
+    share = largest > kMostVoltsAStep ? kMostVoltsAStep / largest : 1;
+    halvings = 0;
+    copy_state<L, B>(state, count, from);
+    move(work, share, count, state);
   }
-  return NewtonEnd::step_limit;
 }
 
 /// Moves `state` along the solution's tangent for a change of the drive condition's value.
 /// Allowed: right after a settled solve of the same kind of condition.
-template <int L, int B, int N, class State>
-void predict(const NewtonWork<L, B, N>& work, double change, State& state) {
+template <int L, int B, int N>
+void predict(const NewtonWork<L, B, N>& work, double change, int count, CycleState& state) {
   for (int b = 0; b < B; ++b) state.y[b] += work.tangent[b] * change;
   for (int r = 0; r < L; ++r)
-    for (int k = 0; k < N; ++k) {
+    for (int k = 0; k < count; ++k) {
       double by = 0;
       for (int b = 0; b < B; ++b) by -= work.red[r][b][k] * work.tangent[b];
       state.x[r][k] += by * change;

@@ -7,8 +7,9 @@
 
 namespace antiphase {
 
-/// Code that has to end up inside a caller compiled for wide vectors. Not in builds whose every step is checked: with
-/// what the checks add to the unrolled equations one file took a compiler more than six minutes.
+/// Code that has to end up inside a caller compiled for wide vectors. Not in builds whose every step is
+/// checked: with what the checks add to the unrolled equations one file took a compiler more than six
+/// minutes.
 #ifdef ANTIPHASE_CHECKED
 #define ANTIPHASE_INTO_CALLER
 #else
@@ -16,11 +17,20 @@ namespace antiphase {
 #endif
 #define ANTIPHASE_INLINE ANTIPHASE_INTO_CALLER inline
 
-template <int L, int B, int N = kInstants>
+/// The unknowns of any circuit: a row of instants for each node that is solved for, and what stands still.
 struct CycleState {
-  alignas(64) std::array<std::array<double, N>, L> x{};  ///< node voltages, #L by #instants, V
-  std::array<double, B> y{};  ///< [0] drive peak V, then what stands still over the cycle
+  static constexpr int kMostNodes = 8, kMostStill = 10;
+  alignas(64) std::array<std::array<double, kFineInstants>, kMostNodes> x;  ///< V
+  std::array<double, kMostStill> y;  ///< [0] drive peak V, then what stands still over the cycle
 };
+
+/// What a solver of one circuit reads and writes of a state: the first `Nodes` rows, `Instants` of each.
+template <int Nodes, int Still>
+ANTIPHASE_INLINE void copy_state(const CycleState& from, int instants, CycleState& to) {
+  for (int r = 0; r < Nodes; ++r)
+    for (int k = 0; k < instants; ++k) to.x[r][k] = from.x[r][k];
+  for (int b = 0; b < Still; ++b) to.y[b] = from.y[b];
+}
 
 /// A circuit's equations at one instant, with derivatives. Only entries that its pattern names are set.
 /// F = 0 is Kirchhoff's law there (A). The mean of each g over the cycle is zero (V); g[0] is not the

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "stagemodels/circuits/circuit.h"
 #include "stagemodels/solve/cycle.h"
 #include "stagemodels/wide.h"
 
@@ -89,8 +90,8 @@ void describe_rest(const Design& design, const Waveforms& still, OperatingPoint&
   out.supply_v = still.supply_v;
   out.cathode_v = still.cathode_v[0];
   out.tail_v = still.tail_v[0];
-  const int count = sections(design.circuit);
-  for (int i = 0; i < count; ++i) {
+  const Circuit& circuit = circuit_of(design);
+  for (int i = 0; i < sections(design.circuit); ++i) {
     out.plate_v[i] = still.plate_v[i][0];
     out.plate_current_a[i] = still.plate_current_a[i][0];
     out.grid_current_a[i] = still.grid_current_a[i][0];
@@ -99,12 +100,12 @@ void describe_rest(const Design& design, const Waveforms& still, OperatingPoint&
     out.plate_to_cathode_v[i] = out.plate_v[i] - out.cathode_v;
     out.plate_dissipation_w[i] = out.plate_current_a[i] * out.plate_to_cathode_v[i];
     out.supply_current_a += (out.supply_v - out.plate_v[i]) / design.plate_ohm[i];
-    // Grid current that comes through leaks on the leak node does not pass the tail twice.
-    const bool leaks_to_tail = count == 2 && design.bias.form == BiasForm::self_biased;
+    // Grid current that comes through leaks on the tail's upper end does not pass the tail twice.
+    const bool leaks_to_tail = circuit.leak_foot == circuit.tail_top;
     out.tail_current_a += out.plate_current_a[i] + (leaks_to_tail ? 0.0 : out.grid_current_a[i]);
   }
   if (has_first_stage(design)) describe_first_rest(design, still, out);
-  const bool rail = count == 2 && design.bias.form == BiasForm::negative_rail;
+  const bool rail = circuit.tail_foot != kGround;
   out.tail_fraction = out.tail_v / (rail ? out.supply_v - design.bias.rail_v : out.supply_v);
 }
 
@@ -140,17 +141,18 @@ ANTIPHASE_INLINE void describe_first(const Design& design, const Waveforms& wave
 template <int N>
 ANTIPHASE_INLINE void describe_of(const Design& design, const Waveforms& waves, double input_peak_v,
                                   SteadyState& out) {
-  const int count = sections(design.circuit);
+  const int output_count = outputs(design.circuit);
   const Instants& instants = cycle_instants(N);
   out = SteadyState{};
   out.input_peak_v = input_peak_v;
   out.supply_v = waves.supply_v;
   const double* const mean = instants.mean.data();
-  for (int i = 0; i < count; ++i) {
-    transform<N>(waves.output_v[i], out.harmonic_v[i]);
-    out.output_peak_v[i] = std::abs(out.harmonic_v[i][1]);
-    out.thd_pct[i] = distortion_pct(out.harmonic_v[i]);
-
+  for (int o = 0; o < output_count; ++o) {
+    transform<N>(waves.output_v[o], out.harmonic_v[o]);
+    out.output_peak_v[o] = std::abs(out.harmonic_v[o][1]);
+    out.thd_pct[o] = distortion_pct(out.harmonic_v[o]);
+  }
+  for (int i = 0; i < sections(design.circuit); ++i) {
     alignas(64) std::array<double, N> across, cathode_a, used_w, from_supply_a, grid_v;
     const double per_ohm = 1 / design.plate_ohm[i];
     for (int k = 0; k < N; ++k) {
@@ -174,7 +176,7 @@ ANTIPHASE_INLINE void describe_of(const Design& design, const Waveforms& waves, 
   out.cathode_low_v = cathode.low;
   out.cathode_high_v = cathode.high;
   out.tail_low_v = extremes<N>(waves.tail_v.data()).low;
-  if (count == 2) {
+  if (output_count == 2) {
     for (int h = 0; h <= kHarmonics; ++h)
       out.harmonic_differential_v[h] = out.harmonic_v[0][h] - out.harmonic_v[1][h];
     out.thd_differential_pct = distortion_pct(out.harmonic_differential_v);

@@ -1,13 +1,12 @@
-/// Distortion against level, each drive solved from the one before.
-/// (Part of Analysis; included by analysis.h.)
-#pragma once
+// Distortion against level, each drive solved from the one before.
+#include <algorithm>
+#include <cmath>
 
 #include "stagemodels/solve/analysis.h"
 
 namespace antiphase {
 
-template <class Circuit>
-void Analysis<Circuit>::level_curve(const SteadyState& target, LevelCurve& out) {
+void Analysis::level_curve(const SteadyState& target, LevelCurve& out) {
   out = LevelCurve{};
   const double gain = least_gain();
   if (!(gain > kLeastGain)) {
@@ -33,14 +32,13 @@ void Analysis<Circuit>::level_curve(const SteadyState& target, LevelCurve& out) 
     p.thd_pct = now.thd_pct;
     p.thd_differential_pct = now.thd_differential_pct;
     double level = now.output_peak_v[0];
-    for (int o = 0; o < Circuit::kOutputs; ++o) {
+    for (int o = 0; o < form_.outputs; ++o) {
       level = std::fmin(level, now.output_peak_v[o]);
       p.second_pct[o] = now.harmonic_pct(o, 2);
       p.third_pct[o] = now.harmonic_pct(o, 3);
     }
     p.level_db = 20 * std::log10(std::fmax(level, 1e-12) / design_.swing_peak_v);
-    if (*std::max_element(p.thd_pct.begin(), p.thd_pct.begin() + Circuit::kOutputs) >=
-        LevelCurve::kClipped_pct)
+    if (*std::max_element(p.thd_pct.begin(), p.thd_pct.begin() + form_.outputs) >= LevelCurve::kClipped_pct)
       break;
   }
   // A curve that ends early still says what it says; one without a point says nothing.

@@ -1,27 +1,27 @@
-/// The clean swing by continuation: each drive is solved from the one before, and the next is where the
-/// nearest of the three conditions is going to end. The drive, not the level, is the parameter: for every
-/// drive there is a steady state, while a level may lie beyond what the stage can reach.
-/// (Part of Analysis; included by analysis.h.)
-#pragma once
+// The clean swing by continuation: each drive is solved from the one before, and the next is where the
+// nearest of the three conditions is going to end. The drive, not the level, is the parameter: for every
+// drive there is a steady state, while a level may lie beyond what the stage can reach.
+#include <cmath>
 
 #include "stagemodels/solve/analysis.h"
+#include "stagemodels/solve/figures_of_waveforms.h"
 
 namespace antiphase {
 
-template <class Circuit>
-CleanMargins Analysis<Circuit>::margins(const OperatingPoint& at, const SteadyState& now,
-                                        bool grids_may_conduct) const {
+CleanMargins Analysis::margins(const OperatingPoint& at, const SteadyState& now,
+                               bool grids_may_conduct) const {
   constexpr double kCutoffShare = 0.01;  // below 1 % of its rest current a section is cut off
   CleanMargins m;
-  for (int i = 0; i < Circuit::kSections; ++i) {
+  for (int o = 0; o < form_.outputs; ++o)
+    m.distortion = std::fmin(m.distortion, 1 - now.thd_pct[o] / design_.clean_limit_pct);
+  for (int i = 0; i < form_.sections; ++i) {
     const double onset = design_.tube[i]->grid_conduction_v.value;
-    m.distortion = std::fmin(m.distortion, 1 - now.thd_pct[i] / design_.clean_limit_pct);
     if (!grids_may_conduct)
       m.grid = std::fmin(m.grid, (onset - now.grid_to_cathode_peak_v[i]) / (onset - at.grid_to_cathode_v[i]));
     m.cutoff = std::fmin(
         m.cutoff, (now.plate_current_low_a[i] / at.plate_current_a[i] - kCutoffShare) / (1 - kCutoffShare));
   }
-  if constexpr (Circuit::kFirstStage) {
+  if (form_.first_stage) {
     const double onset = design_.first_stage.tube->grid_conduction_v.value;
     if (!grids_may_conduct)
       m.grid = std::fmin(m.grid,
@@ -32,9 +32,8 @@ CleanMargins Analysis<Circuit>::margins(const OperatingPoint& at, const SteadySt
   return m;
 }
 
-template <class Circuit>
-void Analysis<Circuit>::clean_swing(const OperatingPoint& at, const SteadyState& target,
-                                    bool grids_may_conduct, CleanSwing& out) {
+void Analysis::clean_swing(const OperatingPoint& at, const SteadyState& target, bool grids_may_conduct,
+                           CleanSwing& out) {
   constexpr double kSettledMargin = 1e-6;  // of each condition's whole way from rest to its end
   constexpr double kSettledDrive = 1e-7;   // of the drive
   constexpr double kMostGrowth = 1.4, kFirstShare = 0.25;
@@ -44,12 +43,12 @@ void Analysis<Circuit>::clean_swing(const OperatingPoint& at, const SteadyState&
 
   out = CleanSwing{};
   out.solved = Solved::yes;
-  for (int i = 0; i < Circuit::kSections; ++i) {
+  for (int i = 0; i < form_.sections; ++i) {
     if (!(at.plate_current_a[i] > 0)) out.limited_by = CleanLimit::cutoff;
     if (!grids_may_conduct && at.grid_to_cathode_v[i] >= design_.tube[i]->grid_conduction_v.value)
       out.limited_by = CleanLimit::grid_conduction;
   }
-  if constexpr (Circuit::kFirstStage) {
+  if (form_.first_stage) {
     if (!(at.first.plate_current_a > 0)) out.limited_by = CleanLimit::cutoff;
     if (!grids_may_conduct && at.first.grid_to_cathode_v >= design_.first_stage.tube->grid_conduction_v.value)
       out.limited_by = CleanLimit::grid_conduction;
@@ -62,7 +61,7 @@ void Analysis<Circuit>::clean_swing(const OperatingPoint& at, const SteadyState&
     CleanMargins margin;
   };
   Probe before, newest, clean;  // the newest two that were solved; the highest clean one
-  State state;
+  CycleState state;
   int steps = 0;
   double unclean = 0;                 // lowest drive known not to be clean; 0: none yet
   CleanLimit why = CleanLimit::none;  // what ended `unclean`
@@ -77,7 +76,7 @@ void Analysis<Circuit>::clean_swing(const OperatingPoint& at, const SteadyState&
       if (!solve_drive(trial, change, state, steps, settled_step_v)) return false;
       Waveforms waves;
       SteadyState now;
-      circuit_.describe(*instants_, state, waves);
+      solver_.describe(*instants_, state, waves);
       describe_steady_state(design_, waves, trial, now);
       newest = {trial, level(state, smaller_output(state)), margins(at, now, grids_may_conduct)};
       return true;

@@ -1,0 +1,61 @@
+/// The numbers in a circuit's equations: filled in for each design from the elements' values.
+#pragma once
+
+#include <vector>
+
+#include "stagemodels/circuits/unknowns.h"
+
+namespace antiphase {
+
+/// Where a source without resistance, a supply without a dropping resistor and a bypass without a resistor
+/// meet equations that hold them.
+inline constexpr double kLeastSource_ohm = 1e-3, kLeastDropping_ohm = 1e-6, kLeastBypassed_ohm = 1e-9;
+
+/// Of one design. Rows and columns as in Shape.
+struct Coefficients {
+  static constexpr int kMost = 16, kFolded = 4, kSections = Circuit::kMostSections;
+
+  /// Amperes per unknown and, in the last column, constant ones: what comes in at each row through resistors
+  /// and sinks. Rows of capacitors count in volts: they are divided by their own diagonal.
+  double linear[kMost][kMost + 1];
+  double scale[kMost];  ///< of the row, 1 for those of x
+  /// Constant part of each section's grid and plate against its cathode, and of the output grids against
+  /// theirs.
+  double grid_v[kSections], plate_v[kSections], output_grid_v[2];
+  /// Constant part of the voltages to ground of each section's plate, grid and cathode, of supply and
+  /// outputs.
+  double plate_to_ground_v[kSections], grid_to_ground_v[kSections], cathode_to_ground_v[kSections];
+  double supply_to_ground_v, output_to_ground_v[2];
+  double folded[kFolded]
+               [kMost + 1];  ///< volts of each node that is folded away per unknown, constant part last
+  double held_v[Circuit::kMostNodes];  ///< of each held or driven root at rest; 0 elsewhere
+};
+
+/// How the numbers of a circuit's equations are made from a design: prepared once for each form.
+class Assembly {
+ public:
+  Assembly(const Circuit& circuit, Held held);
+  Assembly(const Assembly&) = delete;  // keeps a reference to its own circuit
+  Assembly& operator=(const Assembly&) = delete;
+
+  const Circuit& circuit() const { return circuit_; }
+  const Unknowns& unknowns() const { return unknowns_; }
+
+  /// Allowed: a design of this circuit and form within its ranges. Cost: 0.1 to 0.3 us. Allocates nothing.
+  void fill(const Design& design, Coefficients& out) const;
+
+  /// A node's voltage to ground: per unknown, constant part last.
+  void node(const Coefficients& of, int node, double (&out)[Coefficients::kMost + 1]) const;
+
+ private:
+  struct Stamp {
+    int element, row, column, sign;
+  };
+
+  const Circuit circuit_;
+  const Unknowns unknowns_;
+  std::vector<Stamp> stamps_;       // of what hangs on unknowns
+  std::vector<Stamp> held_stamps_;  // of what hangs on held nodes; `column` is the node
+};
+
+}  // namespace antiphase

@@ -1,0 +1,76 @@
+#include "stagemodels/circuits/common_cathode/solver.h"
+
+#include <cmath>
+
+#include "stagemodels/circuits/common_cathode/circuit.h"
+#include "stagemodels/circuits/make_solver.h"
+
+namespace antiphase {
+namespace gain_stage {
+
+constexpr auto kIdeal = Surroundings::ideal, kReal = Surroundings::real;
+constexpr auto kAny = BiasForm::self_biased;
+using BypassedIdeal = ListSolver<CycleShape<&circuit, kIdeal, false, kAny>, kInstants>;
+using PartlyIdeal = ListSolver<CycleShape<&circuit, kIdeal, true, kAny>, kInstants>;
+using BypassedReal = ListSolver<CycleShape<&circuit, kReal, false, kAny>, kInstants>;
+using PartlyReal = ListSolver<CycleShape<&circuit, kReal, true, kAny>, kInstants>;
+
+}  // namespace gain_stage
+
+ANTIPHASE_CYCLE_SOLVER(gain_stage::BypassedIdeal)
+ANTIPHASE_CYCLE_SOLVER(gain_stage::PartlyIdeal)
+ANTIPHASE_CYCLE_SOLVER(gain_stage::BypassedReal)
+ANTIPHASE_CYCLE_SOLVER(gain_stage::PartlyReal)
+
+namespace gain_stage {
+namespace {
+
+bool guess(const Circuit& c, const Design& d, NodeVolts& v) {
+  constexpr double kToleratedShare = 1e-9;  // of the most that could flow
+  const double from_v = cold_supply_v(d), dropping = d.main_supply_v > 0 ? d.dropping_ohm : 0;
+  const double outside = dropping + d.plate_ohm[0];
+  const double current = rest_current_a(d.section(0), from_v, d.cathode_ohm, outside + d.cathode_ohm,
+                                        kToleratedShare * from_v / outside);
+  if (current < 0) return false;
+  const Element& section = *c.section(0);
+  v[c.supply] = from_v - current * dropping;
+  v[section.a] = v[c.supply] - current * d.plate_ohm[0];
+  v[section.c] = current * d.cathode_ohm;
+  for (const Element& e : c)  // the foot of the part that no capacitor bridges
+    if (e.role == Role::cathode) v[e.a] = current * e.value(d);
+  return true;
+}
+
+}  // namespace
+
+double rest_current_a(const TriodeSection& section, double supply_v, double bias_ohm, double ohm,
+                      double tolerated_a) {
+  constexpr double kUsualShare = 0.35;  // of the supply that the resistors drop
+  constexpr int kMostSteps = 100;
+  const double most = supply_v / ohm;
+  double low = 0, high = most, current = kUsualShare * most;
+  for (int n = 0; n < kMostSteps; ++n) {
+    const TriodeCurrents c = section.currents_at(-current * bias_ohm, supply_v - current * ohm);
+    const double excess = c.plate_a - current;
+    (excess > 0 ? low : high) = current;
+    double next = current + excess / (1 + c.plate_per_grid_s * bias_ohm + c.plate_per_plate_s * ohm);
+    if (!(next > low && next < high)) next = 0.5 * (low + high);
+    const double moved = std::fabs(next - current);
+    current = next;
+    if (moved <= tolerated_a) return current;
+  }
+  return -1;
+}
+
+CycleSolver& make_solver(const Design& d, const SolverWanted& wanted, SolverRoom& room) {
+  const bool partly = d.cathode_unbypassed_ohm > 0;
+  if (wanted.around == kIdeal)
+    return partly
+               ? build_solver<PartlyIdeal>(assembly_of<&circuit, kIdeal, true>(d), d, guess, wanted, room)
+               : build_solver<BypassedIdeal>(assembly_of<&circuit, kIdeal, false>(d), d, guess, wanted, room);
+  return partly ? build_solver<PartlyReal>(assembly_of<&circuit, kReal, true>(d), d, guess, wanted, room)
+                : build_solver<BypassedReal>(assembly_of<&circuit, kReal, false>(d), d, guess, wanted, room);
+}
+
+}  // namespace gain_stage
+}  // namespace antiphase
