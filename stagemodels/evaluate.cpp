@@ -45,7 +45,7 @@ void evaluate(const Design& design, Depth depth, Evaluation& out, const GoOn& go
   analysis.rest(out.operating_point);
   if (out.operating_point.solved != Solved::yes || end_at(Depth::rest)) return;
 
-  analysis.small_signal(out.operating_point, out.small_signal);
+  analysis.small_signal(out.small_signal);
   if (end_at(Depth::small_signal)) return;
 
   analysis.at_target(out.at_target, out.waveforms);
@@ -82,7 +82,7 @@ SteadyState steady_state_at_drive(const Design& design, double input_peak_v, Wav
   analysis.rest(at);
   out.solved = at.solved;
   if (at.solved != Solved::yes) return out;
-  analysis.small_signal(at, small);
+  analysis.small_signal(small);
   analysis.follow(input_peak_v, out, waveforms ? *waveforms : unwanted);
   return out;
 }

@@ -23,6 +23,16 @@ double least_ohm(Role role) {
 Assembly::Assembly(const Circuit& circuit, Held held)
     : circuit_(circuit), unknowns_(unknowns_of(circuit, held)) {
   const Unknowns& u = unknowns_;
+  for (int n = 0; n < circuit_.nodes; ++n) {
+    NodeRow row{{}, u.root[n], u.column[u.root[n]] >= u.locals ? u.column[u.root[n]] - u.locals : -1};
+    for (int j = 0; j < u.locals + u.still; ++j) row.per[j] = u.per(n, j < u.locals ? j : u.folded + j);
+    node_.push_back(row);
+  }
+  const Element* ahead = circuit_.section(2);
+  driven_grid_ = (ahead ? ahead : circuit_.section(0))->b;
+  for (const Element& e : circuit_)
+    if (e.role == Role::grid_leak && (e.a == driven_grid_ || e.b == driven_grid_))
+      driven_leaks_.push_back({e.a == driven_grid_ ? e.b : e.a, e.member});
   for (int i = 0; i < circuit_.elements; ++i) {
     const Element& e = circuit_.element[i];
     if ((e.kind != ElementKind::resistor && e.kind != ElementKind::sink) || held.wire(e)) continue;
@@ -43,11 +53,12 @@ Assembly::Assembly(const Circuit& circuit, Held held)
 }
 
 void Assembly::node(const Coefficients& of, int node, double (&out)[Coefficients::kMost + 1]) const {
-  const Unknowns& u = unknowns_;
-  const int locals = u.locals, all = locals + u.still, root = u.root[node], column = u.column[root];
-  for (int j = 0; j <= all; ++j)
-    out[j] = (j < all ? u.per(node, j < locals ? j : u.folded + j) : of.held_v[root]) +
-             (column >= locals ? of.folded[column - locals][j] : 0.0);
+  const NodeRow& row = node_[node];
+  const int all = unknowns_.locals + unknowns_.still;
+  for (int j = 0; j < all; ++j) out[j] = row.per[j];
+  out[all] = of.held_v[row.root];
+  if (row.folded >= 0)
+    for (int j = 0; j <= all; ++j) out[j] += of.folded[row.folded][j];
 }
 
 void Assembly::fill(const Design& d, Coefficients& out) const {

@@ -44,6 +44,14 @@ class Assembly {
   /// Allowed: a design of this circuit and form within its ranges. Cost: 0.1 to 0.3 us. Allocates nothing.
   void fill(const Design& design, Coefficients& out) const;
 
+  /// The grid that the source drives, and the resistors that hang on it.
+  struct Leak {
+    int foot;
+    const DesignField* member;
+  };
+  int driven_grid() const { return driven_grid_; }
+  const std::vector<Leak>& driven_leaks() const { return driven_leaks_; }
+
   /// A node's voltage to ground: per unknown, constant part last.
   void node(const Coefficients& of, int node, double (&out)[Coefficients::kMost + 1]) const;
 
@@ -54,6 +62,15 @@ class Assembly {
 
   const Circuit circuit_;
   const Unknowns unknowns_;
+  /// Of each node: volts per unknown without what is folded away, and the folded unknown that it follows (-1:
+  /// none).
+  struct NodeRow {
+    std::array<double, Coefficients::kMost> per;
+    int root, folded;
+  };
+  std::vector<NodeRow> node_;
+  int driven_grid_ = 0;
+  std::vector<Leak> driven_leaks_;
   std::vector<Stamp> stamps_;       // of what hangs on unknowns
   std::vector<Stamp> held_stamps_;  // of what hangs on held nodes; `column` is the node
 };

@@ -61,7 +61,7 @@ class ListSolver final : public CycleSolver {
     newton::predict(work_, change, at.count, state);
   }
   void describe(const Instants&, const CycleState& state, Waveforms& out) const override;
-  void linearise(const CycleState& rest, LinearisedCycle& out) const override;
+  void linearise(const SectionCurrents& at_rest, LinearisedCycle& out) const override;
   bool start_rest(bool exactly, CycleState& rest) const override;
   double leak_foot_v(const CycleState& rest) const override;
   double leak_siemens(const std::array<double, CycleState::kMostNodes>& signal) const override;
@@ -395,24 +395,16 @@ void ListSolver<S, Capacity>::describe(const Instants& instants, const CycleStat
 }
 
 template <class S, int Capacity>
-void ListSolver<S, Capacity>::linearise(const CycleState& rest, LinearisedCycle& out) const {
-  std::array<TriodeCurrents, kSections> at_rest;
-  for (int t = 0; t < kSections; ++t) {
-    double grid_v = numbers_.grid_v[t], plate_v = numbers_.plate_v[t];
-    for (int j = 0; j < kUnknowns; ++j) {
-      const double v = j < kLocal ? rest.x[j][0] : rest.y[j - kLocal];
-      grid_v += kShape.grid_per[t][j] * v;
-      plate_v += kShape.plate_per[t][j] * v;
-    }
-    at_rest[t] = section_[t / 2][t % 2].currents_at(grid_v, plate_v);
-  }
+void ListSolver<S, Capacity>::linearise(const SectionCurrents& at_rest, LinearisedCycle& out) const {
   // The column of the drive is that of the source.
   const auto entry = [&](int r, int j) {
     double s = numbers_.linear[r][j];
-    for (int t = 0; t < kSections; ++t)
-      s -= kShape.plate_in[t][r] * (kShape.grid_per[t][j] * at_rest[t].plate_per_grid_s +
-                                    kShape.plate_per[t][j] * at_rest[t].plate_per_plate_s) +
-           kShape.grid_in[t][r] * kShape.grid_per[t][j] * at_rest[t].grid_per_grid_s;
+    for (int t = 0; t < kSections; ++t) {
+      const TriodeCurrents& now = at_rest[kShape.number[t]];
+      s -= kShape.plate_in[t][r] * (kShape.grid_per[t][j] * now.plate_per_grid_s +
+                                    kShape.plate_per[t][j] * now.plate_per_plate_s) +
+           kShape.grid_in[t][r] * kShape.grid_per[t][j] * now.grid_per_grid_s;
+    }
     return s;
   };
   out.nodes = kLocal;
@@ -450,8 +442,6 @@ double ListSolver<S, Capacity>::leak_foot_v(const CycleState& rest) const {
 
 template <class S, int Capacity>
 double ListSolver<S, Capacity>::leak_siemens(const std::array<double, CycleState::kMostNodes>& signal) const {
-  const Circuit& c = assembly_.circuit();
-  const int grid = c.section(form_.driven_section)->b;
   const auto signal_at = [&](int node) {
     double row[Coefficients::kMost + 1];
     assembly_.node(numbers_, node, row);
@@ -459,11 +449,10 @@ double ListSolver<S, Capacity>::leak_siemens(const std::array<double, CycleState
     for (int j = 0; j < kLocal; ++j) v += row[j] * signal[j];
     return v;
   };
-  const double on_grid = signal_at(grid);
+  const double on_grid = signal_at(assembly_.driven_grid());
   double taken_a = 0;
-  for (const Element& e : c)
-    if (e.kind == ElementKind::resistor && e.role == Role::grid_leak && (e.a == grid || e.b == grid))
-      taken_a += (on_grid - signal_at(e.a == grid ? e.b : e.a)) / e.value(design_);
+  for (const Assembly::Leak& leak : assembly_.driven_leaks())
+    taken_a += (on_grid - signal_at(leak.foot)) / leak.member->value(design_);
   return taken_a / on_grid;
 }
 

@@ -1,12 +1,11 @@
 #include "stagemodels/solve/analysis.h"
 
-#include <Eigen/LU>
-
 #include <algorithm>
 #include <cmath>
 
 #include "stagemodels/circuits/catalogue.h"
 #include "stagemodels/solve/figures_of_waveforms.h"
+#include "stagemodels/solve/small_system.h"
 
 namespace antiphase {
 
@@ -38,7 +37,7 @@ void Analysis::rest(OperatingPoint& out) {
   rest_bias_v_ = form_.first_stage ? out.first.grid_to_cathode_v : out.grid_to_cathode_v[0];
   out.leak_node_v = solver_.leak_foot_v(rest_);
   for (int i = 0; i < form_.sections; ++i) {
-    const TriodeCurrents c =
+    const TriodeCurrents& c = at_rest_[i] =
         design_.section(i).currents_at(out.grid_to_cathode_v[i], out.plate_to_cathode_v[i]);
     out.gm_s[i] = c.plate_per_grid_s;
     if (c.plate_per_plate_s > 0) {
@@ -46,28 +45,29 @@ void Analysis::rest(OperatingPoint& out) {
       out.mu[i] = c.plate_per_grid_s / c.plate_per_plate_s;
     }
   }
+  if (form_.first_stage)
+    at_rest_[2] =
+        design_.first_section().currents_at(out.first.grid_to_cathode_v, out.first.plate_to_cathode_v);
   out.solved = Solved::yes;
 }
 
-void Analysis::small_signal(const OperatingPoint& at, SmallSignal& out) {
-  using Matrix = Eigen::Matrix<double, Eigen::Dynamic, Eigen::Dynamic, 0, LinearisedCycle::kMost,
-                               LinearisedCycle::kMost>;
-  using Vector = Eigen::Matrix<double, Eigen::Dynamic, 1, 0, LinearisedCycle::kMost, 1>;
+void Analysis::small_signal(SmallSignal& out) {
+  constexpr int kMost = LinearisedCycle::kMost;
   out = SmallSignal{};
   LinearisedCycle e;
-  solver_.linearise(rest_, e);
+  solver_.linearise(at_rest_, e);
   // The nodes that follow the driven grid, whose voltage is given: all but the grid itself.
   const int grid = form_.driven_grid_row, nodes = grid < 0 ? e.nodes : e.nodes - 1;
   const auto row = [&](int n) { return grid < 0 || n < grid ? n : n + 1; };
-  Matrix loaded(nodes, nodes);
-  Vector from_grid(nodes);
+  double loaded[kMost][kMost + 1], unloaded[kMost][kMost + 2];
   for (int r = 0; r < nodes; ++r) {
-    for (int c = 0; c < nodes; ++c) loaded(r, c) = e.by_node[row(r)][row(c)];
-    from_grid(r) = grid < 0 ? -e.by_source[row(r)] : -e.by_node[row(r)][grid];
+    for (int c = 0; c < nodes; ++c) loaded[r][c] = unloaded[r][c] = e.by_node[row(r)][row(c)];
+    loaded[r][nodes] = grid < 0 ? -e.by_source[row(r)] : -e.by_node[row(r)][grid];
+    for (int o = 0; o < form_.outputs; ++o) unloaded[r][nodes + o] = 0;
   }
-  const Vector response = loaded.partialPivLu().solve(from_grid);
-  std::array<double, LinearisedCycle::kMost> by_row{};  // of each node per volt at the grid
-  for (int n = 0; n < nodes; ++n) by_row[row(n)] = response(n);
+  solve_small(nodes, 1, loaded);
+  std::array<double, kMost> by_row{};  // of each node per volt at the grid
+  for (int n = 0; n < nodes; ++n) by_row[row(n)] = loaded[n][nodes];
   double per_source = 1;  // grid over source
   if (grid >= 0) {
     by_row[grid] = 1;
@@ -79,30 +79,25 @@ void Analysis::small_signal(const OperatingPoint& at, SmallSignal& out) {
   const auto response_at = [&](int node_row) { return node_row < 0 ? 0.0 : by_row[node_row]; };
   for (int o = 0; o < form_.outputs; ++o) out.gain[o] = response_at(form_.output_row[o]);
   out.cathode_gain = response_at(form_.driven_cathode_row);
-  const bool first = form_.driven_section == 2;
-  if (first) out.first_stage_gain = response_at(form_.first_plate_row);
-  const double grid_siemens =
-      (first ? design_.first_section().currents_at(at.first.grid_to_cathode_v, at.first.plate_to_cathode_v)
-             : design_.section(0).currents_at(at.grid_to_cathode_v[0], at.plate_to_cathode_v[0]))
-          .grid_per_grid_s;
+  if (form_.first_stage) out.first_stage_gain = response_at(form_.first_plate_row);
+  const double grid_siemens = at_rest_[form_.driven_section].grid_per_grid_s;
   const double input = solver_.leak_siemens(signal_) + grid_siemens * (1 - out.cathode_gain);
   out.input_ohm = input > 0 ? 1 / input : 0;
 
-  Matrix unloaded = loaded;
+  // Without the loads, an ampere out of each output's node in turn.
   std::array<int, 2> output{};
   for (int o = 0; o < form_.outputs; ++o) {
     const int at_row = form_.output_row[o];
     output[o] = grid >= 0 && at_row > grid ? at_row - 1 : at_row;
-    unloaded(output[o], output[o]) += solver_.load_siemens(o);
+    unloaded[output[o]][output[o]] += solver_.load_siemens(o);
+    unloaded[output[o]][nodes + o] = 1;
   }
-  const Eigen::PartialPivLU<Matrix> lu(unloaded);
-  std::array<Vector, 2> per_ampere;  // of all nodes, for a current out of each output's node
-  for (int o = 0; o < form_.outputs; ++o) per_ampere[o] = lu.solve(Vector::Unit(nodes, output[o]));
+  solve_small(nodes, form_.outputs, unloaded);
   for (int o = 0; o < form_.outputs; ++o) {
-    const double alone = -per_ampere[o](output[o]);
+    const double alone = -unloaded[output[o]][nodes + o];
     out.output_impedance_alone_ohm[o] = alone;
     out.output_impedance_differential_ohm[o] =
-        form_.outputs == 2 ? alone + per_ampere[1 - o](output[o]) : alone;
+        form_.outputs == 2 ? alone + unloaded[output[o]][nodes + 1 - o] : alone;
   }
   if (form_.outputs == 2) {
     const double a = std::abs(out.gain[0]), b = std::abs(out.gain[1]);

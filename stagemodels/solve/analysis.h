@@ -31,7 +31,7 @@ class Analysis {
 
   /// Operating point and its linearisation. Everything else needs it to have been solved.
   void rest(OperatingPoint& out);
-  void small_signal(const OperatingPoint& at, SmallSignal& out);
+  void small_signal(SmallSignal& out);
 
   /// Smallest drive at which the smaller output's fundamental is the target swing.
   void at_target(SteadyState& out, Waveforms& waves);
@@ -86,7 +86,8 @@ class Analysis {
   const Instants* instants_;  // of one tone; of two while they are solved
   CycleState rest_;
   std::array<double, CycleState::kMostNodes> signal_{};  // node voltages per volt of the source, mid-band
-  double rest_bias_v_ = 0;                               // of the driven grid against its cathode
+  SectionCurrents at_rest_{};
+  double rest_bias_v_ = 0;  // of the driven grid against its cathode
   CycleState target_;
   bool target_known_ = false;
   CycleState followed_;

@@ -20,6 +20,8 @@ struct LinearisedCycle {
   double by_node[kMost][kMost], by_source[kMost];
 };
 
+using SectionCurrents = std::array<TriodeCurrents, 3>;
+
 class CycleSolver {
  public:
   /// Improves `state` until it satisfies the circuit and the drive condition; see bordered_newton.h.
@@ -29,7 +31,8 @@ class CycleSolver {
   virtual void predict(const Instants&, double change, CycleState& state) const = 0;
   /// Voltages and currents at every instant.
   virtual void describe(const Instants&, const CycleState& state, Waveforms& out) const = 0;
-  virtual void linearise(const CycleState& rest, LinearisedCycle& out) const = 0;
+  /// `at_rest`: the currents of each section of the circuit, by its number (Element::section).
+  virtual void linearise(const SectionCurrents& at_rest, LinearisedCycle& out) const = 0;
 
   /// A start for the rest point; false if no current fits. `exactly`: by the general solver of the list,
   /// which always ends at the rest point and takes ten times as long.

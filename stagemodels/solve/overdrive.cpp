@@ -26,7 +26,7 @@ void overdrive_of(const Design& design, const Evaluation& known, bool named, int
   const auto start = [&](Run& run) {
     run.analysis.rest(run.at);
     if (run.at.solved != Solved::yes) return run.at.solved;
-    run.analysis.small_signal(run.at, run.small);
+    run.analysis.small_signal(run.small);
     run.analysis.at_target(run.target, run.waves);  // may be out of reach into conducting grids
     return Solved::yes;
   };
