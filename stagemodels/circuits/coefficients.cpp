@@ -23,16 +23,20 @@ double least_ohm(Role role) {
 Assembly::Assembly(const Circuit& circuit, Held held)
     : circuit_(circuit), unknowns_(unknowns_of(circuit, held)) {
   const Unknowns& u = unknowns_;
+  const auto stamp = [](int element, int row, int column, int sign) {
+    const auto narrow = [](int v) { return static_cast<std::int16_t>(v); };
+    return Stamp{narrow(element), narrow(row), narrow(column), narrow(sign)};
+  };
   for (int n = 0; n < circuit_.nodes; ++n) {
     NodeRow row{{}, u.root[n], u.column[u.root[n]] >= u.locals ? u.column[u.root[n]] - u.locals : -1};
     for (int j = 0; j < u.locals + u.still; ++j) row.per[j] = u.per(n, j < u.locals ? j : u.folded + j);
-    node_.push_back(row);
+    node_[n] = row;
   }
   const Element* ahead = circuit_.section(2);
   driven_grid_ = (ahead ? ahead : circuit_.section(0))->b;
   for (const Element& e : circuit_)
     if (e.role == Role::grid_leak && (e.a == driven_grid_ || e.b == driven_grid_))
-      driven_leaks_.push_back({e.a == driven_grid_ ? e.b : e.a, e.member});
+      driven_leaks_.add({e.a == driven_grid_ ? e.b : e.a, e.member});
   for (int i = 0; i < circuit_.elements; ++i) {
     const Element& e = circuit_.element[i];
     if ((e.kind != ElementKind::resistor && e.kind != ElementKind::sink) || held.wire(e)) continue;
@@ -40,14 +44,14 @@ Assembly::Assembly(const Circuit& circuit, Held held)
       const int leaves = u.leaves(r, e.a, e.b);
       if (leaves == 0) continue;
       if (e.kind == ElementKind::sink) {
-        stamps_.push_back({i, r, u.constant(), -leaves});
+        stamps_.add(stamp(i, r, u.constant(), -leaves));
         continue;
       }
       for (int j = 0; j < u.constant(); ++j)
-        if (const int by = u.across(e.a, e.b, j)) stamps_.push_back({i, r, j, -leaves * by});
+        if (const int by = u.across(e.a, e.b, j)) stamps_.add(stamp(i, r, j, -leaves * by));
       const int from = u.root[e.a], to = u.root[e.b];
-      if (u.known[from] && from != kGround) held_stamps_.push_back({i, r, from, -leaves});
-      if (u.known[to] && to != kGround) held_stamps_.push_back({i, r, to, leaves});
+      if (u.known[from] && from != kGround) held_stamps_.add(stamp(i, r, from, -leaves));
+      if (u.known[to] && to != kGround) held_stamps_.add(stamp(i, r, to, leaves));
     }
   }
 }

@@ -1,7 +1,9 @@
 /// The numbers in a circuit's equations: filled in for each design from the elements' values.
 #pragma once
 
-#include <vector>
+#include <cassert>
+#include <cstdint>
+#include <span>
 
 #include "stagemodels/circuits/unknowns.h"
 
@@ -50,14 +52,25 @@ class Assembly {
     const DesignField* member;
   };
   int driven_grid() const { return driven_grid_; }
-  const std::vector<Leak>& driven_leaks() const { return driven_leaks_; }
+  std::span<const Leak> driven_leaks() const { return {driven_leaks_.begin(), driven_leaks_.end()}; }
 
   /// A node's voltage to ground: per unknown, constant part last.
   void node(const Coefficients& of, int node, double (&out)[Coefficients::kMost + 1]) const;
 
  private:
   struct Stamp {
-    int element, row, column, sign;
+    std::int16_t element, row, column, sign;
+  };
+  template <class T, int kMost>
+  struct List {  // of fixed capacity: nothing is allocated
+    std::array<T, kMost> item{};
+    int count = 0;
+    constexpr void add(const T& t) {
+      assert(count < kMost);
+      item[static_cast<std::size_t>(count++)] = t;
+    }
+    const T* begin() const { return item.data(); }
+    const T* end() const { return item.data() + count; }
   };
 
   const Circuit circuit_;
@@ -68,11 +81,11 @@ class Assembly {
     std::array<double, Coefficients::kMost> per;
     int root, folded;
   };
-  std::vector<NodeRow> node_;
+  std::array<NodeRow, Circuit::kMostNodes> node_;
   int driven_grid_ = 0;
-  std::vector<Leak> driven_leaks_;
-  std::vector<Stamp> stamps_;       // of what hangs on unknowns
-  std::vector<Stamp> held_stamps_;  // of what hangs on held nodes; `column` is the node
+  List<Leak, 4> driven_leaks_;
+  List<Stamp, 640> stamps_;       // of what hangs on unknowns
+  List<Stamp, 160> held_stamps_;  // of what hangs on held nodes; `column` is the node
 };
 
 }  // namespace antiphase

@@ -47,7 +47,7 @@ class ListSolver final : public CycleSolver {
       : assembly_(assembly), design_(design), guess_(guess) {
     assembly.fill(design, numbers_);
     for (int t = 0; t < kSections; ++t) section_[t / 2][t % 2] = triode_section(design, kShape.number[t]);
-    assert(!output_grids || kGrids > 0);
+    assert((!output_grids || kGrids > 0) && instants <= Capacity);
     if (kSections % 2 == 1) section_[kPairs - 1][1] = section_[kPairs - 1][0];
     if (output_grids && design.output_valve) output_grid_ = design.output_valve->grid;
     tell_form(instants);

@@ -3,7 +3,6 @@
 #pragma once
 
 #include <initializer_list>
-#include <memory>
 #include <new>
 
 #include "stagemodels/circuits/catalogue.h"
@@ -37,17 +36,16 @@ struct CycleShape {
 /// The assembly of the design's form. Made once for each form, on first use.
 template <DescribeCircuit kDescribe, Surroundings kAround, bool kUnbypassed>
 const Assembly& assembly_of(const Design& d) {
-  constexpr int kBias = 3, kTail = 2;
-  static const auto all = [] {
-    std::array<std::unique_ptr<const Assembly>, kBias * kTail> made;
-    for (int n = 0; n < kBias * kTail; ++n)
-      made[static_cast<std::size_t>(n)] = std::make_unique<const Assembly>(
-          kDescribe({static_cast<BiasForm>(n / kTail), static_cast<TailForm>(n % kTail)}),
-          held_in(kAround, kUnbypassed));
-    return made;
-  }();
-  return *all[static_cast<std::size_t>(static_cast<int>(d.bias.form) * kTail +
-                                       static_cast<int>(d.tail.form))];
+  constexpr int kTail = 2;
+  const auto make = [](BiasForm bias, TailForm tail) {
+    return Assembly(kDescribe({bias, tail}), held_in(kAround, kUnbypassed));
+  };
+  constexpr auto kResistor = TailForm::resistor, kSink = TailForm::constant_current;
+  static const std::array<Assembly, 6> all{
+      make(BiasForm::self_biased, kResistor),    make(BiasForm::self_biased, kSink),
+      make(BiasForm::direct_coupled, kResistor), make(BiasForm::direct_coupled, kSink),
+      make(BiasForm::negative_rail, kResistor),  make(BiasForm::negative_rail, kSink)};
+  return all[static_cast<std::size_t>(static_cast<int>(d.bias.form) * kTail + static_cast<int>(d.tail.form))];
 }
 
 template <class Solver>

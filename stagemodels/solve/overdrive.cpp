@@ -93,7 +93,7 @@ void overdrive_of(const Design& design, const Evaluation& known, bool named, int
 }  // namespace
 
 void overdrive(const Design& design, const Evaluation& known, OverdriveFigures& out) {
-  const bool named = design.output_valve != nullptr;
+  const bool named = design.output_valve != nullptr && outputs(design.circuit) == 2;  // push and pull
   overdrive_of(design, known, named, named ? kFineInstants : kInstants, out);
 }
 

@@ -12,8 +12,8 @@ constexpr auto kIdeal = Surroundings::ideal, kReal = Surroundings::real;
 constexpr auto kAny = BiasForm::self_biased;
 using BypassedIdeal = ListSolver<CycleShape<&circuit, kIdeal, false, kAny>, kInstants>;
 using PartlyIdeal = ListSolver<CycleShape<&circuit, kIdeal, true, kAny>, kInstants>;
-using BypassedReal = ListSolver<CycleShape<&circuit, kReal, false, kAny>, kInstants>;
-using PartlyReal = ListSolver<CycleShape<&circuit, kReal, true, kAny>, kInstants>;
+using BypassedReal = ListSolver<CycleShape<&circuit, kReal, false, kAny>, kFineInstants>;
+using PartlyReal = ListSolver<CycleShape<&circuit, kReal, true, kAny>, kFineInstants>;
 
 }  // namespace gain_stage
 

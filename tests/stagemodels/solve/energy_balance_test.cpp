@@ -8,6 +8,7 @@
 #include <cmath>
 
 #include "stagemodels/circuits/surroundings.h"
+#include "stagemodels/circuits/coefficients.h"
 #include "stagemodels/evaluate.h"
 #include "stagemodels/solve/instants.h"
 #include "tests/support/random_stages.h"

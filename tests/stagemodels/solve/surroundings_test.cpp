@@ -5,7 +5,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "stagemodels/circuits/long_tailed_pair.h"
+#include "stagemodels/circuits/catalogue.h"
 #include "stagemodels/evaluate.h"
 #include "stagemodels/solve/instants.h"
 #include "tests/support/stages.h"
@@ -158,22 +158,20 @@ TEST_CASE("starved is where the crest is a tenth short: checked by solving at th
   const double drive = e.at_target.input_peak_v * std::pow(10, *e.overdrive.starved_db / 20);
   // Independently of the drive scan: one cycle each with and without the grids, from nothing.
   const auto crest_at = [&](bool grids) {
-    using Real = LongTailedPair<Surroundings::real, kFineInstants>;
     const Instants& instants = cycle_instants(kFineInstants);
-    const Real circuit(d, grids);
-    Real::State s;
-    REQUIRE(circuit.guess_rest(s));
-    NewtonWork<Real::kLocal, Real::kBorder, 1> rest_work;
-    NewtonWork<Real::kLocal, Real::kBorder, kFineInstants> work;
+    SolverRoom room;
+    CycleSolver& solver = circuit(d.circuit).make_solver(d, {Surroundings::real, kFineInstants, grids}, room);
+    CycleState s;
+    REQUIRE(solver.start_rest(false, s));
     int steps = 0;
-    REQUIRE(circuit.solve(rest_instant(), {.output = -1, .sign = 1, .value = 0}, s, rest_work, steps) ==
+    REQUIRE(solver.solve(rest_instant(), {.output = -1, .sign = 1, .value = 0}, s, steps) ==
             NewtonEnd::settled);
     for (auto& row : s.x) row.fill(row[0]);
     for (int part = 1; part <= 20; ++part)
-      REQUIRE(circuit.solve(instants, {.output = -1, .sign = 1, .value = drive * part / 20}, s, work,
-                            steps) == NewtonEnd::settled);
+      REQUIRE(solver.solve(instants, {.output = -1, .sign = 1, .value = drive * part / 20}, s, steps) ==
+              NewtonEnd::settled);
     Waveforms w;
-    circuit.describe(instants, s, w);
+    solver.describe(instants, s, w);
     Pair crest{};
     for (int i = 0; i < 2; ++i) {
       crest[i] = *std::max_element(w.output_v[i].begin(), w.output_v[i].begin() + kFineInstants);
