@@ -1,83 +1,58 @@
-/// What the meter reads when one part is faulty: the circuit at rest, solved with the fault in it.
+/// What the meter reads when one part is broken: the circuit at rest, solved with the defect in it. Which
+/// defects a circuit can have follows from its list of elements.
 #pragma once
 
+#include <array>
 #include <optional>
-#include <string_view>
+#include <span>
+#include <string>
 #include <vector>
 
-#include "stagemodels/design.h"
+#include "stagemodels/circuits/rest_point.h"
 #include "stagemodels/evaluation.h"
 
 namespace antiphase {
 
-/// A leaking capacitor is taken as a resistance across it: low enough to upset a stage, high enough to be
-/// overlooked (common practice, no published source). The plate of the stage before is taken to be at half
-/// this stage's supply.
-inline constexpr double kLeakage_ohm = 10e6;
+/// One thing that is wrong in a design.
+struct Defect {
+  std::string name;   ///< for files: "tail_open"
+  std::string label;  ///< for people: "tail resistor open"
+  /// A capacitor that passes no signal any more: direct voltages stay as they are.
+  bool seen_in_ac_only = false;
+  int element = -1;  ///< its place in the circuit's list; -1: no single one
 
-/// What is left between the ends of an open part: printed board, socket, air (common practice, no published
-/// source).
-inline constexpr double kInsulation_ohm = 1e9;
+  bool none() const { return altered_count_ == 0 && !seen_in_ac_only; }
+  /// What is not as the design has it, for solve_rest_point.
+  std::span<const Alteration> altered() const { return {altered_.data(), altered_count_}; }
+  void alter(const Alteration& a) { altered_[altered_count_++] = a; }
 
-enum class FaultKind {
-  none,
-  plate_resistor_1_open,
-  plate_resistor_2_open,
-  tail_open,
-  tail_shorted,
-  bias_resistor_open,
-  bias_resistor_shorted,
-  cathode_resistor_open,
-  cathode_bypass_shorted,
-  section_1_dead,
-  section_2_dead,
-  both_sections_dead,
-  input_capacitor_leaks,
-  output_capacitor_1_leaks,
-  output_capacitor_2_leaks,
-  grid_2_to_ground,
-  first_plate_resistor_open,
-  first_cathode_resistor_open,
-  first_cathode_bypass_shorted,
-  first_section_dead,
-  capacitor_between_stages_leaks,
-  // seen in AC only
-  output_capacitor_1_open,
-  output_capacitor_2_open,
-  grid_2_bypass_open,
-  cathode_bypass_open,
-  first_cathode_bypass_open,
-  capacitor_between_stages_open,
+ private:
+  std::array<Alteration, 3> altered_{};
+  std::size_t altered_count_ = 0;
 };
 
-struct FaultRow {
-  FaultKind kind;
-  std::string_view name;   ///< for files: "tail_open"
-  std::string_view label;  ///< for people: "tail resistor open"
-  bool (*applies)(const Design&);
-};
+/// All that a design can have, in the order in which they are told; the first is none at all. Names are
+/// unique. Behind a leaking input capacitor the plate of the stage before is taken to be at half this stage's
+/// supply.
+std::vector<Defect> defects_of(const Design&);
 
-/// All of them that a design can have, in the order in which they are told; the first is no fault at all.
-std::vector<const FaultRow*> faults_of(const Design&);
+/// The one of that name, or nothing if the design cannot have it.
+std::optional<Defect> defect_named(const Design&, std::string_view name);
 
-/// Faults of capacitors that pass no signal any more: direct voltages stay as they are.
-bool seen_in_ac_only(FaultKind);
+/// Small-signal gains from the first grid to each output at mid-band, with a defect that is seen in AC only,
+/// or with none. Allowed: a defect of this design. Empty: no rest point. Cost: a rest point and some us.
+std::optional<Pair> gain_with_defect(const Design&, const Defect&);
 
-/// Small-signal gains from the first grid to each output at mid-band, with a fault that is seen in AC only,
-/// or with none. Empty: no rest point. Cost: a rest point and some us.
-std::optional<Pair> gain_with_fault(const Design&, FaultKind);
-
-/// DC of the stage with a fault. Voltages only where `point.solved` is yes; then supply_v, cathode_v,
+/// DC of the stage with a defect. Voltages only where `point.solved` is yes; then supply_v, cathode_v,
 /// leak_node_v, tail_v, tail_current_a, plate_v, grid_v, their differences, currents, supply_current_a, and
 /// of a first stage the same.
-struct FaultPoint {
+struct DefectPoint {
   OperatingPoint point;
   Pair output_v{};  ///< behind the coupling capacitors
 };
 
-/// Every node by Kirchhoff's current law (Newton with dense elimination, the supplies raised from nothing
-/// where that does not settle), without the simplifications of a sound stage. Cost: about 20 us; allocates
-/// nothing.
-FaultPoint solve_fault(const Design&, FaultKind);
+/// Without the simplifications of a sound stage. Allowed: a defect of this design. Cost: as
+/// solve_rest_point; allocates nothing.
+DefectPoint solve_defect(const Design&, const Defect&);
 
 }  // namespace antiphase
