@@ -5,7 +5,9 @@
 #include <cmath>
 
 #include "optimize/engine/sampling/statistics.h"
+#include "stagemodels/circuits/rest_point.h"
 #include "stagemodels/evaluate.h"
+#include "stagemodels/members.h"
 
 namespace antiphase {
 namespace {
@@ -19,19 +21,16 @@ double below_cut() {
 }
 
 bool is_load(const DesignField& field) {
-  return field.pointer == "/load_ohm";  // a condition of the stage, but a resistor of the amplifier
+  return &field == &member::load_ohm;  // a condition of the stage, but a resistor of the amplifier
 }
 
-/// Sections that a design has, kFirstStage among them.
-std::vector<int> sections_of(const Design& d) {
-  std::vector<int> all{0};
-  if (sections(d.circuit) == 2) all.push_back(1);
-  if (has_first_stage(d)) all.push_back(kFirstStage);
-  return all;
-}
+constexpr int kSections = Circuit::kMostSections;
 
+bool has_section(const Design& d, int i) {
+  return circuit_of(d).section(i) != nullptr;
+}
 TriodeSection section_of(const Design& d, int i) {
-  return i == kFirstStage ? d.first_section() : d.section(i);
+  return section_of(d, *circuit_of(d).section(i));
 }
 
 SectionSpread& spread_of(Design& d, int i) {
@@ -74,11 +73,8 @@ int dimension_of(const Varied& v) {
 
 /// A cathode resistor all of which goes without a capacitor is one part, not two.
 bool is_part(const DesignField& field, const Design& d) {
-  if (field.pointer == "/cathode_ohm" && d.circuit == CircuitKind::common_cathode)
-    return d.cathode_unbypassed_ohm < d.cathode_ohm;
-  if (field.pointer == "/first_stage/cathode_ohm")
-    return d.first_stage.cathode_unbypassed_ohm < d.first_stage.cathode_ohm;
-  return true;
+  const Circuit& c = circuit_of(d);
+  return std::any_of(c.begin(), c.end(), [&](const Element& e) { return e.member == &field && e.stands(d); });
 }
 
 }  // namespace
@@ -93,6 +89,14 @@ double tolerance_of(const DesignField& field, const Tolerances& t) {
 
 BuildModel::BuildModel(const Design& design, const Tolerances& tolerances)
     : nominal_(design), emission_left_(tolerances.emission_left) {
+  const Circuit& c = circuit_of(design);
+  for (const Element& e : c) {
+    if ((e.kind == ElementKind::held || e.kind == ElementKind::driven) && e.member) held_.push_back(e.member);
+    for (const Element& bare : c)
+      if (e.role == Role::cathode && bare.role == Role::cathode_unbypassed &&
+          (e.a == bare.b || e.b == bare.a))
+        two_parts_.push_back({e.member, bare.member});
+  }
   vary_parts(tolerances);
   vary_tubes(tolerances);
   for (Varied& v : varied_) {
@@ -103,7 +107,8 @@ BuildModel::BuildModel(const Design& design, const Tolerances& tolerances)
   Evaluation e;
   evaluate(design, Depth::rest, e);
   if (e.operating_point.solved != Solved::yes) return;
-  for (const int i : sections_of(design)) {
+  for (int i = 0; i < kSections; ++i) {
+    if (!has_section(design, i)) continue;
     const auto n = static_cast<std::size_t>(i);
     const OperatingPoint& o = e.operating_point;
     grid_to_cathode_v_[n] = i == kFirstStage ? o.first.grid_to_cathode_v : o.grid_to_cathode_v[n];
@@ -134,7 +139,7 @@ void BuildModel::vary_parts(const Tolerances& t) {
 }
 
 void BuildModel::vary_tubes(const Tolerances& t) {
-  const int count = sections(nominal_.circuit);
+  const int count = has_section(nominal_, 1) ? 2 : 1;
   const bool one_bottle =
       count == 2 && nominal_.tube[0] == nominal_.tube[1] && nominal_.tube[0]->sections >= 2;
   const auto add = [&](BuildProperty kind, int section, double half, std::string label) {
@@ -166,7 +171,8 @@ void BuildModel::vary_tubes(const Tolerances& t) {
     } else {
       for (int i = 0; i < count; ++i) add(kind, i, half(i), words(kind, i));
     }
-    if (has_first_stage(nominal_)) add(kind, kFirstStage, half(kFirstStage), words(kind, kFirstStage));
+    if (has_section(nominal_, kFirstStage))
+      add(kind, kFirstStage, half(kFirstStage), words(kind, kFirstStage));
   }
   if (t.emission_left < 1)
     varied_.push_back({BuildProperty::emission, "emission", "emission left in the tubes",
@@ -230,18 +236,13 @@ Design BuildModel::build_at(std::span<const double> deviation) const {
         break;
     }
   }
-  put_together(nominal_.cathode_ohm, nominal_.cathode_unbypassed_ohm, d.cathode_ohm,
-               d.cathode_unbypassed_ohm);
-  put_together(nominal_.first_stage.cathode_ohm, nominal_.first_stage.cathode_unbypassed_ohm,
-               d.first_stage.cathode_ohm, d.first_stage.cathode_unbypassed_ohm);
-  d.supply_v *= mains;
-  d.main_supply_v *= mains;
-  d.bias.rail_v *= mains;
-  if (grids_given(d)) d.bias.grid_v *= mains;  // a share of the same supply
+  for (const auto& [whole, bare] : two_parts_)
+    put_together(whole->value(nominal_), bare->value(nominal_), whole->at(d), bare->value(d));
+  // What is held from outside is a share of the same supply.
+  for (const DesignField* held : held_) held->at(d) *= mains;
   d.heater_v *= mains * heater;
-  const bool own[]{true, sections(d.circuit) == 2, has_first_stage(d)};
-  for (int i = 0; i < 3; ++i) {
-    if (!own[i]) continue;
+  for (int i = 0; i < kSections; ++i) {
+    if (!has_section(d, i)) continue;
     const auto n = static_cast<std::size_t>(i);
     SectionSpread& s = spread_of(d, i);
     const double before = s.mu;

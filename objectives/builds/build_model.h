@@ -25,7 +25,7 @@ struct Varied {
   double half_width;  ///< as a share of the nominal value
   Scatter scatter;
   const DesignField* field = nullptr;  ///< of part, setting
-  int section = -1;                    ///< 0, 1; -1: both; kFirstStage: the one ahead of the pair
+  int section = -1;                    ///< 0, 1; -1: both; kFirstStage: the one ahead of the output stage
   /// Of the points that builds are drawn from. The same property has the same one in every design, so that
   /// build k has the same luck in all of them (common random numbers).
   int dimension = 0;
@@ -72,6 +72,11 @@ class BuildModel {
   // Per section, the first stage last. Plate current by the law at rest; 0: no rest point.
   std::array<double, 3> rest_a_{}, grid_to_cathode_v_{}, plate_to_cathode_v_{};
   double emission_left_ = 1;
+  std::vector<const DesignField*> held_;  ///< voltages that follow the mains
+  struct InTwoParts {
+    const DesignField *whole, *bare;
+  };
+  std::vector<InTwoParts> two_parts_;  ///< resistors of which a capacitor bridges a part, or all
 };
 
 }  // namespace antiphase

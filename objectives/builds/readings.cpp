@@ -1,8 +1,11 @@
 #include "objectives/builds/readings.h"
 
+#include <algorithm>
 #include <array>
 
+#include "objectives/builds/build_model.h"
 #include "objectives/limits/result.h"
+#include "stagemodels/circuits/circuit.h"
 
 namespace antiphase {
 namespace {
@@ -11,8 +14,15 @@ using Measured = std::optional<double>;
 using D = const Design&;
 using E = const Evaluation&;
 
-bool pair(D d) {
-  return sections(d.circuit) == 2;
+bool second_section(D d) {
+  return circuit_of(d).section(1) != nullptr;
+}
+bool first_stage(D d) {
+  return circuit_of(d).section(kFirstStage) != nullptr;
+}
+bool has(D d, Role role) {
+  const Circuit& c = circuit_of(d);
+  return std::any_of(c.begin(), c.end(), [&](const Element& e) { return e.role == role && e.there(d); });
 }
 Measured if_at_rest(E e, bool there, double value) {
   return there && rest_known(e) ? Measured(value) : std::nullopt;
@@ -37,26 +47,24 @@ constexpr std::array kReadings{
     at_rest("plate_1_v", "plate 1", "V", "plate 1 to ground",
             [](D, E e) { return if_at_rest(e, true, e.operating_point.plate_v[0]); }),
     at_rest("plate_2_v", "plate 2", "V", "plate 2 to ground",
-            [](D d, E e) { return if_at_rest(e, pair(d), e.operating_point.plate_v[1]); }),
+            [](D d, E e) { return if_at_rest(e, second_section(d), e.operating_point.plate_v[1]); }),
     at_rest("cathode_v", "cathode", "V", "cathode to ground",
             [](D, E e) { return if_at_rest(e, true, e.operating_point.cathode_v); }),
     at_rest("leak_node_v", "leak node", "V", "foot of the grid leaks, where bias and tail resistor meet",
-            [](D d, E e) {
-              return if_at_rest(e, pair(d) && d.bias.form == BiasForm::self_biased,
-                                e.operating_point.leak_node_v);
-            }),
+            [](D d, E e) { return if_at_rest(e, has(d, Role::bias), e.operating_point.leak_node_v); }),
     at_rest("grid_v", "grid 1", "V", "grid 1 to ground; a meter of 10 megohms pulls it down",
             [](D, E e) { return if_at_rest(e, true, e.operating_point.grid_v[0]); }),
     at_rest("bias_v", "across the bias resistor", "V", "cathode to leak node",
             [](D d, E e) {
-              return if_at_rest(e, pair(d) && d.bias.form == BiasForm::self_biased,
+              return if_at_rest(e, has(d, Role::bias),
                                 e.operating_point.cathode_v - e.operating_point.leak_node_v);
             }),
     at_rest("tail_v", "across the tail", "V", "upper end of the tail to its foot",
-            [](D d, E e) { return if_at_rest(e, pair(d), e.operating_point.tail_v); }),
+            [](D d, E e) { return if_at_rest(e, has(d, Role::tail), e.operating_point.tail_v); }),
     at_rest("plate_difference_v", "plate 1 above plate 2", "V", "between the plates",
             [](D d, E e) {
-              return if_at_rest(e, pair(d), e.operating_point.plate_v[0] - e.operating_point.plate_v[1]);
+              return if_at_rest(e, second_section(d),
+                                e.operating_point.plate_v[0] - e.operating_point.plate_v[1]);
             }),
     at_rest("across_plate_1_v", "across plate resistor 1", "V", "supply of the stage to plate 1",
             [](D, E e) {
@@ -64,18 +72,20 @@ constexpr std::array kReadings{
             }),
     at_rest("across_plate_2_v", "across plate resistor 2", "V", "supply of the stage to plate 2",
             [](D d, E e) {
-              return if_at_rest(e, pair(d), e.operating_point.supply_v - e.operating_point.plate_v[1]);
+              return if_at_rest(e, second_section(d),
+                                e.operating_point.supply_v - e.operating_point.plate_v[1]);
             }),
     at_rest("first_plate_v", "first stage: plate", "V", "plate of the first stage to ground",
-            [](D d, E e) { return if_at_rest(e, has_first_stage(d), e.operating_point.first.plate_v); }),
+            [](D d, E e) { return if_at_rest(e, first_stage(d), e.operating_point.first.plate_v); }),
     at_rest("first_cathode_v", "first stage: cathode", "V", "cathode of the first stage to ground",
-            [](D d, E e) { return if_at_rest(e, has_first_stage(d), e.operating_point.first.cathode_v); }),
+            [](D d, E e) { return if_at_rest(e, first_stage(d), e.operating_point.first.cathode_v); }),
     at_target("input_peak_v", "first grid, peak", "first grid, behind the input capacitor",
               [](D, E e) { return if_at_target(e, true, e.at_target.input_peak_v); }),
     at_target("output_1_peak_v", "output 1, peak", "fundamental behind the coupling capacitor",
               [](D, E e) { return if_at_target(e, true, e.at_target.output_peak_v[0]); }),
-    at_target("output_2_peak_v", "output 2, peak", "fundamental behind the coupling capacitor",
-              [](D d, E e) { return if_at_target(e, pair(d), e.at_target.output_peak_v[1]); }),
+    at_target(
+        "output_2_peak_v", "output 2, peak", "fundamental behind the coupling capacitor",
+        [](D d, E e) { return if_at_target(e, circuit_of(d).outputs == 2, e.at_target.output_peak_v[1]); }),
     at_target(
         "cathode_swing_v", "cathode, peak to peak", "cathode, AC",
         [](D, E e) { return if_at_target(e, true, e.at_target.cathode_high_v - e.at_target.cathode_low_v); }),

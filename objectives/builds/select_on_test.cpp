@@ -5,12 +5,30 @@
 #include <cmath>
 #include <numbers>
 
+#include "stagemodels/circuits/circuit.h"
+
 namespace antiphase {
+namespace {
+
+/// Resistors that set the balance: the load of output 2, and a tail resistor.
+bool sets_balance(const Circuit& c, const Element& e) {
+  if (e.kind != ElementKind::resistor || !e.member || e.member->role != FieldRole::resistor) return false;
+  if (e.role == Role::tail || e.role == Role::cathode_load) return true;
+  if (e.role != Role::plate_load) return false;
+  return std::any_of(c.begin(), c.end(), [&](const Element& coupling) {
+    return coupling.role == Role::output_coupling && coupling.b == c.output[1].node &&
+           (coupling.a == e.a || coupling.a == e.b);
+  });
+}
+
+}  // namespace
+
 std::vector<const DesignField*> parts_to_select(const Design& d) {
   std::vector<const DesignField*> parts;
-  if (sections(d.circuit) < 2) return parts;
-  for (const std::string_view pointer : {"/plate_ohm/1", "/tail/ohm"})
-    if (const DesignField* f = find_design_field(pointer); f && f->applies(d)) parts.push_back(f);
+  const Circuit& c = circuit_of(d);
+  if (c.outputs < 2) return parts;
+  for (const Element& e : c)
+    if (e.stands(d) && sets_balance(c, e)) parts.push_back(e.member);
   return parts;
 }
 

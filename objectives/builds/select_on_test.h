@@ -8,7 +8,8 @@
 
 namespace antiphase {
 
-/// The parts of a pair by which its balance can be set: plate resistor 2, and a tail resistor.
+/// The parts by which the balance of two outputs can be set: the load of output 2, and a tail resistor.
+/// Empty: one output.
 std::vector<const DesignField*> parts_to_select(const Design&);
 
 /// How far a part has to be turned, found by solving the nominal design with the part a little lower and

@@ -74,12 +74,10 @@ SpreadReport spread_of(const Design& design, const Demands& demands, const Toler
     report.summary.rows[n] = spread_row(model, sample, n, report.nominal);
   });
   report.corners = corners(model, demands);
-  for (const FaultRow* row : faults_of(design)) {
-    if (seen_in_ac_only(row->kind))
-      report.faults.push_back({row, {}, gain_with_fault(design, row->kind)});
-    else
-      report.faults.push_back({row, solve_fault(design, row->kind)});
-    if (row->kind == FaultKind::none) report.faults.back().gain = gain_with_fault(design, row->kind);
+  for (const Defect& defect : defects_of(design)) {
+    report.broken.push_back({defect, {}});
+    if (!defect.seen_in_ac_only) report.broken.back().point = solve_defect(design, defect);
+    if (defect.seen_in_ac_only || defect.none()) report.broken.back().gain = gain_with_defect(design, defect);
   }
   if (ask.select)
     for (const DesignField* part : parts_to_select(design))

@@ -20,7 +20,7 @@ const SpreadRow* row_of(const SpreadReport& r, const Figure& reading) {
   return it == r.summary.rows.end() || it->known == 0 ? nullptr : &*it;
 }
 
-std::optional<double> faulty_value(const SpreadReport& r, const SpreadReport::Fault& f,
+std::optional<double> broken_value(const SpreadReport& r, const SpreadReport::Broken& f,
                                    const Figure& reading) {
   Evaluation e;
   e.operating_point = f.point.point;
@@ -38,6 +38,29 @@ double out_of_band(const SpreadRow& row, double value) {
 }
 
 constexpr double kLeastShown_v = 0.01;  // below this a hand-held meter shows nothing
+
+/// A column of the table of defects.
+struct Column {
+  std::string_view head;
+  const Figure* reading;
+};
+
+/// Plates and cathode, and what room for one more tells of.
+std::vector<Column> columns_for(const Circuit& c) {
+  const auto named = [](std::string_view name) {
+    return &*std::find_if(readings().begin(), readings().end(),
+                          [&](const Figure& f) { return f.name == name; });
+  };
+  const bool ahead = c.section(kFirstStage) != nullptr, second = c.section(1) != nullptr;
+  const bool tail = std::any_of(c.begin(), c.end(), [](const Element& e) { return e.role == Role::tail; });
+  std::vector<Column> all;
+  if (ahead) all.push_back({"1st plate", named("first_plate_v")});
+  all.push_back({second ? "plate 1" : "plate", named("plate_1_v")});
+  if (second) all.push_back({"plate 2", named("plate_2_v")});
+  all.push_back({"cathode", named("cathode_v")});
+  if (tail && !ahead) all.push_back({"tail", named("tail_v")});
+  return all;
+}
 
 ValueTable readings_table(const SpreadReport& r, std::size_t first, std::size_t last, bool limits) {
   ValueTable t;
@@ -89,12 +112,12 @@ ValueTable level_reading_table(const SpreadReport& r) {
   return t;
 }
 
-const SpreadRow* most_telling(const SpreadReport& r, const SpreadReport::Fault& f) {
+const SpreadRow* most_telling(const SpreadReport& r, const SpreadReport::Broken& f) {
   const SpreadRow* best = nullptr;
   double most = 0;
   for (std::size_t k = 0; k < readings_at_rest(); ++k) {
     const SpreadRow* row = row_of(r, readings()[k]);
-    const auto value = faulty_value(r, f, readings()[k]);
+    const auto value = broken_value(r, f, readings()[k]);
     if (!row || !value ||
         std::find(kLookedAt.begin(), kLookedAt.end(), readings()[k].name) == kLookedAt.end())
       continue;
@@ -107,49 +130,39 @@ const SpreadRow* most_telling(const SpreadReport& r, const SpreadReport::Fault& 
   return best;
 }
 
-ValueTable fault_table(const SpreadReport& r) {
+ValueTable defect_table(const SpreadReport& r) {
   ValueTable t;
-  if (r.faults.empty()) return t;
-  const bool pair = sections(r.design.circuit) == 2;
-  t.caption = "Which reading points to which fault (nominal parts; * outside what sound builds read)";
-  const bool chain = has_first_stage(r.design);
-  t.columns =
-      chain  ? std::vector<std::string>{"", "1st plate", "plate 1", "plate 2", "cathode", "look at first"}
-      : pair ? std::vector<std::string>{"", "plate 1", "plate 2", "cathode", "tail", "look at first"}
-             : std::vector<std::string>{"", "plate", "cathode", "look at first"};
+  if (r.broken.empty()) return t;
+  const Circuit& c = circuit_of(r.design);
+  const bool two_outputs = c.outputs == 2;
+  t.caption = "Which reading points to which defect (nominal parts; * outside what sound builds read)";
+  const std::vector<Column> columns = columns_for(c);
+  t.columns = {""};
+  for (const Column& column : columns) t.columns.emplace_back(column.head);
+  t.columns.emplace_back("look at first");
   t.words_last = true;
-  const auto named = [](std::string_view name) {
-    return &*std::find_if(readings().begin(), readings().end(),
-                          [&](const Figure& f) { return f.name == name; });
-  };
-  const std::vector<const Figure*> columns =
-      chain  ? std::vector<const Figure*>{named("first_plate_v"), named("plate_1_v"), named("plate_2_v"),
-                                          named("cathode_v")}
-      : pair ? std::vector<const Figure*>{named("plate_1_v"), named("plate_2_v"), named("cathode_v"),
-                                          named("tail_v")}
-             : std::vector<const Figure*>{named("plate_1_v"), named("cathode_v")};
   bool unseen = false;
-  for (const SpreadReport::Fault& f : r.faults) {
-    if (seen_in_ac_only(f.row->kind)) continue;
-    std::vector<std::string> cells{std::string(f.row->label)};
+  for (const SpreadReport::Broken& f : r.broken) {
+    if (f.defect.seen_in_ac_only) continue;
+    std::vector<std::string> cells{std::string(f.defect.label)};
     const bool solved = f.point.point.solved == Solved::yes;
-    for (const Figure* reading : columns) {
-      const auto value = faulty_value(r, f, *reading);
-      const SpreadRow* row = row_of(r, *reading);
+    for (const Column& column : columns) {
+      const auto value = broken_value(r, f, *column.reading);
+      const SpreadRow* row = row_of(r, *column.reading);
       cells.push_back(!solved || !value ? "n/a"
                                         : volt(*value) + (row && out_of_band(*row, *value) > 0 ? " *" : ""));
     }
     std::string look;
-    for (std::size_t i = 0; i < (pair ? 2u : 1u); ++i)
+    for (std::size_t i = 0; i < (two_outputs ? 2u : 1u); ++i)
       if (std::abs(f.point.output_v[i]) >= kLeastTold_v)
-        look = std::string("out") + (pair ? " " + std::to_string(i + 1) : std::string()) + ": " +
+        look = std::string("out") + (two_outputs ? " " + std::to_string(i + 1) : std::string()) + ": " +
                volt(f.point.output_v[i]);
     if (const SpreadRow* telling = most_telling(r, f); look.empty() && telling)
       look = telling->figure->name == "bias_v"            ? "across bias"
              : telling->figure->name == "first_plate_v"   ? "1st plate"
              : telling->figure->name == "first_cathode_v" ? "1st cathode"
                                                           : std::string(telling->figure->label);
-    if (look.empty() && f.row->kind != FaultKind::none) {
+    if (look.empty() && !f.defect.none()) {
       look = "not seen in DC";
       unseen = true;
     }
@@ -160,16 +173,16 @@ ValueTable fault_table(const SpreadReport& r) {
       "Out: DC behind an output's coupling capacitor, where there should be none. Leaking: 10 M\u03a9 across "
       "the "
       "capacitor, and the plate of the stage before at half the supply. Each "
-      "row is the circuit solved again with that fault."};
+      "row is the circuit solved again with that defect."};
   if (unseen) t.notes.push_back("What DC does not show, the AC levels do, or an insulation tester.");
   return t;
 }
 
-ValueTable ac_fault_table(const SpreadReport& r) {
+ValueTable ac_defect_table(const SpreadReport& r) {
   ValueTable t;
-  if (r.faults.empty() || !r.faults.front().gain || r.nominal.at_target.solved != Solved::yes) return t;
-  const Pair sound = *r.faults.front().gain;
-  const std::size_t outputs = sections(r.design.circuit) == 2 ? 2 : 1;
+  if (r.broken.empty() || !r.broken.front().gain || r.nominal.at_target.solved != Solved::yes) return t;
+  const Pair sound = *r.broken.front().gain;
+  const auto outputs = static_cast<std::size_t>(circuit_of(r.design).outputs);
   const double drive_v = r.nominal.at_target.input_peak_v;
   t.caption = "Right in DC, wrong in AC: levels at the drive for the target";
   t.columns = {""};
@@ -178,9 +191,9 @@ ValueTable ac_fault_table(const SpreadReport& r) {
   t.columns.push_back("what stands out");
   t.words_last = true;
   constexpr double kMissing = 0.02, kTold = 0.1;
-  for (const SpreadReport::Fault& f : r.faults) {
+  for (const SpreadReport::Broken& f : r.broken) {
     if (!f.gain) continue;
-    std::vector<std::string> cells{std::string(f.row->label)};
+    std::vector<std::string> cells{std::string(f.defect.label)};
     std::string words;
     for (std::size_t i = 0; i < outputs; ++i) {
       const double share = sound[i] != 0 ? (*f.gain)[i] / sound[i] : 0;
@@ -191,7 +204,7 @@ ValueTable ac_fault_table(const SpreadReport& r) {
       else if (std::abs(share - 1) > kTold)
         words += (words.empty() ? "" : ", ") + which + (share < 1 ? " low" : " high");
     }
-    if (words.empty() && f.row->kind != FaultKind::none) words = "little";
+    if (words.empty() && !f.defect.none()) words = "little";
     cells.push_back(std::move(words));
     t.rows.push_back(std::move(cells));
   }

@@ -19,12 +19,12 @@ SwitchOff switch_off(const SpreadRow&);
 
 ValueTable rest_reading_table(const SpreadReport&);   ///< DC at every node, with bands and switch-off limits
 ValueTable level_reading_table(const SpreadReport&);  ///< AC at full drive
-/// Each fault with what it makes of the readings; those outside their band are marked.
-ValueTable fault_table(const SpreadReport&);
-/// What faults of capacitors make of the AC levels, direct voltages being as they should.
-ValueTable ac_fault_table(const SpreadReport&);
+/// Each defect with what it makes of the readings; those outside their band are marked.
+ValueTable defect_table(const SpreadReport&);
+/// What defects of capacitors make of the AC levels, direct voltages being as they should.
+ValueTable ac_defect_table(const SpreadReport&);
 
-/// The reading that a fault moves furthest out of its band, and how far (band widths); null: none leaves it.
-const SpreadRow* most_telling(const SpreadReport&, const SpreadReport::Fault&);
+/// The reading that a defect moves furthest out of its band, and how far (band widths); null: none leaves it.
+const SpreadRow* most_telling(const SpreadReport&, const SpreadReport::Broken&);
 
 }  // namespace antiphase

@@ -91,11 +91,11 @@ std::vector<std::string> assumptions(const Design& design, const Tolerances& t) 
   std::string current = t.plate_current_pct ? pct(*t.plate_current_pct) : "what the tube's card says (";
   if (!t.plate_current_pct) {
     current += pct(design.tube[0]->plate_current_spread_pct);
-    if (sections(design.circuit) == 2 && design.tube[1] != design.tube[0])
+    if (circuit_of(design).section(1) && design.tube[1] != design.tube[0])
       current += " and " + pct(design.tube[1]->plate_current_spread_pct);
     current += ")";
   }
-  if (has_first_stage(design) && !t.plate_current_pct)
+  if (circuit_of(design).section(kFirstStage) && !t.plate_current_pct)
     current += " and, in the first stage, " + pct(design.first_stage.tube->plate_current_spread_pct);
   all.push_back("Tubes: plate current at the voltages of this design within " + current +
                 ", amplification factor within " + pct(t.mu_pct) + ", " + scatter_word(t.tubes) +

@@ -22,12 +22,12 @@ struct SpreadReport {
   std::vector<Corner> corners;
   std::uint64_t seed = 1;
   std::string brief_file;  ///< whose limits count; empty: those of tubes and parts alone
-  struct Fault {
-    const FaultRow* row;
-    FaultPoint point;                         ///< not run for faults that are seen in AC only
-    std::optional<Pair> gain = std::nullopt;  ///< of those, and of no fault
+  struct Broken {
+    Defect defect;
+    DefectPoint point;                        ///< not run for defects that are seen in AC only
+    std::optional<Pair> gain = std::nullopt;  ///< of those, and of none
   };
-  std::vector<Fault> faults;  ///< the first: nothing is faulty
+  std::vector<Broken> broken;  ///< the first: nothing is
   struct Adjusted {
     std::string label;  ///< the part that is set
     double yield = 0;   ///< with it set in each build

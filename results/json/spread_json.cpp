@@ -55,12 +55,12 @@ void write_sheet(JsonWriter& json, const SpreadReport& r, bool index = true) {
     if (is_reading(row.figure) && row.figure->needs != Depth::rest && row.known > 0)
       write_row(json, r, row, false, index);
   json.end_array().key("faults").begin_array();
-  for (const SpreadReport::Fault& f : r.faults) {
-    json.begin_object(true).member("name", f.row->name).member("label", f.row->label);
+  for (const SpreadReport::Broken& f : r.broken) {
+    json.begin_object(true).member("name", f.defect.name).member("label", f.defect.label);
     if (f.gain)
       json.key("gain").value(
-          std::span<const double>(f.gain->data(), static_cast<std::size_t>(sections(r.design.circuit))));
-    if (seen_in_ac_only(f.row->kind)) {
+          std::span<const double>(f.gain->data(), static_cast<std::size_t>(outputs(r.design.circuit))));
+    if (f.defect.seen_in_ac_only) {
       json.member("seen_in_ac_only", true).end_object();
       continue;
     }
@@ -73,7 +73,7 @@ void write_sheet(JsonWriter& json, const SpreadReport& r, bool index = true) {
         if (const auto v = readings()[k].measure(r.design, e)) json.member(readings()[k].name, *v);
       json.key("output_dc_v")
           .value(std::span<const double>(f.point.output_v.data(),
-                                         static_cast<std::size_t>(sections(r.design.circuit))));
+                                         static_cast<std::size_t>(outputs(r.design.circuit))));
       if (const SpreadRow* row = most_telling(r, f))
         json.member("look_at", row->figure->name);
       else

@@ -195,7 +195,7 @@ std::string measuring_sheet(const Record& r, const std::string& name) {
       "<div class=\"script controls\"><button type=\"button\" class=\"print-sheet\">Print this sheet "
       "alone</button></div>";
   for (const ValueTable& t :
-       {rest_reading_table(s), level_reading_table(s), fault_table(s), ac_fault_table(s)})
+       {rest_reading_table(s), level_reading_table(s), defect_table(s), ac_defect_table(s)})
     out += value_table(t, Numbers::with_units);
   out += "<p class=\"quiet\">From " + std::to_string(s.summary.builds) +
          " builds with parts, tubes and mains that scatter; " + html(spread_in_words(s)) + "</p>";

@@ -48,8 +48,8 @@ std::string drivers(const ValueTable& values) {
 std::string measuring_sheet_text(const SpreadReport& r) {
   std::string text = "MEASURING SHEET\n\n" + wrapped(kSafetyLine) + "\n";
   text += wrapped(printable(design_in_words(r.design)), kScreen, kIndent) + "\n";
-  return text + block(rest_reading_table(r)) + block(level_reading_table(r)) + block(fault_table(r)) +
-         block(ac_fault_table(r));
+  return text + block(rest_reading_table(r)) + block(level_reading_table(r)) + block(defect_table(r)) +
+         block(ac_defect_table(r));
 }
 
 std::string spread_text(const SpreadReport& r) {

@@ -1,9 +1,10 @@
-// What the meter reads with a faulty part, from the independent side: the sound stage's netlist with one
+// What the meter reads with a broken part, from the independent side: the sound stage's netlist with one
 // element changed.
 #include <doctest/doctest.h>
 
 #include <algorithm>
 #include <cmath>
+#include <map>
 #include <string>
 #include <tuple>
 
@@ -15,8 +16,8 @@
 namespace antiphase::reference {
 namespace {
 
-/// Lines with the fault put in; empty if the drawing has no such element.
-Netlist with_fault(const Design& d, FaultKind fault) {
+/// Lines with the defect put in.
+Netlist with_defect(const Design& d, std::string_view defect) {
   Netlist lines = stage_netlist(d, Coupling::capacitors).lines;
   const auto find = [&](const std::string& name) {
     return std::find_if(lines.begin(), lines.end(),
@@ -33,89 +34,51 @@ Netlist with_fault(const Design& d, FaultKind fault) {
       return l.starts_with("bp" + id + " ") || l.starts_with("bg" + id + " ");
     });
   };
+  const std::string cathode = d.cathode_unbypassed_ohm > 0 ? "ru" : "rk",
+                    first_cathode = d.first_stage.cathode_unbypassed_ohm > 0 ? "ruf" : "rkf";
   const double supply = d.main_supply_v > 0 ? d.main_supply_v : d.supply_v;
-  switch (fault) {
-    case FaultKind::none:
-      break;
-    case FaultKind::plate_resistor_1_open:
-      set("rp1load", "1e9");
-      break;
-    case FaultKind::plate_resistor_2_open:
-      set("rp2load", "1e9");
-      break;
-    case FaultKind::tail_open:
-      set("rt", "1e9");
-      break;
-    case FaultKind::tail_shorted:
-      set("rt", "1e-3");
-      break;
-    case FaultKind::bias_resistor_open:
-      set("rb", "1e9");
-      break;
-    case FaultKind::bias_resistor_shorted:
-      set("rb", "1e-3");
-      break;
-    case FaultKind::section_1_dead:
-      kill("1");
-      break;
-    case FaultKind::section_2_dead:
-      kill("2");
-      break;
-    case FaultKind::input_capacitor_leaks:
-      add("vbefore before 0 dc " + exact(supply / 2));
-      add("rleak before g1 " + exact(kLeakage_ohm));
-      break;
-    case FaultKind::output_capacitor_1_leaks:
-      add("rleak p1 o1 " + exact(kLeakage_ohm));
-      break;
-    case FaultKind::output_capacitor_2_leaks:
-      add("rleak p2 o2 " + exact(kLeakage_ohm));
-      break;
-    case FaultKind::grid_2_to_ground:
-      add("rleak g2 0 1e-3");
-      break;
-    case FaultKind::first_plate_resistor_open:
-      set("rpfload", "1e9");
-      break;
-    case FaultKind::first_section_dead:
-      kill("3");
-      break;
-    case FaultKind::capacitor_between_stages_leaks:
-      add("rleak pf g1 " + exact(kLeakage_ohm));
-      break;
-    case FaultKind::cathode_resistor_open:  // the whole of it
-      set(d.cathode_unbypassed_ohm > 0 ? "ru" : "rk", "1e9");
-      break;
-    case FaultKind::cathode_bypass_shorted:
-      set("rk", "1e-3");
-      break;
-    case FaultKind::first_cathode_resistor_open:
-      set(d.first_stage.cathode_unbypassed_ohm > 0 ? "ruf" : "rkf", "1e9");
-      break;
-    case FaultKind::first_cathode_bypass_shorted:
-      set("rkf", "1e-3");
-      break;
-    // 1e-18 F for the 1 F of the others: 6e-12 S where those have 6e6
-    case FaultKind::output_capacitor_1_open:
-      set("co1", "1e-18");
-      break;
-    case FaultKind::output_capacitor_2_open:
-      set("co2", "1e-18");
-      break;
-    case FaultKind::grid_2_bypass_open:
-      set("cg", "1e-18");
-      break;
-    case FaultKind::cathode_bypass_open:
-      set("ck", "1e-18");
-      break;
-    case FaultKind::first_cathode_bypass_open:
-      set("ckf", "1e-18");
-      break;
-    case FaultKind::capacitor_between_stages_open:
-      set("cx", "1e-18");
-      break;
-    default:
-      return {};
+  // 1e-18 F for the 1 F of the others: 6e-12 S where those have 6e6
+  const std::map<std::string_view, std::pair<std::string, std::string>> values{
+      {"plate_resistor_1_open", {"rp1load", "1e9"}},
+      {"plate_resistor_2_open", {"rp2load", "1e9"}},
+      {"tail_open", {"rt", "1e9"}},
+      {"tail_shorted", {"rt", "1e-3"}},
+      {"bias_resistor_open", {"rb", "1e9"}},
+      {"bias_resistor_shorted", {"rb", "1e-3"}},
+      {"cathode_resistor_open", {cathode, "1e9"}},
+      {"cathode_bypass_shorted", {"rk", "1e-3"}},
+      {"first_plate_resistor_open", {"rpfload", "1e9"}},
+      {"first_cathode_resistor_open", {first_cathode, "1e9"}},
+      {"first_cathode_bypass_shorted", {"rkf", "1e-3"}},
+      {"output_capacitor_1_open", {"co1", "1e-18"}},
+      {"output_capacitor_2_open", {"co2", "1e-18"}},
+      {"grid_2_bypass_open", {"cg", "1e-18"}},
+      {"cathode_bypass_open", {"ck", "1e-18"}},
+      {"first_cathode_bypass_open", {"ckf", "1e-18"}},
+      {"capacitor_between_stages_open", {"cx", "1e-18"}},
+  };
+  const std::map<std::string_view, std::string> added{
+      {"output_capacitor_1_leaks", "rleak p1 o1 " + exact(kLeakage_ohm)},
+      {"output_capacitor_2_leaks", "rleak p2 o2 " + exact(kLeakage_ohm)},
+      {"grid_2_to_ground", "rleak g2 0 1e-3"},
+      {"capacitor_between_stages_leaks", "rleak pf g1 " + exact(kLeakage_ohm)},
+  };
+  const std::map<std::string_view, std::string> killed{
+      {"section_1_dead", "1"}, {"section_2_dead", "2"}, {"first_section_dead", "3"}};
+  if (const auto it = values.find(defect); it != values.end()) {
+    set(it->second.first, it->second.second);
+  } else if (const auto line = added.find(defect); line != added.end()) {
+    add(line->second);
+  } else if (const auto section = killed.find(defect); section != killed.end()) {
+    kill(section->second);
+  } else if (defect == "both_sections_dead") {
+    kill("1");
+    kill("2");
+  } else if (defect == "input_capacitor_leaks") {
+    add("vbefore before 0 dc " + exact(supply / 2));
+    add(std::string("rleak before ") + (has_first_stage(d) ? "gf " : "g1 ") + exact(kLeakage_ohm));
+  } else {
+    REQUIRE_MESSAGE(defect == "none", std::string(defect));
   }
   return lines;
 }
@@ -128,19 +91,14 @@ struct Compared {
 /// conductances (1e-12 S) behind megohms and the gain of the stage.
 constexpr double kMeter_v = 0.05;
 
-void compare(const Design& design, const FaultRow& row, Compared& n) {
-  if (design.tail.form == TailForm::constant_current && row.kind == FaultKind::tail_open) return;
-  if (grids_given(design) && row.kind == FaultKind::input_capacitor_leaks) return;
-  Netlist lines = with_fault(design, row.kind);
-  if (lines.empty()) return;
+void compare(const Design& design, const Defect& defect, Compared& n) {
+  if (design.tail.form == TailForm::constant_current && defect.name == "tail_open") return;
+  const Netlist lines = with_defect(design, defect.name);
   const bool two = sections(design.circuit) == 2, chain = has_first_stage(design);
-  if (row.kind == FaultKind::input_capacitor_leaks && (chain || !two))
-    for (std::string& line : lines)
-      if (chain && line.starts_with("rleak ")) line = "rleak before gf " + exact(kLeakage_ohm);
-  CAPTURE(row.name);
+  CAPTURE(defect.name);
   CAPTURE(text_of(lines));
   CircuitLibrary& library = CircuitLibrary::instance();
-  const bool alternating = seen_in_ac_only(row.kind);
+  const bool alternating = defect.seen_in_ac_only;
   try {
     library.load(lines);
     library.analyse(alternating ? "ac lin 1 " + exact(kShortedAtHz) + " " + exact(kShortedAtHz) : "op");
@@ -155,7 +113,7 @@ void compare(const Design& design, const FaultRow& row, Compared& n) {
     CHECK(within(ours, library.real(node).front(), kMeter_v));
   };
   if (alternating) {
-    const std::optional<Pair> gain = gain_with_fault(design, row.kind);
+    const std::optional<Pair> gain = gain_with_defect(design, defect);
     REQUIRE(gain);
     ++n.alternating;
     // Per volt at the first grid, which the source's resistance may load. Rest points agree within nV; 1 F at
@@ -169,13 +127,12 @@ void compare(const Design& design, const FaultRow& row, Compared& n) {
   }
   // No direct current reaches an output through a sound capacitor. Where the library says otherwise it gave
   // up on the direct currents and stopped on its way in time.
-  const bool leaks =
-      row.kind == FaultKind::output_capacitor_1_leaks || row.kind == FaultKind::output_capacitor_2_leaks;
+  const bool leaks = defect.name == "output_capacitor_1_leaks" || defect.name == "output_capacitor_2_leaks";
   if (!leaks && std::abs(library.real("o1").front()) > kMeter_v) {
     ++n.refused;
     return;
   }
-  const FaultPoint f = solve_fault(design, row.kind);
+  const DefectPoint f = solve_defect(design, defect);
   REQUIRE(f.point.solved == Solved::yes);
   ++n.direct;
   near_by(f.point.plate_v[0], "p1");
@@ -194,16 +151,16 @@ void compare(const Design& design, const FaultRow& row, Compared& n) {
 TEST_CASE("a faulty part makes the readings that the circuit library gives") {
   Compared pairs, stages, chains;
   for (const Case& c : draw_pairs(20261125, 3).all)
-    for (const FaultRow* row : faults_of(c.design)) compare(c.design, *row, pairs);
+    for (const Defect& defect : defects_of(c.design)) compare(c.design, defect, pairs);
   for (const Case& c : draw_gain_stages(20261126, 9).all)
-    for (const FaultRow* row : faults_of(c.design)) compare(c.design, *row, stages);
+    for (const Defect& defect : defects_of(c.design)) compare(c.design, defect, stages);
   for (const Case& c : draw_chains(20261127, 3).all)
-    for (const FaultRow* row : faults_of(c.design)) compare(c.design, *row, chains);
+    for (const Defect& defect : defects_of(c.design)) compare(c.design, defect, chains);
   for (const auto& [name, n, direct, alternating] :
        {std::tuple{"pairs", pairs, 100, 40}, std::tuple{"gain stages", stages, 40, 12},
         std::tuple{"chains", chains, 150, 60}}) {
-    MESSAGE(std::string(name) << ": " << n.direct << " faults compared in DC, " << n.alternating << " in AC, "
-                              << n.refused << " refused by the library");
+    MESSAGE(std::string(name) << ": " << n.direct << " defects compared in DC, " << n.alternating
+                              << " in AC, " << n.refused << " refused by the library");
     CHECK(n.direct >= direct);
     CHECK(n.alternating >= alternating);
     CHECK(n.refused <= n.direct / 10);
