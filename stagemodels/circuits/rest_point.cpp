@@ -30,11 +30,10 @@ class DirectCircuit {
     for (int k = 0; k < c.elements; ++k) add(k);
     if (meter) resistor(meter->node, kGround, meter->ohm);
     hold_what_hangs_free();
+    unknown_.fill(-1);
     for (int n = 0; n < c.nodes; ++n)
       if (root(static_cast<Node>(n)) == n && !held_[static_cast<std::size_t>(n)])
         unknown_[static_cast<std::size_t>(n)] = unknowns_++;
-      else
-        unknown_[static_cast<std::size_t>(n)] = -1;
   }
 
   bool solve(NodeVolts& volts) const {
@@ -124,7 +123,9 @@ class DirectCircuit {
                                    : std::max(value(k), kShort_ohm));
         break;
       case ElementKind::triode:
-        if (!is(What::dead)) triode_[triodes_++] = {root(e.a), root(e.b), root(e.c), section_of(design_, e)};
+        if (is(What::dead)) return;
+        triode_[triodes_++] = {root(e.a), root(e.b), root(e.c), section_of(design_, e)};
+        for (const Node n : {e.a, e.b, e.c}) tube_[at(root(n))] = true;
         return;
       case ElementKind::sink:
         if (!is(What::open)) sink_[sinks_++] = {root(e.a), root(e.b), value(k)};
@@ -229,7 +230,7 @@ class DirectCircuit {
     Matrix slope;
     for (int step = 0; step < kMostSteps; ++step) {
       f = {};
-      slope = {};
+      for (int r = 0; r < unknowns_; ++r) slope[static_cast<std::size_t>(r)] = {};
       each_current(
           v, share,
           [&](Node n, double a) {
@@ -240,12 +241,19 @@ class DirectCircuit {
             if (u >= 0 && w >= 0) slope[static_cast<std::size_t>(u)][static_cast<std::size_t>(w)] += s;
           });
       if (!eliminate(unknowns_, slope, f)) return false;
-      double largest = 0;
-      for (double x : f) largest = std::max(largest, std::abs(x));
-      if (!std::isfinite(largest)) return false;
-      // No node moves further than a tube law stays nearly straight; less and less, so that it cannot circle.
+      double largest = 0, at_tubes = 0;
+      for (std::size_t n = 0; n < v.size(); ++n) {
+        const int u = unknown_[n];
+        if (u < 0) continue;
+        const double moved = std::abs(f[static_cast<std::size_t>(u)]);
+        if (!std::isfinite(moved)) return false;
+        largest = std::max(largest, moved);
+        if (tube_[n]) at_tubes = std::max(at_tubes, moved);
+      }
+      // No tube's node moves further than its law stays nearly straight; less and less, so that it cannot
+      // circle.
       const double most = kStep_v / (1 + step / 40);
-      const double scale = largest > most ? most / largest : 1;
+      const double scale = at_tubes > most ? most / at_tubes : 1;
       for (std::size_t n = 0; n < v.size(); ++n)
         if (const int u = unknown_[n]; u >= 0) v[n] -= scale * f[static_cast<std::size_t>(u)];
       if (largest < kSettled_v) return true;
@@ -257,7 +265,7 @@ class DirectCircuit {
   const Design& design_;
   std::span<const Alteration> altered_;
   std::array<Node, Circuit::kMostNodes> root_{};
-  std::array<bool, Circuit::kMostNodes> held_{};
+  std::array<bool, Circuit::kMostNodes> held_{}, tube_{};
   NodeVolts held_v_{};
   std::array<int, Circuit::kMostNodes> unknown_{};
   int unknowns_ = 0;

@@ -55,7 +55,8 @@ TriodeSection section_of(const Design&, const Element& triode);
 /// blocked, and output grids draw nothing.
 /// Allowed: a design within its ranges, its own circuit, alterations of elements that stand in it, a meter of
 /// one of its nodes or null.
-/// @return false: it did not settle; `volts` then has no meaning.
+/// @return false: it did not settle; `volts` then has no meaning. So it is where a sink finds no current, as
+/// with the supply cut: its Norton form then asks for voltages far beyond sense, a real one saturates.
 /// Cost: 10 to 40 us; allocates nothing. Threads: safe.
 bool solve_rest_point(const Circuit&, const Design&, std::span<const Alteration>, NodeVolts& volts,
                       const Meter* meter = nullptr);

@@ -140,7 +140,10 @@ TEST_CASE("no current is left over at any node that nothing holds, whatever is a
       const bool part = e.role != Role::source && e.role != Role::feedback && e.role != Role::load;
       const bool alterable = e.kind == ElementKind::resistor || e.kind == ElementKind::capacitor ||
                              e.kind == ElementKind::triode;
-      if (part && alterable && e.stands(d)) choice.push_back(k);
+      // A sink that finds no current has no rest point to speak of.
+      const bool starves =
+          d.tail.form == TailForm::constant_current && (e.role == Role::dropping || e.role == Role::bias);
+      if (part && alterable && !starves && e.stands(d)) choice.push_back(k);
     }
     const int k = choice[static_cast<std::size_t>(dice.below(static_cast<int>(choice.size())))];
     using What = Alteration::What;
