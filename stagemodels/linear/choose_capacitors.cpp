@@ -24,23 +24,10 @@ class Choice {
         lowest_hz_(lowest_hz),
         levels_(levels),
         mid_band_(mid_band_gain(design, rest)) {
-    const bool pair = sections(design.circuit) == 2;
-    if (pair)
-      add(design.coupling_f, 1, {Capacitor::coupling_1, Capacitor::coupling_2});
-    else
-      add(design.coupling_f, 1, {Capacitor::coupling_1});
-    if (pair && design.bias.form != BiasForm::negative_rail)
-      add(design.grid_bypass_f, 1, {Capacitor::grid_bypass});
-    if (has_first_stage(design)) {
-      FirstStage& first = design.first_stage;
-      if (!direct_first_stage(design)) add(first.coupling_f, 1, {Capacitor::between_stages});
-      if (first.cathode_unbypassed_ohm < first.cathode_ohm)
-        add(first.cathode_bypass_f, 1, {Capacitor::first_cathode_bypass});
-    } else if (pair && design.bias.form == BiasForm::self_biased)
-      add(design.input_coupling_f, 1, {Capacitor::input_coupling});
-    if (!pair && design.cathode_unbypassed_ohm < design.cathode_ohm)
-      add(design.cathode_bypass_f, 1, {Capacitor::cathode_bypass});
-    if (design.main_supply_v > 0) add(design.reservoir_f, kReservoirShare, {Capacitor::reservoir});
+    // From the outputs back to the supply; the order decides which of them is tried first.
+    const Circuit& circuit = circuit_of(design);
+    for (const Element* e = circuit.end(); e-- != circuit.begin();)
+      if (e->kind == ElementKind::capacitor && e->there(design) && needed(circuit, *e)) add(*e);
   }
 
   std::span<Open> open() { return {open_.data(), count_}; }
@@ -62,20 +49,32 @@ class Choice {
   double loss() const { return greatest_loss(lowest_hz_, LinearNetwork(design_, rest_), mid_band_); }
 
  private:
+  /// A grid whose leak ends at ground rests there: it may be wired to ground or to the source, and needs no
+  /// capacitor for it.
+  static bool needed(const Circuit& circuit, const Element& e) {
+    if (e.role != Role::input_coupling && e.role != Role::grid_bypass) return true;
+    for (const Element& leak : circuit)
+      if (leak.role == Role::grid_leak && leak.b == kGround && (leak.a == e.a || leak.a == e.b)) return false;
+    return true;
+  }
+
   /// Of a member that stands for two capacitors the one that sees less decides.
-  void add(double& farad, double share, std::initializer_list<Capacitor> capacitors) {
+  void add(const Element& e) {
+    double& farad = e.member->at(design_);
     if (farad > 0) return;  // given
-    double ohm = 0;
-    for (const Capacitor c : capacitors) {
-      const double seen = LinearNetwork::resistance_seen(design_, rest_, c);
-      if (seen > 0 && (ohm == 0 || seen < ohm)) ohm = seen;
+    std::size_t n = 0;
+    while (n < count_ && open_[n].farad != &farad) ++n;
+    Open& o = open_[n];
+    if (n == count_) {
+      ++count_;
+      o.farad = &farad;
     }
-    Open& o = open_[count_++];
-    o.farad = &farad;
+    const double ohm = LinearNetwork::resistance_seen(design_, rest_, e);
     if (!(ohm > 0)) return;
+    const double share = e.role == Role::reservoir ? kReservoirShare : 1;
     const double least_f = share / (2 * std::numbers::pi * lowest_hz_ * ohm);
     const auto at = std::lower_bound(levels_.begin(), levels_.end(), least_f);
-    o.floor = std::min(static_cast<int>(at - levels_.begin()), top());
+    o.floor = std::max(o.floor, std::min(static_cast<int>(at - levels_.begin()), top()));
   }
 
   Design& design_;
@@ -83,7 +82,7 @@ class Choice {
   double lowest_hz_;
   std::span<const double> levels_;
   Pair mid_band_;
-  std::array<Open, 6> open_{};
+  std::array<Open, Circuit::kMostElements> open_{};
   std::size_t count_ = 0;
 };
 

@@ -18,10 +18,9 @@ struct CapacitorChoice {
   int chosen = 0;     ///< how many members of the design were filled
 };
 
-/// Chooses the capacitors that `design` needs and does not give (0): coupling_f; grid_bypass_f, unless grid 2
-/// rests at ground and needs none (negative_rail); input_coupling_f where grid 1 rests off ground and no
-/// stage before sets it (self_biased pair); cathode_bypass_f of a gain stage; reservoir_f behind a dropping
-/// resistor. Given ones stay.
+/// Chooses the capacitors that `design` needs and does not give (0): the members of all capacitors that its
+/// circuit has (circuits/circuit.h), but for a bypass or an input capacitor of a grid that rests at ground.
+/// Given ones stay.
 ///
 /// Each is one of `levels` (ascending, > 0), such that
 ///   (a) each output is at most 3 dB down at every frequency from `lowest_hz` to its mid-band, and

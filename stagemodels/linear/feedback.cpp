@@ -36,6 +36,17 @@ double loop_gain(const Design& d, const OperatingPoint& rest, double ohm) {
   return -d.feedback.output_gain * pushed(mid_band_network(d, rest, ohm).from_feedback(kMiddle_hz)).real();
 }
 
+/// The resistance that the feedback resistor comes in across: the part of the cathode resistor that stands
+/// between its near end and ground. 0: none.
+double injection_ohm(const Design& d) {
+  const Circuit& circuit = circuit_of(d);
+  for (const Element& feedback : circuit)
+    if (feedback.role == Role::feedback)
+      for (const Element& part : circuit)
+        if (part.role == Role::cathode_unbypassed && part.a == feedback.b) return part.value(d);
+  return 0;
+}
+
 double decibels(double ratio) {
   return 20 * std::log10(ratio);
 }
@@ -43,7 +54,7 @@ double decibels(double ratio) {
 }  // namespace
 
 std::optional<double> feedback_resistor(const Design& d, const OperatingPoint& rest) {
-  if (!(d.first_stage.cathode_unbypassed_ohm > 0) || !(d.feedback.wanted_db > 0)) return std::nullopt;
+  if (!(injection_ohm(d) > 0) || !(d.feedback.wanted_db > 0)) return std::nullopt;
   const double wanted = std::pow(10, d.feedback.wanted_db / 20) - 1;
   // The resistor and the network that it meets divide the load's voltage, so that 1 / T is a straight line
   // in R_f: two of its points give it all.
@@ -59,7 +70,7 @@ void feedback_figures(const Design& d, const OperatingPoint& rest, const SteadyS
                       FeedbackFigures& out) {
   out = FeedbackFigures{};
   const Feedback& f = d.feedback;
-  out.injection_ohm = d.first_stage.cathode_unbypassed_ohm;
+  out.injection_ohm = injection_ohm(d);
   if (!(out.injection_ohm > 0)) return;
 
   const std::optional<double> wanted_ohm = f.resistor_ohm > 0 ? f.resistor_ohm : feedback_resistor(d, rest);

@@ -41,9 +41,9 @@ bool frequency_figures(const Design& design, const OperatingPoint& rest, bool wi
                        FrequencyFigures& out) {
   out = FrequencyFigures{};
   const Pair mid_band = mid_band_gain(design, rest);
-  for (int i = 0; i < sections(design.circuit); ++i)
-    if (!(std::isfinite(mid_band[i]) && mid_band[i] != 0)) return false;
   const LinearNetwork network(design, rest);
+  for (int i = 0; i < network.outputs(); ++i)
+    if (!(std::isfinite(mid_band[i]) && mid_band[i] != 0)) return false;
   const Corners corners = find_corners(network, mid_band);
   if (!corners.has_band) return false;
   out.low_corner_hz = corners.low_hz;

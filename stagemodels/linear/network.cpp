@@ -1,21 +1,13 @@
 #include "stagemodels/linear/network.h"
 
-#include <Eigen/LU>
+#include <algorithm>
 #include <cmath>
+#include <cstdint>
 #include <numbers>
 #include <utility>
 
 namespace antiphase {
 namespace {
-
-constexpr int at(Node n) {
-  return static_cast<int>(n);
-}
-constexpr int kDriven = at(Node::feedback);  // nodes up to here are not unknown
-constexpr Node kGrid[] = {Node::grid_1, Node::grid_2};
-constexpr Node kPlate[] = {Node::plate_1, Node::plate_2};
-constexpr Node kOut[] = {Node::out_1, Node::out_2};
-constexpr Capacitor kCoupling[] = {Capacitor::coupling_1, Capacitor::coupling_2};
 
 constexpr double kBoltzmann_j_per_k = 1.380649e-23, kElementary_c = 1.602176634e-19;  // exact, SI 2019
 constexpr double k4kT = 4 * kBoltzmann_j_per_k * NoiseFigures::kTemperature_k;
@@ -27,358 +19,294 @@ constexpr double k4kT = 4 * kBoltzmann_j_per_k * NoiseFigures::kTemperature_k;
 constexpr double kTriodeNoise = 2.5;
 
 using Complex = std::complex<double>;
-using Right = std::array<Complex, 14>;  // kMostUnknowns
 
-constexpr int kMost = static_cast<int>(std::tuple_size_v<Right>);
+constexpr std::size_t at(Node n) {
+  return static_cast<std::size_t>(n);
+}
+constexpr double omega_of(double frequency_hz) {
+  return 2 * std::numbers::pi * frequency_hz;
+}
 
-/// Fixed sizes, so that nothing is allocated and loops unroll; Eigen::Dynamic stands for all of them in one
-/// and allocates nothing either.
-template <int N>
-struct Sized {
-  static constexpr int kRoom = N == Eigen::Dynamic ? kMost : N;
-  using Matrix = Eigen::Matrix<Complex, N, N, Eigen::ColMajor, kRoom, kRoom>;
-  using Vector = Eigen::Matrix<Complex, N, 1, Eigen::ColMajor, kRoom, 1>;
+/// What lies between the source and the grid that it drives.
+constexpr bool ahead_of_grid(const Element& e) {
+  return e.role == Role::source || e.role == Role::input_coupling;
+}
 
-  static Matrix matrix(int n, const double* g, const double* c, double omega) {
-    Matrix y;
-    y.resize(n, n);
-    for (int i = 0; i < n * n; ++i) y.data()[i] = {g[i], omega * c[i]};
-    return y;
+/// Sets of nodes that are one, each under its first. The least key comes first: nodes that are not unknown
+/// have one, so that these stay.
+class Joined {
+ public:
+  explicit Joined(int nodes) {
+    for (int n = 0; n < nodes; ++n) first_[static_cast<std::size_t>(n)] = static_cast<Node>(n);
+    key_.fill(kFree);
   }
-  static void solve(int n, const double* g, const double* c, double omega, Right& x) {
-    const Vector b = Eigen::Map<const Vector>(x.data(), n);
-    Eigen::Map<Vector>(x.data(), n) = matrix(n, g, c, omega).partialPivLu().solve(b);
+  void fix(Node n, std::int8_t key) {
+    std::int8_t& own = key_[at(first(n))];
+    own = std::min(own, key);
   }
-  static void solve_transposed(int n, const double* g, const double* c, double omega, Right& first,
-                               Right& second) {
-    const Eigen::PartialPivLU<Matrix> lu(matrix(n, g, c, omega));
-    for (Right* x : {&first, &second}) {
-      const Vector b = Eigen::Map<const Vector>(x->data(), n);
-      Eigen::Map<Vector>(x->data(), n) = lu.transpose().solve(b);
-    }
+  void join(Node a, Node b) {
+    Node keep = first(a), go = first(b);
+    if (key_[at(go)] < key_[at(keep)]) std::swap(keep, go);
+    first_[at(go)] = keep;
   }
+  Node first(Node n) const {
+    while (first_[at(n)] != n) n = first_[at(n)];
+    return n;
+  }
+  std::int8_t key(Node n) const { return key_[at(n)]; }
+  static constexpr std::int8_t kFree = 127;
+
+ private:
+  std::array<Node, Circuit::kMostNodes> first_{};
+  std::array<std::int8_t, Circuit::kMostNodes> key_{};
 };
 
 }  // namespace
 
-/// One line for each number of unknowns; with ANTIPHASE_COMPACT one for all, a fortieth of the code.
-struct LinearNetwork::Solver {
-  void (*solve)(int n, const double* g, const double* c, double omega, Right& x);
-  void (*solve_transposed)(int n, const double* g, const double* c, double omega, Right& first,
-                           Right& second);
+LinearNetwork::LinearNetwork(const Design& d, const OperatingPoint& rest, Capacitances capacitances)
+    : LinearNetwork(d, rest, capacitances, nullptr, 0) {}
 
-#ifdef ANTIPHASE_COMPACT
-  static const Solver& of(int) {
-    static constexpr Solver kAny{&Sized<Eigen::Dynamic>::solve, &Sized<Eigen::Dynamic>::solve_transposed};
-    return kAny;
-  }
-#else
-  template <int... N>
-  static constexpr std::array<Solver, sizeof...(N)> table(std::integer_sequence<int, N...>) {
-    return {Solver{&Sized<N + 1>::solve, &Sized<N + 1>::solve_transposed}...};
-  }
-  static const Solver& of(int unknowns) {
-    static constexpr auto kTable = table(std::make_integer_sequence<int, kMostUnknowns>());
-    return kTable[static_cast<std::size_t>(unknowns - 1)];
-  }
-#endif
-};
+LinearNetwork::LinearNetwork(const Design& d, const OperatingPoint& rest, Capacitances capacitances,
+                             const Element* open, double feedback_ohm)
+    : circuit_(&circuit_of(d)) {
+  const Circuit& circuit = *circuit_;
+  const bool mid_band = capacitances == Capacitances::mid_band;
+  Joined nodes(circuit.nodes);
+  nodes.fix(kGround, kStill);
+  if (circuit.feedback != kNoNode) nodes.fix(circuit.feedback, kFeedback);
 
-void LinearNetwork::connect(Node a, Node b, double siemens, double farad) {
-  const auto add = [&](Node r, Node c, double sign) {
-    y_[at(r)][at(c)].siemens += sign * siemens;
-    y_[at(r)][at(c)].farad += sign * farad;
+  // What stands between two nodes and what makes them one. The feedback resistor is not the design's own:
+  // that may be left to be chosen, and plays no part in figures without feedback.
+  struct Branch {
+    const Element* element;
+    double value;
   };
-  used_[at(a)] = used_[at(b)] = true;
-  add(a, a, 1);
-  add(b, b, 1);
-  add(a, b, -1);
-  add(b, a, -1);
+  std::array<Branch, Circuit::kMostElements> branch;
+  std::size_t branches = 0;
+  std::uint32_t touched = 0;
+  static_assert(Circuit::kMostNodes <= 32);
+  for (const Element& e : circuit) {
+    bool joins = false;
+    double value = 0;
+    switch (e.kind) {
+      case ElementKind::held:
+        nodes.fix(e.a, e.a == circuit.main_supply ? kMainSupply : kStill);
+        continue;
+      case ElementKind::driven:
+        nodes.fix(e.a, kSource);
+        continue;
+      case ElementKind::sink:
+      case ElementKind::clamp:
+      case ElementKind::output_grid:
+        continue;
+      case ElementKind::triode:
+        if (e.section == 2 || (e.section == 0 && driven_grid_ == kNoNode)) driven_grid_ = e.b;
+        touched |= 1u << e.c;
+        break;
+      case ElementKind::resistor:
+      case ElementKind::capacitor:
+      case ElementKind::stray:
+        if (e.kind == ElementKind::stray && mid_band) continue;
+        if (e.role == Role::feedback) {
+          if (!(feedback_ohm > 0)) continue;
+          value = feedback_ohm;
+        } else if (e.there(d)) {
+          value = e.value(d);
+          joins = e.kind != ElementKind::stray && !(value > 0);
+        } else if (e.absent == Absent::wire) {
+          joins = true;
+        } else {
+          continue;
+        }
+        if (e.kind == ElementKind::resistor && e.role == Role::source) terminal_ = e.b;
+        if (e.kind != ElementKind::capacitor) break;
+        if (&e == open) {
+          open_nodes_ = {e.a, e.b};
+          continue;
+        }
+        joins = joins || mid_band;
+        break;
+    }
+    touched |= 1u << e.a | 1u << e.b;
+    if (joins)
+      nodes.join(e.a, e.b);
+    else
+      branch[branches++] = {&e, value};
+  }
+
+  // From the last node to the first: lists begin at the supply, which has the most neighbours, and
+  // elimination fills in least where those come last.
+  int places = kUnknown;
+  for (int n = circuit.nodes - 1; n >= 0; --n) {
+    const Node node = static_cast<Node>(n);
+    if (nodes.first(node) != node) continue;
+    const std::int8_t key = nodes.key(node);
+    place_[at(node)] = key != Joined::kFree       ? key
+                       : (touched >> n & 1u) != 0 ? static_cast<std::int8_t>(places++)
+                                                  : static_cast<std::int8_t>(kStill);
+  }
+  for (int n = 0; n < circuit.nodes; ++n)
+    place_[static_cast<std::size_t>(n)] = place_[at(nodes.first(static_cast<Node>(n)))];
+  y_.unknowns = places - kUnknown;
+
+  for (std::size_t n = 0; n < branches; ++n) {
+    const auto& [element, value] = branch[n];
+    const Element& e = *element;
+    if (e.kind == ElementKind::triode) {
+      triode(e, d, rest, mid_band);
+    } else if (e.kind == ElementKind::resistor) {
+      connect(e.a, e.b, 1 / value, 0, !ahead_of_grid(e));
+      noise(e.a, e.b, k4kT / value);
+    } else {
+      connect(e.a, e.b, 0, value, !ahead_of_grid(e));
+    }
+  }
 }
 
-void LinearNetwork::resistor(Node a, Node b, double ohm) {
-  connect(a, b, 1 / ohm);
-  noise(a, b, k4kT / ohm);
-}
-
-void LinearNetwork::stray(Node a, Node b, double farad) {
-  if (!mid_band_) connect(a, b, 0, farad);
-}
-
-/// Makes one of two nodes; the driven ones come first and stay.
-void LinearNetwork::join(Node a, Node b) {
-  used_[at(a)] = used_[at(b)] = true;
-  const int keep = std::min(joined_[at(a)], joined_[at(b)]), go = std::max(joined_[at(a)], joined_[at(b)]);
-  for (int& j : joined_)
-    if (j == go) j = keep;
-}
-
-void LinearNetwork::capacitor(Capacitor which, Node a, Node b, double farad) {
-  if (open_ && *open_ == which)
-    open_nodes_ = {a, b};
-  else if (mid_band_ || !(farad > 0))
-    join(a, b);
-  else
-    connect(a, b, 0, farad);
-}
-
-/// A current from `from` to `to` of `siemens` per volt of plus against minus.
-void LinearNetwork::transconductance(Node from, Node to, Node plus, Node minus, double siemens) {
-  y_[at(from)][at(plus)].siemens += siemens;
-  y_[at(from)][at(minus)].siemens -= siemens;
-  y_[at(to)][at(plus)].siemens -= siemens;
-  y_[at(to)][at(minus)].siemens += siemens;
+/// `at_grid`: it counts in what the driven grid takes, if it hangs there.
+void LinearNetwork::connect(Node a, Node b, double siemens, double farad, bool at_grid) {
+  const std::size_t p = place(a), q = place(b);
+  const auto add = [&](auto& rows, double value) {
+    rows[p][p] += value;
+    rows[q][q] += value;
+    rows[p][q] -= value;
+    rows[q][p] -= value;
+  };
+  add(y_.siemens, siemens);
+  add(y_.farad, farad);
+  if (!at_grid || (a != driven_grid_ && b != driven_grid_)) return;
+  const std::size_t here = place(driven_grid_), other = a == driven_grid_ ? q : p;
+  grid_siemens_[here] += siemens;
+  grid_siemens_[other] -= siemens;
+  grid_farad_[here] += farad;
+  grid_farad_[other] -= farad;
 }
 
 void LinearNetwork::noise(Node from, Node to, double density) {
   noise_[noise_count_++] = {from, to, density};
 }
 
-void LinearNetwork::triode(const TriodeSection& section, double grid_to_cathode_v, double plate_to_cathode_v,
-                           Node grid, Node plate, Node cathode) {
+void LinearNetwork::triode(const Element& e, const Design& d, const OperatingPoint& rest, bool mid_band) {
+  const bool first = e.section == 2;
+  const auto n = static_cast<std::size_t>(first ? 0 : e.section);
+  const TriodeSection section = first ? d.first_section() : d.section(e.section);
+  const TriodeCurrents now =
+      section.currents_at(first ? rest.first.grid_to_cathode_v : rest.grid_to_cathode_v[n],
+                          first ? rest.first.plate_to_cathode_v : rest.plate_to_cathode_v[n]);
+  const Node plate = e.a, grid = e.b, cathode = e.c;
+  // a current from plate to cathode, by the voltage from grid to cathode
+  const std::size_t p = place(plate), g = place(grid), k = place(cathode);
+  y_.siemens[p][g] += now.plate_per_grid_s;
+  y_.siemens[p][k] -= now.plate_per_grid_s;
+  y_.siemens[k][g] -= now.plate_per_grid_s;
+  y_.siemens[k][k] += now.plate_per_grid_s;
   const TubeCapacitances& c = section.tube->capacitance;
-  const TriodeCurrents now = section.currents_at(grid_to_cathode_v, plate_to_cathode_v);
-  transconductance(plate, cathode, grid, cathode, now.plate_per_grid_s);
-  connect(plate, cathode, now.plate_per_plate_s);
+  connect(plate, cathode, now.plate_per_plate_s, mid_band ? 0 : c.plate_cathode_f, true);
+  connect(grid, cathode, now.grid_per_grid_s, mid_band ? 0 : c.grid_cathode_f, true);
+  if (!mid_band) connect(grid, plate, 0, c.grid_plate_f, true);
   noise(plate, cathode, k4kT * kTriodeNoise * now.plate_per_grid_s);
-  connect(grid, cathode, now.grid_per_grid_s);
   noise(grid, cathode, 2 * kElementary_c * std::abs(now.grid_a));
-  stray(plate, cathode, c.plate_cathode_f);
-  stray(grid, cathode, c.grid_cathode_f);
-  stray(grid, plate, c.grid_plate_f);
 }
 
-/// One triode section of the output stage with its plate resistor and its output.
-void LinearNetwork::section(const Design& d, const OperatingPoint& rest, int i) {
-  const Node grid = kGrid[i], plate = kPlate[i], out = kOut[i];
-  triode(d.section(i), rest.grid_to_cathode_v[i], rest.plate_to_cathode_v[i], grid, plate, Node::cathode);
-  resistor(Node::supply, plate, d.plate_ohm[i]);
-  capacitor(kCoupling[i], plate, out, d.coupling_f);
-  resistor(out, Node::ground, d.load_ohm);
-  stray(out, Node::ground, d.load_f);
-}
-
-/// The cathode resistor of a gain stage and the capacitor across a part of it.
-void LinearNetwork::gain_stage_cathode(Node cathode, Node foot, double ohm, double unbypassed_ohm,
-                                       Capacitor which, double bypass_f) {
-  if (unbypassed_ohm > 0)
-    resistor(cathode, foot, unbypassed_ohm);
-  else
-    join(cathode, foot);
-  if (ohm - unbypassed_ohm > 0) {
-    resistor(foot, Node::ground, ohm - unbypassed_ohm);
-    capacitor(which, foot, Node::ground, bypass_f);
-  } else {
-    join(foot, Node::ground);
-  }
-}
-
-/// The gain stage ahead of a pair, up to grid 1 of that.
-void LinearNetwork::first_stage(const Design& d, const OperatingPoint& rest, double feedback_ohm) {
-  const FirstStage& f = d.first_stage;
-  triode(d.first_section(), rest.first.grid_to_cathode_v, rest.first.plate_to_cathode_v, Node::first_grid,
-         Node::first_plate, Node::first_cathode);
-  resistor(Node::supply, Node::first_plate, f.plate_ohm);
-  resistor(Node::first_grid, Node::ground, f.grid_leak_ohm);
-  const Capacitor bypass = Capacitor::first_cathode_bypass;
-  if (feedback_ohm > 0) {
-    // Two parts in series may change places, and the one that is brought the feedback stands at ground.
-    const double bypassed_ohm = f.cathode_ohm - f.cathode_unbypassed_ohm;
-    if (bypassed_ohm > 0) {
-      resistor(Node::first_cathode, Node::first_foot, bypassed_ohm);
-      capacitor(bypass, Node::first_cathode, Node::first_foot, f.cathode_bypass_f);
-    } else {
-      join(Node::first_cathode, Node::first_foot);
-    }
-    resistor(Node::first_foot, Node::ground, f.cathode_unbypassed_ohm);
-    resistor(Node::first_foot, Node::feedback, feedback_ohm);
-  } else {
-    gain_stage_cathode(Node::first_cathode, Node::first_foot, f.cathode_ohm, f.cathode_unbypassed_ohm, bypass,
-                       f.cathode_bypass_f);
-  }
-  if (direct_first_stage(d))
-    join(Node::first_plate, Node::grid_1);
-  else
-    capacitor(Capacitor::between_stages, Node::first_plate, Node::grid_1, f.coupling_f);
-}
-
-LinearNetwork::LinearNetwork(const Design& d, const OperatingPoint& rest, Capacitances capacitances)
-    : LinearNetwork(d, rest, capacitances, nullptr, 0) {}
-
-LinearNetwork::LinearNetwork(const Design& d, const OperatingPoint& rest, Capacitances capacitances,
-                             const Capacitor* open, double feedback_ohm)
-    : outputs_(sections(d.circuit)),
-      source_ohm_(d.source_ohm),
-      mid_band_(capacitances == Capacitances::mid_band),
-      open_(open) {
-  for (int n = 0; n < kNodes; ++n) joined_[n] = n;
-  for (int i = 0; i < outputs_; ++i) section(d, rest, i);
-  if (d.main_supply_v > 0) {
-    resistor(Node::main_supply, Node::supply, d.dropping_ohm);
-    capacitor(Capacitor::reservoir, Node::supply, Node::ground, d.reservoir_f);
-  } else {
-    join(Node::main_supply, Node::supply);
-  }
-
-  const double leak_ohm = d.grid_leak_ohm;
-  if (d.circuit == CircuitKind::common_cathode) {
-    resistor(Node::grid_1, Node::ground, leak_ohm);
-    gain_stage_cathode(Node::cathode, Node::foot, d.cathode_ohm, d.cathode_unbypassed_ohm,
-                       Capacitor::cathode_bypass, d.cathode_bypass_f);
-  } else {
-    capacitor(Capacitor::grid_bypass, Node::grid_2, Node::ground, d.grid_bypass_f);
-    const double tail_ohm = d.tail.form == TailForm::resistor ? d.tail.ohm : d.tail.output_ohm;
-    switch (d.bias.form) {
-      case BiasForm::self_biased:
-        resistor(Node::cathode, Node::foot, d.bias.ohm);
-        resistor(Node::foot, Node::ground, tail_ohm);
-        resistor(Node::grid_1, Node::foot, leak_ohm);
-        resistor(Node::grid_2, Node::foot, leak_ohm);
-        break;
-      case BiasForm::direct_coupled:
-        resistor(Node::cathode, Node::ground, tail_ohm);
-        resistor(Node::grid_2, Node::grid_1, leak_ohm);
-        break;
-      case BiasForm::negative_rail:
-        resistor(Node::cathode, Node::ground, tail_ohm);
-        resistor(Node::grid_1, Node::ground, leak_ohm);
-        resistor(Node::grid_2, Node::ground, leak_ohm);
-        break;
-    }
-  }
-
-  if (has_first_stage(d)) {
-    first_stage(d, rest, feedback_ohm);
-    driven_grid_ = Node::first_grid;
-  }
-  grid_row_ = y_[at(driven_grid_)];  // what follows lies towards the source
-  capacitor(Capacitor::input_coupling, Node::terminal, driven_grid_,
-            grids_given(d) ? 0.0 : d.input_coupling_f);
-  if (d.source_ohm > 0)
-    resistor(Node::source, Node::terminal, d.source_ohm);
-  else
-    join(Node::source, Node::terminal);
-  stray(Node::terminal, Node::ground, d.source_f);
-  reduce();
-}
-
-/// Numbers the unknowns and adds up what stands at nodes that are one.
-void LinearNetwork::reduce() {
-  unknown_.fill(-1);
-  for (int n = kDriven + 1; n < kNodes; ++n)
-    if (joined_[n] == n && used_[n]) unknown_[n] = unknowns_++;
-  for (int n = 0; n < kNodes; ++n)
-    if (joined_[n] != n) unknown_[n] = unknown_[joined_[n]];
-  for (int r = 0; r < kNodes; ++r) {
-    if (unknown_[r] < 0) continue;
-    for (int c = 0; c < kNodes; ++c) {
-      const Element& e = y_[r][c];
-      if (unknown_[c] >= 0) {
-        g_[unknown_[c] * unknowns_ + unknown_[r]] += e.siemens;
-        c_[unknown_[c] * unknowns_ + unknown_[r]] += e.farad;
-      } else if (joined_[c] != at(Node::ground) && joined_[c] <= kDriven) {
-        Element& column = (joined_[c] == at(Node::source)        ? by_source_
-                           : joined_[c] == at(Node::main_supply) ? by_main_
-                                                                 : by_feedback_)[unknown_[r]];
-        column.siemens += e.siemens;
-        column.farad += e.farad;
-      }
-    }
-  }
-}
-
-NodeVoltages LinearNetwork::solve(double frequency_hz, const Excitation& by) const {
-  const double omega = 2 * std::numbers::pi * frequency_hz;
-  Right x{};
-  for (int n = 0; n < unknowns_; ++n)
-    x[n] = -by.source_v * Complex(by_source_[n].siemens, omega * by_source_[n].farad) -
-           by.main_supply_v * Complex(by_main_[n].siemens, omega * by_main_[n].farad) -
-           by.feedback_v * by_feedback_[n].siemens;
-  if (by.ampere)
-    for (int end = 0; end < 2; ++end)
-      if (const int n = unknown_[at((*by.ampere)[end])]; n >= 0) x[n] += end == 0 ? 1.0 : -1.0;
-  Solver::of(unknowns_).solve(unknowns_, g_.data(), c_.data(), omega, x);
-  NodeVoltages v{};
-  for (int n = 0; n < kNodes; ++n) {
-    if (unknown_[n] >= 0)
-      v[n] = x[unknown_[n]];
-    else if (joined_[n] == at(Node::source))
-      v[n] = by.source_v;
-    else if (joined_[n] == at(Node::main_supply))
-      v[n] = by.main_supply_v;
-    else if (joined_[n] == at(Node::feedback))
-      v[n] = by.feedback_v;
-  }
+LinearNetwork::PlaceVoltages LinearNetwork::voltages(const NodalVector& x) const {
+  PlaceVoltages v{};
+  for (int n = 0; n < y_.unknowns; ++n)
+    v[static_cast<std::size_t>(kUnknown + n)] = x[static_cast<std::size_t>(n)];
   return v;
 }
 
-/// From a node, and all that are one with it, into the branches.
-Complex LinearNetwork::current_out_of(Node node, const NodeVoltages& v, double omega) const {
-  Complex sum = 0;
-  for (int r = 0; r < kNodes; ++r) {
-    if (joined_[r] != joined_[at(node)]) continue;
-    for (int c = 0; c < kNodes; ++c) sum += Complex(y_[r][c].siemens, omega * y_[r][c].farad) * v[c];
+/// One volt at a driven place, all others still.
+LinearNetwork::PlaceVoltages LinearNetwork::driven_at(Place driven, double frequency_hz) const {
+  const double omega = omega_of(frequency_hz);
+  NodalVector x;
+  for (int n = 0; n < y_.unknowns; ++n) {
+    const auto row = static_cast<std::size_t>(kUnknown + n);
+    x[static_cast<std::size_t>(n)] = {-y_.siemens[row][driven], -omega * y_.farad[row][driven]};
   }
-  return sum;
+  solve(y_, omega, x);
+  PlaceVoltages v = voltages(x);
+  v[driven] = 1;
+  return v;
+}
+
+LinearResponse LinearNetwork::outputs_of(const PlaceVoltages& v) const {
+  LinearResponse out;
+  for (int i = 0; i < outputs(); ++i) {
+    const auto n = static_cast<std::size_t>(i);
+    out.output[n] = v[place(circuit_->output[n].node)];
+  }
+  return out;
 }
 
 LinearResponse LinearNetwork::from_input(double frequency_hz) const {
-  const double omega = 2 * std::numbers::pi * frequency_hz;
-  const NodeVoltages v = solve(frequency_hz, {.source_v = 1});
-  LinearResponse out;
-  for (int i = 0; i < outputs_; ++i) out.output[i] = v[at(kOut[i])];
-  Complex into_grid = 0;
-  for (int n = 0; n < kNodes; ++n)
-    into_grid += Complex(grid_row_[n].siemens, omega * grid_row_[n].farad) * v[n];
-  const Complex on_grid = v[at(driven_grid_)];
+  const double omega = omega_of(frequency_hz);
+  const PlaceVoltages v = driven_at(kSource, frequency_hz);
+  LinearResponse out = outputs_of(v);
+  Complex into_grid = 0, taken = 0;
+  for (int n = 0; n < kUnknown + y_.unknowns; ++n) {
+    const auto p = static_cast<std::size_t>(n);
+    into_grid += Complex(grid_siemens_[p], omega * grid_farad_[p]) * v[p];
+    taken += Complex(y_.siemens[kSource][p], omega * y_.farad[kSource][p]) * v[p];
+  }
+  const Complex on_grid = v[place(driven_grid_)];
   if (std::norm(on_grid) > 0) out.grid_siemens = into_grid / on_grid;
-  const Complex taken = current_out_of(Node::source, v, omega);
-  if (std::norm(taken) > 0) out.input_ohm = v[at(Node::terminal)] / taken;
+  if (std::norm(taken) > 0) out.input_ohm = v[place(terminal_)] / taken;
   return out;
 }
 
 LinearResponse LinearNetwork::from_feedback(double frequency_hz) const {
-  const NodeVoltages v = solve(frequency_hz, {.feedback_v = 1});
-  LinearResponse out;
-  for (int i = 0; i < outputs_; ++i) out.output[i] = v[at(kOut[i])];
-  return out;
-}
-
-Transfer LinearNetwork::feedback_transfer() const {
-  std::array<double, kMostUnknowns> right{}, left{};
-  for (int n = 0; n < unknowns_; ++n) right[n] = -by_feedback_[n].siemens;
-  for (int i = 0; i < 2; ++i)
-    if (const int n = unknown_[at(kOut[i])]; n >= 0) left[n] += i == 0 ? 0.5 : -0.5;
-  const auto n = static_cast<std::size_t>(unknowns_);
-  return {{g_.data(), n * n}, {c_.data(), n * n}, {right.data(), n}, {left.data(), n}};
+  return outputs_of(driven_at(kFeedback, frequency_hz));
 }
 
 LinearResponse LinearNetwork::from_supply(double frequency_hz) const {
-  const NodeVoltages v = solve(frequency_hz, {.main_supply_v = 1});
-  LinearResponse out;
-  for (int i = 0; i < outputs_; ++i) out.output[i] = v[at(kOut[i])];
-  return out;
+  return outputs_of(driven_at(kMainSupply, frequency_hz));
+}
+
+Transfer LinearNetwork::feedback_transfer() const {
+  const auto n = static_cast<std::size_t>(y_.unknowns);
+  std::array<double, NodalMatrix::kMost * NodalMatrix::kMost> g, c;
+  std::array<double, NodalMatrix::kMost> right, left{};
+  for (std::size_t r = 0; r < n; ++r) {
+    for (std::size_t k = 0; k < n; ++k) {
+      g[k * n + r] = y_.siemens[kUnknown + r][kUnknown + k];
+      c[k * n + r] = y_.farad[kUnknown + r][kUnknown + k];
+    }
+    right[r] = -y_.siemens[kUnknown + r][kFeedback];
+  }
+  for (std::size_t i = 0; i < 2; ++i)
+    if (const std::size_t p = place(circuit_->output[i].node); p >= kUnknown)
+      left[p - kUnknown] += i == 0 ? 0.5 : -0.5;
+  return {{g.data(), n * n}, {c.data(), n * n}, {right.data(), n}, {left.data(), n}};
 }
 
 std::array<NodeVoltages, 2> LinearNetwork::to_outputs(double frequency_hz) const {
-  std::array<Right, 2> x{};
-  for (int i = 0; i < outputs_; ++i)
-    if (const int n = unknown_[at(kOut[i])]; n >= 0) x[i][n] = 1;
-  Solver::of(unknowns_).solve_transposed(unknowns_, g_.data(), c_.data(), 2 * std::numbers::pi * frequency_hz,
-                                         x[0], x[1]);
+  std::array<NodalVector, 2> x{};
+  for (int i = 0; i < outputs(); ++i) {
+    const auto n = static_cast<std::size_t>(i);
+    if (const std::size_t p = place(circuit_->output[n].node); p >= kUnknown) x[n][p - kUnknown] = 1;
+  }
+  solve_transposed(y_, omega_of(frequency_hz), x);
   std::array<NodeVoltages, 2> out{};
-  for (int i = 0; i < outputs_; ++i)
-    for (int n = 0; n < kNodes; ++n)
-      if (unknown_[n] >= 0) out[i][n] = x[i][unknown_[n]];
+  for (std::size_t i = 0; i < 2; ++i) {
+    const PlaceVoltages v = voltages(x[i]);
+    for (int n = 0; n < circuit_->nodes; ++n)
+      out[i][static_cast<std::size_t>(n)] = v[place(static_cast<Node>(n))];
+  }
   return out;
 }
 
-double LinearNetwork::resistance_seen(const Design& design, const OperatingPoint& rest, Capacitor capacitor) {
+double LinearNetwork::resistance_seen(const Design& design, const OperatingPoint& rest,
+                                      const Element& capacitor) {
   const LinearNetwork network(design, rest, Capacitances::mid_band, &capacitor, 0);
   const auto [a, b] = network.open_nodes_;
-  if (a == b) return 0;
-  const NodeVoltages v = network.solve(0, {.ampere = &network.open_nodes_});
-  return (v[at(a)] - v[at(b)]).real();
+  const std::size_t p = network.place(a), q = network.place(b);
+  if (a == b || p == q) return 0;
+  NodalVector x{};
+  if (p >= kUnknown) x[p - kUnknown] = 1;
+  if (q >= kUnknown) x[q - kUnknown] -= 1;
+  solve(network.y_, 0, x);
+  const PlaceVoltages v = network.voltages(x);
+  return (v[p] - v[q]).real();
 }
 
 }  // namespace antiphase

@@ -5,49 +5,16 @@
 #include <complex>
 #include <span>
 
+#include "stagemodels/circuits/circuit.h"
 #include "stagemodels/design.h"
 #include "stagemodels/evaluation.h"
+#include "stagemodels/linear/nodal_equations.h"
 #include "stagemodels/linear/transfer.h"
 
 namespace antiphase {
 
-/// What stands still, what drives, and what has to be solved for.
-enum class Node {
-  ground,
-  source,       ///< behind the source's resistance: driven
-  main_supply,  ///< driven by ripple, otherwise still
-  feedback,     ///< the far end of a feedback resistor: driven
-  terminal,     ///< of the input, where the source ends and the input capacitor begins
-  grid_1,
-  grid_2,
-  plate_1,
-  plate_2,
-  cathode,
-  foot,  ///< below the bias resistor (pair); between the parts of the cathode resistor (gain stage)
-  out_1,
-  out_2,
-  supply,      ///< of the stage
-  first_grid,  ///< of the gain stage ahead of the pair, as all that follow
-  first_plate,
-  first_cathode,
-  first_foot,  ///< between the parts of its cathode resistor
-};
-inline constexpr int kNodes = 18;
-
-/// The capacitors that a designer chooses.
-enum class Capacitor {
-  coupling_1,
-  coupling_2,
-  grid_bypass,
-  input_coupling,
-  cathode_bypass,
-  reservoir,
-  between_stages,
-  first_cathode_bypass
-};
-
-/// Small-signal voltages of all nodes. A node that the design lacks is 0.
-using NodeVoltages = std::array<std::complex<double>, kNodes>;
+/// Small-signal voltages by node of the circuit. A node that no element of the design touches is 0.
+using NodeVoltages = std::array<std::complex<double>, Circuit::kMostNodes>;
 
 struct LinearResponse {
   std::array<std::complex<double>, 2> output{};
@@ -59,14 +26,16 @@ struct LinearResponse {
 /// A source of noise current between two nodes, white: A^2/Hz.
 struct NoiseCurrent {
   Node from, to;
-  double density = 0;
+  double density;
 };
 
-/// Nodal equations of a design at its rest point, Y = G + j omega C. Nodes that a short joins are one
-/// unknown, so that no large conductance spoils the numbers. Interelectrode capacitances come from the cards.
-/// A capacitor that the design does not give (0) is a short; a directly coupled pair has no input capacitor,
-/// and its grid 2 hangs on grid 1 through its leak. Source: nodal analysis, e.g. Vlach & Singhal, Computer
-/// Methods for Circuit Analysis and Design, chapter 2.
+/// Nodal equations of a design at its rest point, Y = G + j omega C, from the list of its circuit's elements
+/// (circuits/circuit.h). Nodes that a short joins are one unknown, so that no large conductance spoils the
+/// numbers. Interelectrode capacitances come from the cards. A capacitor that the design does not give (0) is
+/// a short. What a node is held at stands still, a sink is what lies across it, clamps and the grids of the
+/// valves that follow conduct nothing. The driven grid is that of the first stage, or of section 1 without
+/// one. Source: nodal analysis, e.g. Vlach & Singhal, Computer Methods for Circuit Analysis and Design,
+/// chapter 2.
 class LinearNetwork {
  public:
   enum class Capacitances {
@@ -74,27 +43,27 @@ class LinearNetwork {
     mid_band,  ///< the designer's are shorts, strays and loads are nothing
   };
 
-  /// Allowed: a design whose rest point is solved. Cost: under 1 us. Allocates nothing.
+  /// Without overall feedback. Allowed: a design whose rest point is solved. Cost: under 1 us. Allocates
+  /// nothing.
   LinearNetwork(const Design& design, const OperatingPoint& rest, Capacitances = Capacitances::all);
 
-  /// The same with a resistor from the node `feedback` to the upper end of the unbypassed part of the first
-  /// cathode resistor, which stands at ground. Allowed: a gain_and_splitter with such a part, feedback_ohm >
-  /// 0.
+  /// The same with the feedback resistor, whose far end is driven. Allowed: has_feedback(design),
+  /// feedback_ohm > 0; the value that the design itself gives plays no part.
   static LinearNetwork with_feedback(const Design& design, const OperatingPoint& rest, double feedback_ohm,
                                      Capacitances capacitances) {
     return LinearNetwork(design, rest, capacitances, nullptr, feedback_ohm);
   }
 
-  /// At mid-band, with one of the designer's capacitors gone. Allowed: one that the design has.
-  static LinearNetwork with_open(const Design& design, const OperatingPoint& rest, Capacitor open) {
+  /// At mid-band, with one of the designer's capacitors gone. Allowed: one of circuit_of(design).
+  static LinearNetwork with_open(const Design& design, const OperatingPoint& rest, const Element& open) {
     return LinearNetwork(design, rest, Capacitances::mid_band, &open, 0);
   }
 
-  /// One volt at the source, behind `source_ohm`. Cost: 1-3 us, as every solution below. Allocates nothing.
+  /// One volt at the source, behind `source_ohm`. Cost: 0.2-1 us, as every solution below. Allocates nothing.
   LinearResponse from_input(double frequency_hz) const;
   /// One volt at the far end of the feedback resistor, the source silent.
   LinearResponse from_feedback(double frequency_hz) const;
-  /// Half the difference of outputs 1 and 2 for that volt, for many frequencies. Allowed: a pair.
+  /// Half the difference of outputs 1 and 2 for that volt, for many frequencies. Allowed: two outputs.
   Transfer feedback_transfer() const;
   /// One volt of ripple on the main supply, or on the stage's own without one; the source silent.
   LinearResponse from_supply(double frequency_hz) const;
@@ -107,61 +76,42 @@ class LinearNetwork {
   /// Thermal and shot noise of the design, see noise.h.
   std::span<const NoiseCurrent> noise_currents() const { return {noise_.data(), noise_count_}; }
 
-  int outputs() const { return outputs_; }
-  int unknowns() const { return unknowns_; }
+  int outputs() const { return circuit_->outputs; }
+  int unknowns() const { return y_.unknowns; }
 
   /// Resistance that a capacitor of the designer sees between its ends at mid-band, the others being shorts.
-  /// 0: the design has no such capacitor. May be negative where feedback makes it so.
-  static double resistance_seen(const Design& design, const OperatingPoint& rest, Capacitor capacitor);
+  /// 0: the design has no such capacitor. May be negative where feedback makes it so. Allowed: an element of
+  /// circuit_of(design).
+  static double resistance_seen(const Design& design, const OperatingPoint& rest, const Element& capacitor);
 
  private:
-  static constexpr int kMostUnknowns = Transfer::kMost;
-  static constexpr std::size_t kMostNoise = 30;
-  struct Element {
-    double siemens = 0, farad = 0;
-  };
-  struct Excitation {
-    double source_v = 0, main_supply_v = 0, feedback_v = 0;
-    const std::array<Node, 2>* ampere = nullptr;  ///< into the first, out of the second
-  };
-  struct Solver;
+  static constexpr int kPlaces = NodalMatrix::kFixed + NodalMatrix::kMost;
+  static constexpr std::size_t kMostNoise = Circuit::kMostElements + Circuit::kMostSections;
+  /// Rows and columns of the equations that are not unknown; nodes that are one with such a node are known.
+  enum Place : std::int8_t { kStill, kSource, kMainSupply, kFeedback, kUnknown };
+  static_assert(kUnknown == NodalMatrix::kFixed);
+  static_assert(Transfer::kMost >= NodalMatrix::kMost);
+  using PlaceVoltages = std::array<std::complex<double>, kPlaces>;
 
   LinearNetwork(const Design& design, const OperatingPoint& rest, Capacitances capacitances,
-                const Capacitor* open, double feedback_ohm);
-  void connect(Node a, Node b, double siemens, double farad = 0);
-  void resistor(Node a, Node b, double ohm);
-  void stray(Node a, Node b, double farad);
-  void join(Node a, Node b);
-  void capacitor(Capacitor which, Node a, Node b, double farad);
-  void triode(const TriodeSection& section, double grid_to_cathode_v, double plate_to_cathode_v, Node grid,
-              Node plate, Node cathode);
-  void section(const Design& design, const OperatingPoint& rest, int index);
-  void gain_stage_cathode(Node cathode, Node foot, double ohm, double unbypassed_ohm, Capacitor which,
-                          double bypass_f);
-  void first_stage(const Design& design, const OperatingPoint& rest, double feedback_ohm);
-  void transconductance(Node from, Node to, Node plus, Node minus, double siemens);
+                const Element* open, double feedback_ohm);
+  void connect(Node a, Node b, double siemens, double farad, bool at_grid);
+  void triode(const Element& e, const Design& design, const OperatingPoint& rest, bool mid_band);
   void noise(Node from, Node to, double density);
-  void reduce();
-  NodeVoltages solve(double frequency_hz, const Excitation& excitation) const;
-  std::complex<double> current_out_of(Node joined, const NodeVoltages& v, double omega) const;
+  std::size_t place(Node n) const { return static_cast<std::size_t>(place_[static_cast<std::size_t>(n)]); }
+  PlaceVoltages voltages(const NodalVector& x) const;
+  PlaceVoltages driven_at(Place driven, double frequency_hz) const;
+  LinearResponse outputs_of(const PlaceVoltages& v) const;
 
-  std::array<std::array<Element, kNodes>, kNodes> y_{};
-  Node driven_grid_ = Node::grid_1;         // first_grid if there is a first stage
-  std::array<Element, kNodes> grid_row_{};  // of y_ at the driven grid, without what lies towards the source
-  std::array<int, kNodes> joined_{};        // the first of the nodes that are one with this node
-  std::array<bool, kNodes> used_{};
-  std::array<int, kNodes> unknown_{};  // its number, or -1
-  int unknowns_ = 0, outputs_ = 2;
-  double source_ohm_ = 0;
-  bool mid_band_ = false;
-  const Capacitor* open_ = nullptr;
-  std::array<Node, 2> open_nodes_{Node::ground, Node::ground};
-
-  // reduced: unknowns_ by unknowns_, columns one after another, and the columns of the driven nodes
-  std::array<double, kMostUnknowns * kMostUnknowns> g_{}, c_{};
-  std::array<Element, kMostUnknowns> by_source_{}, by_main_{}, by_feedback_{};
-
-  std::array<NoiseCurrent, kMostNoise> noise_{};
+  const Circuit* circuit_;
+  std::array<std::int8_t, Circuit::kMostNodes> place_;  ///< of each node of the circuit
+  Node driven_grid_ = kNoNode;
+  Node terminal_ = kNoNode;                           ///< where the source's own resistance ends
+  std::array<Node, 2> open_nodes_{kGround, kGround};  ///< of the capacitor that is gone
+  NodalMatrix y_;
+  /// The row of the driven grid, without what lies towards the source.
+  std::array<double, kPlaces> grid_siemens_{}, grid_farad_{};
+  std::array<NoiseCurrent, kMostNoise> noise_;
   std::size_t noise_count_ = 0;
 };
 

@@ -2,8 +2,10 @@
 
 #include <Eigen/Eigenvalues>
 #include <Eigen/LU>
+#include <algorithm>
 #include <cmath>
 #include <numbers>
+#include <numeric>
 
 namespace antiphase {
 namespace {
@@ -19,11 +21,24 @@ Transfer::Transfer(std::span<const double> g, std::span<const double> c, std::sp
     : n_(static_cast<int>(right.size())) {
   const Eigen::PartialPivLU<Matrix> siemens(Matrix(Eigen::Map<const Matrix>(g.data(), n_, n_)));
   const Matrix seconds = siemens.solve(Matrix(Eigen::Map<const Matrix>(c.data(), n_, n_)));
-  Vector b = siemens.solve(Vector(Eigen::Map<const Vector>(right.data(), n_)));
-  Vector l = Eigen::Map<const Vector>(left.data(), n_);
-  Matrix h = seconds;
+  const Vector excited = siemens.solve(Vector(Eigen::Map<const Vector>(right.data(), n_)));
+  // The longest time constants first: the reduction then rounds most rows by their own size. In another order
+  // it rounds all by the longest, and loses the fast ones at high frequencies. So the accuracy does not hang
+  // on the order in which a circuit's nodes are listed. Source: graded matrices, e.g. Stewart, Matrix
+  // Algorithms, vol. II (2001), chapter 2 (from memory).
+  std::array<int, kMost> order{};
+  std::iota(order.begin(), order.begin() + n_, 0);
+  std::sort(order.begin(), order.begin() + n_,
+            [&seconds](int p, int q) { return seconds.row(p).squaredNorm() > seconds.row(q).squaredNorm(); });
+  Matrix h(n_, n_);
+  Vector b(n_), l(n_);
+  for (int r = 0; r < n_; ++r) {
+    for (int k = 0; k < n_; ++k) h(r, k) = seconds(order[r], order[k]);
+    b(r) = excited(order[r]);
+    l(r) = left[order[r]];
+  }
   if (n_ > 2) {
-    const Eigen::HessenbergDecomposition<Matrix> reduced(seconds);
+    const Eigen::HessenbergDecomposition<Matrix> reduced(h);
     h = reduced.matrixH();
     const Matrix q = reduced.matrixQ();
     b = Vector(q.transpose() * b);

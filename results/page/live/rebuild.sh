@@ -16,7 +16,7 @@ room=$(mktemp -d)
 trap 'rm -rf "$room"' EXIT
 # Nobody reads errno; names of files and lines stay out; each function is a section, so that what is not called
 # is left out. No wide vectors, and one matrix size for all networks: the same everywhere, and small.
-flags=(--target=wasm32-wasi -std=c++20 -DNDEBUG -DANTIPHASE_PLAIN -DANTIPHASE_COMPACT -fno-exceptions -fno-rtti
+flags=(--target=wasm32-wasi -std=c++20 -DNDEBUG -DANTIPHASE_PLAIN -fno-exceptions -fno-rtti
   -fvisibility=hidden -ffp-contract=off -fno-math-errno -ffunction-sections -fdata-sections -ffile-prefix-map="$PWD"=.
   -isystem "$headers" -isystem /usr/include/eigen3 -I.)
 # Whole folders where they can be had, so that a new circuit, law, figure or limit comes along.

@@ -4,7 +4,9 @@
 
 #include <cmath>
 #include <numbers>
+#include <string_view>
 
+#include "stagemodels/circuits/circuit.h"
 #include "stagemodels/design.h"
 #include "stagemodels/evaluation.h"
 #include "tests/support/stages.h"
@@ -25,6 +27,13 @@ inline OperatingPoint rest_of(double mu_1, double mu_2) {
 }
 inline OperatingPoint rest_of(double mu) {
   return rest_of(mu, mu);
+}
+
+/// The element of the design's circuit that has this name in files, or null.
+inline const Element* element_named(const Design& d, std::string_view name) {
+  for (const Element& e : circuit_of(d))
+    if (e.name == name) return &e;
+  return nullptr;
 }
 
 inline double parallel(double a, double b) {
