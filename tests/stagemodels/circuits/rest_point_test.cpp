@@ -1,5 +1,6 @@
 // The rest point of any list of elements: Kirchhoff's sums at every node, the same volts as the circuits' own
 // solvers, and closed answers where parts are altered.
+#include "stagemodels/circuits/coefficients.h"
 #include "stagemodels/circuits/rest_point.h"
 
 #include <doctest/doctest.h>
