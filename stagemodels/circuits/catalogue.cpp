@@ -2,46 +2,41 @@
 
 #include <array>
 
-#include "stagemodels/circuits/common_cathode/circuit.h"
-#include "stagemodels/circuits/common_cathode/solver.h"
-#include "stagemodels/circuits/gain_and_splitter/circuit.h"
-#include "stagemodels/circuits/gain_and_splitter/solver.h"
-#include "stagemodels/circuits/long_tailed_pair/circuit.h"
-#include "stagemodels/circuits/long_tailed_pair/solver.h"
-
 namespace antiphase {
 namespace {
 
-constexpr std::array kBiasForms{BiasForm::self_biased, BiasForm::direct_coupled, BiasForm::negative_rail};
-constexpr std::array kTailForms{TailForm::resistor, TailForm::constant_current};
+#define ANTIPHASE_COUNT(name) +1
+constexpr std::size_t kKinds = 0 ANTIPHASE_CIRCUITS(ANTIPHASE_COUNT);
+#undef ANTIPHASE_COUNT
 
-constexpr std::array kCircuits{
-    CircuitEntry{CircuitKind::long_tailed_pair, "long_tailed_pair", "long-tailed pair",
-                 "two sections with a common cathode: phase splitter", &pair::circuit, kBiasForms, kTailForms,
-                 &pair::make_solver},
-    CircuitEntry{CircuitKind::common_cathode,
-                 "common_cathode",
-                 "common-cathode stage",
-                 "one section with a cathode resistor: first gain stage",
-                 &gain_stage::circuit,
-                 {},
-                 {},
-                 &gain_stage::make_solver},
-    CircuitEntry{CircuitKind::gain_and_splitter, "gain_and_splitter", "gain stage and phase splitter",
-                 "a common-cathode stage and the long-tailed pair that it drives, as one circuit",
-                 &chain::circuit, kBiasForms, kTailForms, &chain::make_solver},
-};
+const std::array<CircuitEntry, kKinds>& catalogue() {
+  static const auto all = [] {
+    std::array<CircuitEntry, kKinds> made{};
+    std::size_t n = 0;
+    const auto add = [&](std::string_view name, const CircuitEntry& entry) {
+      made[n] = entry;
+      made[n].name = name;
+      made[n].kind = static_cast<CircuitKind>(n);
+      ++n;
+    };
+#define ANTIPHASE_ADD(name) add(#name, entry::name);
+    ANTIPHASE_CIRCUITS(ANTIPHASE_ADD)
+#undef ANTIPHASE_ADD
+    return made;
+  }();
+  return all;
+}
 
 /// All lists, by kind and form.
 constexpr int kBias = 3, kTail = 2, kFeedback = 2, kForms = kBias * kTail * kFeedback;
 
 struct Lists {
-  std::array<std::array<Circuit, kForms>, kCircuits.size()> of;
+  std::array<std::array<Circuit, kForms>, kKinds> of;
   Lists() {
-    for (std::size_t kind = 0; kind < kCircuits.size(); ++kind)
+    for (std::size_t kind = 0; kind < kKinds; ++kind)
       for (int n = 0; n < kForms; ++n)
         of[kind][static_cast<std::size_t>(n)] =
-            kCircuits[kind].describe({static_cast<BiasForm>(n / (kTail * kFeedback)),
+            catalogue()[kind].describe({static_cast<BiasForm>(n / (kTail * kFeedback)),
                                       static_cast<TailForm>(n / kFeedback % kTail), n % kFeedback == 1});
   }
 };
@@ -63,16 +58,20 @@ const Circuit& circuit_of(const Design& d) {
 }
 
 std::span<const CircuitEntry> circuits() {
-  return kCircuits;
+  return catalogue();
 }
 
 const CircuitEntry& circuit(CircuitKind kind) {
-  return kCircuits[static_cast<std::size_t>(kind)];
+  return catalogue()[static_cast<std::size_t>(kind)];
+}
+
+const Sizing& sizing_of(CircuitKind kind) {
+  return *circuit(kind).sizing;
 }
 
 int sections(CircuitKind kind) {
   static const auto counts = [] {
-    std::array<int, kCircuits.size()> n{};
+    std::array<int, kKinds> n{};
     for (std::size_t k = 0; k < n.size(); ++k)
       n[k] = any_form(static_cast<CircuitKind>(k)).section(1) ? 2 : 1;
     return n;
@@ -86,7 +85,7 @@ int outputs(CircuitKind kind) {
 
 bool has_first_stage(CircuitKind kind) {
   static const auto has = [] {
-    std::array<bool, kCircuits.size()> n{};
+    std::array<bool, kKinds> n{};
     for (std::size_t k = 0; k < n.size(); ++k)
       n[k] = any_form(static_cast<CircuitKind>(k)).section(2) != nullptr;
     return n;

@@ -1,0 +1,16 @@
+#include "stagemodels/circuits/catalogue.h"
+#include "stagemodels/circuits/common_cathode/circuit.h"
+#include "stagemodels/circuits/common_cathode/sizing.h"
+#include "stagemodels/circuits/common_cathode/solver.h"
+
+namespace antiphase {
+
+constinit const CircuitEntry entry::common_cathode{
+    .label = "common-cathode stage",
+    .says = "one section with a cathode resistor: first gain stage",
+    .describe = &gain_stage::circuit,
+    .make_solver = &gain_stage::make_solver,
+    .sizing = &gain_stage::kSizing,
+};
+
+}  // namespace antiphase

@@ -1,0 +1,19 @@
+#include "stagemodels/circuits/catalogue.h"
+#include "stagemodels/circuits/forms.h"
+#include "stagemodels/circuits/gain_and_splitter/circuit.h"
+#include "stagemodels/circuits/gain_and_splitter/sizing.h"
+#include "stagemodels/circuits/gain_and_splitter/solver.h"
+
+namespace antiphase {
+
+constinit const CircuitEntry entry::gain_and_splitter{
+    .label = "gain stage and phase splitter",
+    .says = "a common-cathode stage and the long-tailed pair that it drives, as one circuit",
+    .describe = &chain::circuit,
+    .bias_forms = kEveryBiasForm,
+    .tail_forms = kEveryTailForm,
+    .make_solver = &chain::make_solver,
+    .sizing = &chain::kSizing,
+};
+
+}  // namespace antiphase

@@ -1,0 +1,19 @@
+#include "stagemodels/circuits/catalogue.h"
+#include "stagemodels/circuits/forms.h"
+#include "stagemodels/circuits/long_tailed_pair/circuit.h"
+#include "stagemodels/circuits/long_tailed_pair/sizing.h"
+#include "stagemodels/circuits/long_tailed_pair/solver.h"
+
+namespace antiphase {
+
+constinit const CircuitEntry entry::long_tailed_pair{
+    .label = "long-tailed pair",
+    .says = "two sections with a common cathode: phase splitter",
+    .describe = &pair::circuit,
+    .bias_forms = kEveryBiasForm,
+    .tail_forms = kEveryTailForm,
+    .make_solver = &pair::make_solver,
+    .sizing = &pair::kSizing,
+};
+
+}  // namespace antiphase
