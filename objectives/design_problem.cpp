@@ -8,6 +8,8 @@
 #include <memory>
 
 #include "objectives/part_levels.h"
+#include "objectives/wishes.h"
+#include "stagemodels/circuits/catalogue.h"
 #include "stagemodels/design_fields.h"
 #include "stagemodels/linear/choose_capacitors.h"
 #include "stagemodels/linear/feedback.h"
@@ -28,35 +30,14 @@ constexpr double kSamePart = 1e-9;           // two values that differ by roundi
 constexpr double kBlockForCorners = 48;      // points that are worth solving for the corners of their block
 constexpr double kNotSolvedFurther = 1;      // so that a hopeless design never looks better than a solved one
 
-struct WishRow {
-  std::string_view name;
-  double Wishes::*member;
-  Range DesignSpace::*range;
-  bool logarithmic;
-  bool pair_only;
-  bool chain_only = false;
-  bool set_by_pair_if_direct = false;
-
-  bool applies(const Design& base) const {
-    return !(pair_only && sections(base.circuit) < 2) && !(chain_only && !has_first_stage(base)) &&
-           !(set_by_pair_if_direct && direct_first_stage(base));
-  }
-};
-constexpr std::array kWishes{
-    WishRow{"supply_v", &Wishes::supply_v, &DesignSpace::supply_v, false, false},
-    WishRow{"tail_fraction", &Wishes::tail_fraction, &DesignSpace::tail_fraction, false, true},
-    WishRow{"plate_current_a", &Wishes::plate_current_a, &DesignSpace::plate_current_a, true, false},
-    WishRow{"plate_ohm", &Wishes::plate_ohm, &DesignSpace::plate_ohm, true, false},
-    WishRow{"plate_ohm_ratio", &Wishes::plate_ohm_ratio, &DesignSpace::plate_ohm_ratio, true, true},
-    WishRow{"first_plate_ohm", &Wishes::first_plate_ohm, &DesignSpace::first_plate_ohm, true, true, true},
-    WishRow{"first_plate_current_a", &Wishes::first_plate_current_a, &DesignSpace::first_plate_current_a,
-            true, true, true, true},
-};
+/// Wishes that the parts meet only nearly, so that they become limits on the solved figures.
+constexpr std::array kSolvedWishes{Wish::tail_fraction, Wish::plate_ohm_ratio, Wish::first_plate_current_a,
+                                   Wish::plate_current_a};
 
 /// What a brief wishes of a solved quantity, as a limit on the figure of the real parts.
-void limit_to_range(Demands& demands, std::string_view figure, const Range& range) {
+void limit_to_range(Demands& demands, const WishRow& wish, const Range& range) {
   FigureLimit limit;
-  limit.figure = find_figure(figure);
+  limit.figure = find_figure(wish.name);
   if (range.fixed())
     limit.one_of = {range.low};
   else if (!range.values.empty())
@@ -69,7 +50,7 @@ void limit_to_range(Demands& demands, std::string_view figure, const Range& rang
     limit.at_least = range.low;
   }
   // Equal plate resistors can be had exactly.
-  if (figure == "plate_ohm_ratio" && range.fixed() && range.low == 1) limit.near_share = kSamePart;
+  if (wish.wish == Wish::plate_ohm_ratio && range.fixed() && range.low == 1) limit.near_share = kSamePart;
   demands.limits.push_back(std::move(limit));
 }
 
@@ -117,14 +98,11 @@ double nearest_level(const std::vector<double>& levels, double value, bool logar
 
 DesignProblem::DesignProblem(DesignSpace space, Demands demands)
     : space_(std::move(space)), demands_(std::move(demands)) {
-  if (sections(space_.circuit) == 2) {
-    limit_to_range(demands_, "tail_fraction", space_.tail_fraction);
-    limit_to_range(demands_, "plate_ohm_ratio", space_.plate_ohm_ratio);
-  }
-  if (has_first_stage(space_.given))
-    limit_to_range(demands_, "first_plate_current_a", space_.first_plate_current_a);
-  limit_to_range(demands_, "plate_current_a", space_.plate_current_a);
-  if (space_.given.main_supply_v > 0) limit_to_range(demands_, "supply_v", space_.supply_v);
+  const auto limit_solved = [&](Wish wish) {
+    if (has_wish(space_.circuit, wish)) limit_to_range(demands_, row_of(wish), space_.*row_of(wish).range);
+  };
+  for (const Wish wish : kSolvedWishes) limit_solved(wish);
+  if (space_.given.main_supply_v > 0) limit_solved(Wish::supply_v);
   demands_.parts.on_hand = space_.on_hand;
   demands_.parts.plate_2 = plate_2_parts(space_);
   std::erase_if(demands_.parts.plate_2, [](const engine::TwoPart& part) { return part.second <= 0; });
@@ -142,23 +120,25 @@ DesignProblem::DesignProblem(DesignSpace space, Demands demands)
     }
   }
   depth_ = needed_depth(judged_);
-  const bool pair = sections(space_.circuit) == 2;
-  const std::size_t bias_forms = pair ? space_.bias_forms.size() : 1,
-                    tail_forms = pair ? space_.tail_forms.size() : 1;
+  // What the circuit does not choose has one form, that of a design by default.
+  const CircuitEntry& entry = circuit(space_.circuit);
+  const std::vector<BiasForm> bias_forms =
+      entry.bias_forms.empty() ? std::vector{BiasForm{}} : space_.bias_forms;
+  const std::vector<TailForm> tail_forms =
+      entry.tail_forms.empty() ? std::vector{TailForm{}} : space_.tail_forms;
   const std::vector<const Tube*> no_first_stage{nullptr};
   for (const Tube* tube : space_.tubes)
-    for (const Tube* first : has_first_stage(space_.given) ? space_.first_tubes : no_first_stage)
-      for (std::size_t b = 0; b < bias_forms; ++b)
-        for (std::size_t t = 0; t < tail_forms; ++t)
-          add_family(tube, first, pair ? space_.bias_forms[b] : BiasForm::self_biased,
-                     pair ? space_.tail_forms[t] : TailForm::resistor);
+    for (const Tube* first : has_first_stage(space_.circuit) ? space_.first_tubes : no_first_stage)
+      for (const BiasForm bias : bias_forms)
+        for (const TailForm tail : tail_forms) add_family(tube, first, bias, tail);
 }
 
 void DesignProblem::add_family(const Tube* tube, const Tube* first_tube, BiasForm bias, TailForm tail) {
-  const bool pair = sections(space_.circuit) == 2;
+  const CircuitEntry& entry = circuit(space_.circuit);
   std::string name = tube->name;
   if (first_tube) name += " behind " + first_tube->name;
-  if (pair) name.append(", ").append(name_of(bias)).append(", ").append(name_of(tail));
+  if (!entry.bias_forms.empty()) name.append(", ").append(name_of(bias));
+  if (!entry.tail_forms.empty()) name.append(", ").append(name_of(tail));
 
   Form form;
   form.base = space_.given;
@@ -171,8 +151,8 @@ void DesignProblem::add_family(const Tube* tube, const Tube* first_tube, BiasFor
 
   engine::Family family;
   family.name = name;
-  for (const WishRow& wish : kWishes) {
-    if (!wish.applies(form.base)) continue;
+  for (const WishRow& wish : kWishRows) {
+    if (!is_free(wish.wish, form.base)) continue;
     const Range& range = space_.*wish.range;
     Slot slot{nullptr, -1, range.low};
     if (!range.fixed()) {
@@ -241,8 +221,8 @@ void DesignProblem::add_family(const Tube* tube, const Tube* first_tube, BiasFor
 Wishes DesignProblem::wishes_at(const Form& form, std::span<const double> ideal_x) const {
   Wishes wishes;
   std::size_t n = 0;
-  for (const WishRow& wish : kWishes) {
-    if (!wish.applies(form.base)) continue;
+  for (const WishRow& wish : kWishRows) {
+    if (!is_free(wish.wish, form.base)) continue;
     const Slot& slot = form.ideal[n++];
     wishes.*wish.member = slot.axis < 0 ? slot.value : ideal_x[static_cast<std::size_t>(slot.axis)];
   }
@@ -296,14 +276,14 @@ std::vector<double> DesignProblem::to_parts(std::size_t family, std::span<const 
   // those.
   Design standard = design;
   for (const Slot& slot : form.parts) slot.at(standard) = snapped(slot);
-  wishes.supply_v = standard.main_supply_v > 0
-                        ? standard.main_supply_v -
-                              standard.dropping_ohm * (sections(space_.circuit) * wishes.plate_current_a +
-                                                       wishes.first_plate_current_a)
-                        : standard.supply_v;
-  wishes.plate_ohm = standard.plate_ohm[0];
-  if (sections(space_.circuit) == 2) wishes.plate_ohm_ratio = standard.plate_ohm[1] / standard.plate_ohm[0];
-  wishes.first_plate_ohm = standard.first_stage.plate_ohm;
+  for (const WishRow& row : kWishRows) {
+    if (!row.part || !has_wish(space_.circuit, row.wish) || !row.part->applies(standard)) continue;
+    const double one = row.times ? wishes.*row_of(*row.times).member : 1;
+    wishes.*row.member = row.part->value(standard) / one;
+  }
+  if (standard.main_supply_v > 0)
+    wishes.supply_v =
+        standard.main_supply_v - standard.dropping_ohm * wished_current_a(wishes, space_.circuit);
   Design sized = form.base;
   if (size_stage(wishes, sized) == 0) design = sized;
 

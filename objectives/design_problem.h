@@ -19,9 +19,9 @@ namespace antiphase {
 
 class DesignProblem {
  public:
-  /// Copies both; the tubes they point to must outlive this. Ranges of solved quantities (share of the
-  /// tail, plate current, ratio of the plate resistors; behind a main supply, the stage's own) become limits
-  /// on the solved figures, and so does the low frequency.
+  /// Copies both; the tubes they point to must outlive this. Ranges of solved quantities (as far as the
+  /// circuit has them: share of the tail, plate currents, ratio of the plate resistors; behind a main supply,
+  /// the stage's own) become limits on the solved figures, and so does the low frequency.
   DesignProblem(DesignSpace space, Demands demands);
   DesignProblem(const DesignProblem&) = delete;  // the families' judges point here
   DesignProblem& operator=(const DesignProblem&) = delete;
@@ -64,7 +64,7 @@ class DesignProblem {
   };
   struct Form {
     Design base;
-    std::vector<Slot> ideal;  ///< of Wishes, in the order of kWishes
+    std::vector<Slot> ideal;  ///< of Wishes, in the order of kWishRows
     std::vector<Slot> parts;
   };
   void add_family(const Tube* tube, const Tube* first_tube, BiasForm bias, TailForm tail);

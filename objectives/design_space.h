@@ -21,21 +21,21 @@ struct Range {
 };
 
 /// Continuous variables are asked in the designer's terms (current, share of the supply);
-/// the parts follow from them and are then taken from the series.
+/// the parts follow from them and are then taken from the series. Those that the circuit has no wish for
+/// (wishes.h) have no meaning in it.
 struct DesignSpace {
-  CircuitKind circuit = CircuitKind::long_tailed_pair;
+  CircuitKind circuit{};
   std::vector<const Tube*> tubes;    ///< not owned, not empty
-  std::vector<BiasForm> bias_forms;  ///< not empty
-  std::vector<TailForm> tail_forms;  ///< not empty
+  std::vector<BiasForm> bias_forms;  ///< of those that the circuit has; not empty if it has any
+  std::vector<TailForm> tail_forms;  ///< the same
   Range supply_v;
-  Range tail_fraction;    ///< pair only
-  Range plate_current_a;  ///< per section at rest
-  Range plate_ohm;        ///< of section 1
-  Range plate_ohm_ratio;  ///< section 2 over section 1; pair only
-  // gain_and_splitter only; how the stages are coupled follows from the bias form of the pair
-  std::vector<const Tube*> first_tubes;  ///< not owned, not empty
+  Range tail_fraction;
+  Range plate_current_a;                 ///< per section of the output stage, at rest
+  Range plate_ohm;                       ///< of section 1
+  Range plate_ohm_ratio;                 ///< section 2 over section 1
+  std::vector<const Tube*> first_tubes;  ///< of a stage ahead, if there is one: not owned, not empty
   Range first_plate_ohm;
-  Range first_plate_current_a;  ///< at rest; directly coupled it follows from the pair's grids
+  Range first_plate_current_a;  ///< at rest; where the next grids hang on that plate, it follows from them
   engine::Series resistor_series = engine::Series::e24;
   engine::Series capacitor_series = engine::Series::e6;
   struct OwnSeries {

@@ -3,13 +3,18 @@
 #include <algorithm>
 #include <cmath>
 
+#include "stagemodels/circuits/circuit.h"
+
 namespace antiphase {
 
 LawBands law_bands(const Design& design, const Demands& demands) {
   LawBands out;
-  for (int i = 0; i < sections(design.circuit); ++i)
-    out.laws = std::max(out.laws, design.tube[static_cast<std::size_t>(i)]->credible_laws());
-  if (has_first_stage(design)) out.laws = std::max(out.laws, design.first_stage.tube->credible_laws());
+  for (const Element& e : circuit_of(design)) {
+    if (e.kind != ElementKind::triode) continue;
+    const Tube* tube =
+        e.section < 2 ? design.tube[static_cast<std::size_t>(e.section)] : design.first_stage.tube;
+    out.laws = std::max(out.laws, tube->credible_laws());
+  }
   Evaluation evaluation;
   for (int n = 0; n < out.laws; ++n) {
     Design under = design;

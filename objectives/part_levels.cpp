@@ -1,16 +1,15 @@
 #include "objectives/part_levels.h"
 
 #include <algorithm>
-#include <array>
 #include <cmath>
 
-#include "stagemodels/sizing.h"
+#include "objectives/wishes.h"
+#include "stagemodels/circuits/circuit.h"
 
 namespace antiphase {
 namespace {
 
-constexpr int kSamples = 5;          // per wish, over which the parts' ranges are looked for
-constexpr double kMargin = 1.25;     // and how far the parts may go beyond what was found
+constexpr double kMargin = 1.25;     // how far the parts may go beyond what sizing finds
 constexpr double kSupplyStep_v = 5;  // of a supply range without a step
 constexpr double kGridStep_v = 1;    // a grid voltage is set by the stage before, to the volt
 constexpr double kRailStep_v = 5;
@@ -31,37 +30,33 @@ std::vector<double> multiples(double low, double high, double step) {
   return levels;
 }
 
-std::vector<double> supply_levels(const Range& range) {
-  if (!range.values.empty()) return range.values;
-  if (range.fixed()) return {range.low};
-  if (range.step > 0) return stepped(range.low, range.high, range.step);
-  return multiples(range.low, range.high, kSupplyStep_v);
-}
-
 bool inside(double v, double low, double high) {
   return v >= low * (1 - 1e-9) && v <= high * (1 + 1e-9);
 }
 
-std::vector<double> plate_levels(const DesignSpace& space, const Range& range, std::string_view pointer,
-                                 double low, double high) {
-  std::vector<double> levels;
-  if (pointer == "/plate_ohm/1" && space.plate_2_of_two) {
-    for (const engine::TwoPart& part : plate_2_parts(space)) levels.push_back(part.value);
+/// Values of a part that a wish gives as it is.
+std::vector<double> wished_levels(const DesignSpace& space, const WishRow& row, const Element& part) {
+  Range range = space.*row.range;
+  if (row.times) {
+    const Range& whole = space.*row_of(*row.times).range;
+    range = {whole.low * range.low, whole.high * range.high, whole.step, whole.values};
+  }
+  if (range.fixed()) return {range.low};
+  if (part.member == &member::plate_ohm_1 && space.plate_2_of_two) {
+    std::vector<double> levels;
+    for (const engine::TwoPart& two : plate_2_parts(space)) levels.push_back(two.value);
     return levels;
   }
   if (!range.values.empty()) {  // the brief's own list
+    std::vector<double> levels;
     for (double v : range.values)
-      if (inside(v, low, high)) levels.push_back(v);
+      if (inside(v, range.low, range.high)) levels.push_back(v);
     return levels;
   }
-  if (range.step > 0) return stepped(low, high, range.step);
-  return resistors_to_be_had(space, pointer, low, high);
-}
-
-double sample(const Range& range, int n, bool logarithmic) {
-  const double share = static_cast<double>(n) / (kSamples - 1);
-  return logarithmic ? range.low * std::pow(range.high / range.low, share)
-                     : range.low + share * (range.high - range.low);
+  if (range.step > 0) return stepped(range.low, range.high, range.step);
+  if (part.kind == ElementKind::resistor)
+    return resistors_to_be_had(space, part.member->pointer, range.low, range.high);
+  return multiples(range.low, range.high, kSupplyStep_v);
 }
 
 struct Span {
@@ -72,33 +67,86 @@ struct Span {
   }
 };
 
-/// Cathode resistors of the first stage that the ends of the wishes lead to; empty if nothing fits. Dropping
-/// resistors that carry all three currents are added to the other span.
-Span first_cathode_span(const DesignSpace& space, const Design& base, Span& dropping_ohm) {
-  Span span;
-  if (!has_first_stage(base)) return span;
-  const auto middle = [](const Range& r) { return std::sqrt(r.low * r.high); };
-  constexpr std::array kEnds{0, kSamples - 1};
-  for (int supply : kEnds)
-    for (int tail : kEnds)
-      for (int current : kEnds)
-        for (int plate : kEnds)
-          for (int first_current : kEnds)
-            for (int n = 0; n < kSamples; ++n) {  // of the first plate resistor: in the middle there is more
-              const Wishes wishes{
-                  .supply_v = sample(space.supply_v, supply, false),
-                  .tail_fraction = sample(space.tail_fraction, tail, false),
-                  .plate_current_a = sample(space.plate_current_a, current, true),
-                  .plate_ohm = sample(space.plate_ohm, plate, true),
-                  .plate_ohm_ratio = middle(space.plate_ohm_ratio),
-                  .first_plate_ohm = sample(space.first_plate_ohm, n, true),
-                  .first_plate_current_a = sample(space.first_plate_current_a, first_current, true)};
-              Design d = base;
-              if (size_stage(wishes, d) > 0) continue;
-              span.add(d.first_stage.cathode_ohm);
-              dropping_ohm.add(d.dropping_ohm);
-            }
-  return span;
+/// Values of a part that sizing fills; `span`: those that it was found to have.
+std::vector<double> found_levels(const DesignSpace& space, const Design& base, const Element& part,
+                                 const Span& span) {
+  switch (part.kind) {
+    case ElementKind::driven:
+      return multiples(std::max(1.0, span.low), span.high, kGridStep_v);
+    case ElementKind::held:
+      if (const double given_v = part.member->value(base); given_v != 0) return {given_v};
+      return multiples(span.low, std::min(span.high, -kRailStep_v), kRailStep_v);
+    case ElementKind::sink:  // it is set by one resistor, so its current comes in the same steps
+      return engine::members(space.resistor_series, span.low / kMargin, span.high * kMargin);
+    default: {
+      // What the member has beyond the part itself is a resistor of its own, and given.
+      const double rest_ohm = part.member->value(base) - part.value(base);
+      std::vector<double> levels = resistors_to_be_had(
+          space, part.member->pointer, std::max(1.0, span.low / kMargin), span.high * kMargin);
+      for (double& ohm : levels) ohm += rest_ohm;
+      return levels;
+    }
+  }
+}
+
+/// The elements of `base` that sizing fills, in the order in which a search varies them.
+std::vector<const Element*> filled_parts(const Design& base) {
+  std::vector<const Element*> parts;
+  for (const DesignField* field : sizing_of(base.circuit).fills)
+    for (const Element& e : circuit_of(base))
+      if (e.member == field && e.there(base)) {
+        parts.push_back(&e);
+        break;  // where two elements share a member it is one choice
+      }
+  return parts;
+}
+
+/// Sizes the stage over a grid of the space, and adds to the spans of `parts` the values of those that it
+/// fills. @return false if no point of the grid fits the supply.
+bool add_spans(const DesignSpace& space, const Design& base, const Sizing& sizing,
+               const std::vector<const Element*>& parts, std::vector<Span>& spans) {
+  struct Digit {
+    const WishRow* row;
+    int samples;
+    int n = 0;
+  };
+  std::vector<Digit> grid;
+  for (const CircuitWish& own : sizing.wishes) {
+    if (own.follows && own.follows(base)) continue;
+    const WishRow& row = row_of(own.wish);
+    grid.push_back({&row, (space.*row.range).fixed() ? 1 : own.samples});
+  }
+  const auto value_at = [&](const Digit& digit) {
+    const Range& range = space.*digit.row->range;
+    if (range.fixed()) return range.low;
+    const bool logarithmic = digit.row->logarithmic;
+    if (digit.samples == 1)
+      return logarithmic ? std::sqrt(range.low * range.high) : 0.5 * (range.low + range.high);
+    const double share = static_cast<double>(digit.n) / (digit.samples - 1);
+    return logarithmic ? range.low * std::pow(range.high / range.low, share)
+                       : range.low + share * (range.high - range.low);
+  };
+  bool any = false;
+  for (bool more = true; more;) {
+    Wishes wishes;
+    for (const Digit& digit : grid) wishes.*digit.row->member = value_at(digit);
+    Design d = base;
+    if (!(sizing.size(wishes, d) > 0)) {
+      any = true;
+      for (std::size_t i = 0; i < parts.size(); ++i)
+        if (std::find(sizing.fills.begin(), sizing.fills.end(), parts[i]->member) != sizing.fills.end())
+          spans[i].add(parts[i]->value(d));
+    }
+    more = false;
+    for (Digit& digit : grid) {  // count on
+      if (++digit.n < digit.samples) {
+        more = true;
+        break;
+      }
+      digit.n = 0;
+    }
+  }
+  return any;
 }
 
 }  // namespace
@@ -129,99 +177,23 @@ std::vector<engine::TwoPart> plate_2_parts(const DesignSpace& space) {
 }
 
 std::vector<PartAxis> part_axes(const DesignSpace& space, const Design& base) {
-  const bool pair = sections(space.circuit) == 2;
-  // Sizing over a grid shows what bias and tail values the wishes lead to.
-  Span dropping_ohm, bias_ohm, grid_v, rail_v, tail_ohm, sink_a, cathode_ohm;
-  bool any = false;
-  const auto samples = [](const Range& r) { return r.fixed() ? 1 : kSamples; };
-  for (int a = 0; a < samples(space.supply_v); ++a)
-    for (int b = 0; b < (pair ? samples(space.tail_fraction) : 1); ++b)
-      for (int c = 0; c < samples(space.plate_current_a); ++c)
-        for (int e = 0; e < samples(space.plate_ohm); ++e) {
-          const Wishes wishes{
-              .supply_v = sample(space.supply_v, a, false),
-              .tail_fraction = pair ? sample(space.tail_fraction, b, false) : 0.0,
-              .plate_current_a = sample(space.plate_current_a, c, true),
-              .plate_ohm = sample(space.plate_ohm, e, true),
-              .plate_ohm_ratio =
-                  pair ? std::sqrt(space.plate_ohm_ratio.low * space.plate_ohm_ratio.high) : 1.0};
-          Design d = base;
-          d.circuit = pair ? CircuitKind::long_tailed_pair : d.circuit;  // a first stage has its own spans
-          if (size_stage(wishes, d) > 0) continue;
-          any = true;
-          dropping_ohm.add(d.dropping_ohm);
-          bias_ohm.add(d.bias.ohm);
-          grid_v.add(d.bias.grid_v);
-          rail_v.add(d.bias.rail_v);
-          tail_ohm.add(d.tail.ohm);
-          sink_a.add(d.tail.current_a);
-          cathode_ohm.add(d.cathode_ohm);
-        }
-  if (!any) return {};
-  const Span first_cathode_ohm = first_cathode_span(space, base, dropping_ohm);
-  if (has_first_stage(base) && first_cathode_ohm.low > first_cathode_ohm.high) return {};
+  const Sizing& sizing = sizing_of(base.circuit);
+  const std::vector<const Element*> parts = filled_parts(base);
+  std::vector<Span> spans(parts.size());
+  if (sizing.output_stage && !add_spans(space, base, *sizing.output_stage, parts, spans)) return {};
+  if (!add_spans(space, base, sizing, parts, spans)) return {};
 
   std::vector<PartAxis> axes;
-  const auto add = [&](std::string_view pointer, std::vector<double> levels, bool logarithmic = true) {
-    axes.push_back({find_design_field(pointer), std::move(levels), logarithmic});
-  };
-  const auto add_resistor = [&](std::string_view pointer, const Span& span) {
-    add(pointer, resistors_to_be_had(space, pointer, std::max(1.0, span.low / kMargin), span.high * kMargin));
-  };
-  if (base.main_supply_v > 0)
-    add_resistor("/dropping_ohm", dropping_ohm);
-  else
-    add("/supply_v", supply_levels(space.supply_v), false);
-  const Range& plate = space.plate_ohm;
-  if (plate.fixed())
-    add("/plate_ohm/0", {plate.low});
-  else
-    add("/plate_ohm/0", plate_levels(space, plate, "/plate_ohm/0", plate.low, plate.high));
-  if (!pair) {
-    add_resistor("/cathode_ohm", cathode_ohm);
-    return axes;
+  for (std::size_t i = 0; i < parts.size(); ++i) {
+    const Element& part = *parts[i];
+    const auto wished = std::find_if(kWishRows.begin(), kWishRows.end(),
+                                     [&](const WishRow& row) { return row.part == part.member; });
+    const bool resistance_or_current = part.kind == ElementKind::resistor || part.kind == ElementKind::sink;
+    axes.push_back({part.member,
+                    wished != kWishRows.end() ? wished_levels(space, *wished, part)
+                                              : found_levels(space, base, part, spans[i]),
+                    resistance_or_current});
   }
-  const Range& ratio = space.plate_ohm_ratio;
-  if (plate.fixed() && ratio.fixed())
-    add("/plate_ohm/1", {plate.low * ratio.low});
-  else
-    add("/plate_ohm/1",
-        plate_levels(space, plate, "/plate_ohm/1", plate.low * ratio.low, plate.high * ratio.high));
-  if (has_first_stage(base)) {
-    const Range& first = space.first_plate_ohm;
-    if (first.fixed())
-      add("/first_stage/plate_ohm", {first.low});
-    else
-      add("/first_stage/plate_ohm",
-          plate_levels(space, first, "/first_stage/plate_ohm", first.low, first.high));
-    // The unbypassed part is a resistor of its own; what is bypassed comes from the series.
-    const double bare_ohm = base.first_stage.cathode_unbypassed_ohm;
-    std::vector<double> cathode = resistors_to_be_had(
-        space, "/first_stage/cathode_ohm", std::max(1.0, (first_cathode_ohm.low - bare_ohm) / kMargin),
-        (first_cathode_ohm.high - bare_ohm) * kMargin);
-    for (double& ohm : cathode) ohm += bare_ohm;
-    add("/first_stage/cathode_ohm", std::move(cathode));
-  }
-  switch (base.bias.form) {
-    case BiasForm::self_biased:
-      add_resistor("/bias/ohm", bias_ohm);
-      break;
-    case BiasForm::direct_coupled:
-      if (!has_first_stage(base))
-        add("/bias/grid_v", multiples(std::max(1.0, grid_v.low), grid_v.high, kGridStep_v), false);
-      break;
-    case BiasForm::negative_rail:
-      if (base.bias.rail_v < 0)
-        add("/bias/rail_v", {base.bias.rail_v}, false);
-      else
-        add("/bias/rail_v", multiples(rail_v.low, std::min(rail_v.high, -kRailStep_v), kRailStep_v), false);
-      break;
-  }
-  if (base.tail.form == TailForm::resistor)
-    add_resistor("/tail/ohm", tail_ohm);
-  else  // a sink is set by one resistor, so its current comes in the same steps
-    add("/tail/current_a",
-        engine::members(space.resistor_series, sink_a.low / kMargin, sink_a.high * kMargin));
   return axes;
 }
 

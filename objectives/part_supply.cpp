@@ -4,7 +4,8 @@
 #include <array>
 #include <cmath>
 
-#include "stagemodels/design_fields.h"
+#include "stagemodels/circuits/circuit.h"
+#include "stagemodels/members.h"
 
 namespace antiphase {
 namespace {
@@ -26,7 +27,7 @@ class Count {
         pieces_[k] += pieces;
         return;
       }
-    if (size_ == values_.size()) return;  // cannot be: there are fewer fields
+    if (size_ == values_.size()) return;  // cannot be: there are fewer elements
     values_[size_] = value;
     pieces_[size_++] = pieces;
   }
@@ -40,8 +41,8 @@ class Count {
   }
 
  private:
-  std::array<double, 24> values_{};
-  std::array<int, 24> pieces_{};
+  std::array<double, Circuit::kMostElements> values_{};
+  std::array<int, Circuit::kMostElements> pieces_{};
   std::size_t size_ = 0;
 };
 
@@ -56,29 +57,16 @@ const engine::TwoPart* made_of(const PartSupply& supply, double plate_2_ohm) {
 double pieces_missing(const PartSupply& supply, const Design& d) {
   if (!supply.on_hand) return 0;
   Count resistors, capacitors;
-  for (const DesignField& field : design_fields()) {
-    if (!field.applies(d)) continue;
-    const double value = field.value(d);
-    if (field.role == FieldRole::capacitor) {
-      capacitors.add(value, field.pointer == "/coupling_f" ? sections(d.circuit) : 1);
-    } else if (field.role == FieldRole::resistor) {
-      if (field.pointer == "/cathode_ohm") {  // what is not bypassed is a resistor of its own
-        resistors.add(d.cathode_ohm - d.cathode_unbypassed_ohm, 1);
-        continue;
-      }
-      if (field.pointer == "/first_stage/cathode_ohm") {
-        resistors.add(d.first_stage.cathode_ohm - d.first_stage.cathode_unbypassed_ohm, 1);
-        continue;
-      }
-      const engine::TwoPart* two = field.pointer == "/plate_ohm/1" ? made_of(supply, value) : nullptr;
-      if (two) {
-        resistors.add(two->first, 1);
-        resistors.add(two->second, 1);
-      } else {
-        const bool both = field.pointer == "/grid_leak_ohm" && sections(d.circuit) == 2 &&
-                          d.bias.form != BiasForm::direct_coupled;
-        resistors.add(value, both ? 2 : 1);
-      }
+  for (const Element& e : circuit_of(d)) {
+    if (!e.member || !e.there(d)) continue;
+    const double value = e.value(d);
+    if (e.member->role == FieldRole::capacitor) capacitors.add(value, 1);
+    if (e.member->role != FieldRole::resistor) continue;
+    if (const engine::TwoPart* two = e.member == &member::plate_ohm_1 ? made_of(supply, value) : nullptr) {
+      resistors.add(two->first, 1);
+      resistors.add(two->second, 1);
+    } else {
+      resistors.add(value, 1);
     }
   }
   return resistors.missing(supply.on_hand->resistors) + capacitors.missing(supply.on_hand->capacitors);

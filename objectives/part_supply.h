@@ -24,8 +24,8 @@ struct PartSupply {
   std::vector<engine::TwoPart> plate_2;  ///< values of plate resistor 2 that are two parts, ascending
 };
 
-/// Pieces that a design needs beyond those on hand: plate, bias, tail, cathode and dropping resistors, grid
-/// leaks and capacitors. A given part whose value is not on the list at all is there already, and does not
+/// Pieces that a design needs beyond those on hand, one for each resistor and capacitor of its circuit that
+/// is a part to buy. A given part whose value is not on the list at all is there already, and does not
 /// count; `plate_2` is two pieces where it is made of two. 0 without a list. Allocates nothing.
 double pieces_missing(const PartSupply&, const Design&);
 

@@ -10,6 +10,10 @@ double size_stage(const Wishes& wishes, Design& design) {
   return sizing_of(design.circuit).size(wishes, design);
 }
 
+double wished_current_a(const Wishes& wishes, CircuitKind circuit) {
+  return sections(circuit) * wishes.plate_current_a + wishes.first_plate_current_a;
+}
+
 namespace sizing {
 
 double fill_supply(const Wishes& wishes, double current_a, Design& design) {

@@ -70,6 +70,10 @@ inline bool has_wish(CircuitKind circuit, Wish wish) {
   return sizing_of(circuit).find(wish) != nullptr;
 }
 
+/// What all sections of a circuit draw together if they pass the wished currents; a current that is not
+/// wished because it follows is left out.
+double wished_current_a(const Wishes& wishes, CircuitKind circuit);
+
 /// Fills the members of `design` that its circuit's Sizing lists. Its circuit, forms, tubes and conditions
 /// are set. With a main supply (> 0) it fills the dropping resistor in place of the supply. A negative rail
 /// that is already set (< 0) is kept, and the share of the tail follows from it; one of 0 is chosen to suit

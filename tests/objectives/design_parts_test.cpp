@@ -238,6 +238,52 @@ TEST_CASE("bias and tail suit the plate resistors and the supply that were bough
   CHECK(tried > 100);
 }
 
+TEST_CASE("the parts that a search varies leave no part of a candidate open") {
+  for (const char* name :
+       {"rehearsal_room.json", "first_stage.json", "shared_main_supply.json", "out_of_the_drawer.json",
+        "chain_direct_coupled.json", "chain_capacitor_coupled.json", "trimmed_balance.json"}) {
+    CAPTURE(name);
+    const Brief brief = brief_named(name);
+    const DesignProblem problem(brief.space, brief.demands);
+    REQUIRE(!problem.families().empty());
+    for (std::size_t f = 0; f < problem.families().size(); ++f) {
+      const engine::Family& family = problem.families()[f];
+      CAPTURE(family.name);
+      const std::vector<engine::Axis>& axes = family.parts.axes;
+      std::vector<double> x;
+      for (const engine::Axis& a : axes) x.push_back(a.levels.front());
+      const Design d = problem.design_at(static_cast<int>(f), x);
+      for (const DesignField& field : design_fields()) {
+        CAPTURE(field.pointer);
+        // what a file must have is there, in the range that a file may have
+        if (field.required && field.applies(d)) {
+          CHECK(field.value(d) >= field.low);
+          CHECK(field.value(d) <= field.high);
+        }
+        // and nothing is varied that means nothing in this form
+        const auto varied = std::count_if(axes.begin(), axes.end(),
+                                          [&](const engine::Axis& a) { return a.name == field.pointer; });
+        CHECK(varied <= (field.applies(d) ? 1 : 0));
+      }
+      for (const engine::Axis& a : axes) CHECK(std::is_sorted(a.levels.begin(), a.levels.end()));
+    }
+  }
+}
+
+TEST_CASE("a first plate that the next grids hang on is given no current of its own to choose") {
+  for (const char* name : {"chain_direct_coupled.json", "chain_capacitor_coupled.json"}) {
+    const Brief brief = brief_named(name);
+    const DesignProblem problem(brief.space, brief.demands);
+    for (const engine::Family& family : problem.families()) {
+      CAPTURE(family.name);
+      const bool direct = family.name.find("direct_coupled") != std::string::npos;
+      const auto& axes = family.ideal.axes;
+      CHECK(std::none_of(axes.begin(), axes.end(),
+                         [](const engine::Axis& a) { return a.name == "first_plate_current_a"; }) == direct);
+    }
+  }
+}
+
 TEST_CASE("a chain is sized to what is wished, and its parts lie on the lattice") {
   for (const char* name :
        {"chain_direct_coupled.json", "chain_capacitor_coupled.json", "chain_high_gain.json"}) {
