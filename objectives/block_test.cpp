@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
 #include <string_view>
 
 #include "objectives/limits/cathode.h"
@@ -9,6 +10,8 @@
 #include "objectives/limits/parts.h"
 #include "objectives/limits/plate.h"
 #include "objectives/limits/result.h"
+#include "objectives/rest_ways.h"
+#include "stagemodels/circuits/catalogue.h"
 
 namespace antiphase {
 namespace {
@@ -37,76 +40,42 @@ bool all_miss(const FigureLimit& limit, Interval v) {
   });
 }
 
-/// What rises or falls all the way with each part.
-enum class Quantity { cathodes_current, cathode_v, grid_to_cathode_v, tail_v, plate_v };
-
-/// +1 where the quantity rises with the part, -1 where it falls. rail_v: towards 0. (The cathode's voltage is
-/// not here for bias by an own resistor: it may rise or fall with that; there it is tail_v -
-/// grid_to_cathode_v. plate_v: of a gain stage only.)
-struct Slopes {
-  int supply_v, dropping_ohm, plate_ohm, bias_ohm, grid_v, rail_v, tail_ohm, sink_a, cathode_ohm;
-};
-
-Slopes slopes(Quantity quantity, BiasForm bias, CircuitKind circuit) {
-  // With bias by the cathode's own resistor the grids hang below the cathode by current times resistance.
-  const bool own = bias == BiasForm::self_biased || circuit == CircuitKind::common_cathode;
-  switch (quantity) {
-    case Quantity::cathodes_current:
-      return {+1, -1, -1, -1, +1, -1, -1, +1, -1};
-    case Quantity::cathode_v:
-      return {+1, -1, -1, +1, +1, +1, +1, -1, +1};
-    case Quantity::grid_to_cathode_v:
-      return {-1, +1, +1, -1, +1, -1, own ? +1 : -1, own ? -1 : +1, -1};
-    case Quantity::tail_v:
-      return {+1, -1, -1, -1, +1, -1, +1, -1, +1};
-    case Quantity::plate_v:
-      return {+1, -1, -1, 0, 0, 0, 0, 0, +1};
-  }
-  return {};
-}
-
-/// The design of the block where the quantity is largest (`way` +1) or smallest (-1).
-Design corner(const Design& low, const Design& high, Quantity quantity, int way) {
-  const Slopes s = slopes(quantity, low.bias.form, low.circuit);
-  Design d = low;
-  const auto set = [&](double& to, double at_high, int slope) {
-    if (slope * way > 0) to = at_high;
-  };
-  set(d.supply_v, high.supply_v, s.supply_v);
-  set(d.dropping_ohm, high.dropping_ohm, s.dropping_ohm);
-  set(d.plate_ohm[0], high.plate_ohm[0], s.plate_ohm);
-  set(d.plate_ohm[1], high.plate_ohm[1], s.plate_ohm);
-  set(d.bias.ohm, high.bias.ohm, s.bias_ohm);
-  set(d.bias.grid_v, high.bias.grid_v, s.grid_v);
-  set(d.bias.rail_v, high.bias.rail_v, s.rail_v);
-  set(d.tail.ohm, high.tail.ohm, s.tail_ohm);
-  set(d.tail.current_a, high.tail.current_a, s.sink_a);
-  set(d.cathode_ohm, high.cathode_ohm, s.cathode_ohm);
-  return d;
-}
-
 bool solve_corner(const Design& d, Evaluation& scratch) {
   evaluate(d, Depth::rest, scratch);
   return scratch.operating_point.solved == Solved::yes;
 }
 
-/// A block whose rest points hang on its own parts alone: all of a stage, or of a chain its first stage or
-/// its pair (stagemodels/README.md, "Bounds over a block of parts").
+/// A block whose rest points hang on its own parts alone: all of a circuit of one stage, or one of the stages
+/// of a larger one (stagemodels/README.md, "Bounds over a block of parts").
 struct Block {
   Design low, high;
   bool shared_supply = false;  ///< others draw through the same dropping resistor, so the supply is lower
   double taken_a = 0;  ///< what grids that hang on the plate draw at most, in designs that keep their limits
+
+  const StageWays& ways() const { return stage_ways(low); }
 };
 
-/// Bounds of a quantity; infinite where a corner has no rest point, and on the side where a lower supply
-/// would break them if that is not known.
+/// The design of the block where the quantity is largest (`way` +1) or smallest (-1). Empty if that is not
+/// proved of any, or if a lower supply than its own would break the bound.
+std::optional<Design> corner(const Block& b, const QuantityWays& ways, int way) {
+  if (b.shared_supply && ways.with_supply != Way::stays && way != static_cast<int>(ways.with_supply))
+    return std::nullopt;
+  Design d = b.low;
+  for (const MemberWay& m : ways) {
+    if (m.member->value(b.low) == m.member->value(b.high)) continue;
+    if (m.way == Way::unknown) return std::nullopt;
+    if ((m.way == Way::rises) == (way > 0)) m.member->at(d) = m.member->value(b.high);
+  }
+  return d;
+}
+
+/// Bounds of a quantity; infinite where it has no corner or no rest point there.
 template <class Value>
-Interval bounds(Quantity quantity, const Block& b, Evaluation& scratch, Value&& value) {
+Interval bounds(const QuantityWays& ways, const Block& b, Evaluation& scratch, Value&& value) {
   Interval v{-INFINITY, INFINITY};
-  const int with_supply = slopes(quantity, b.low.bias.form, b.low.circuit).supply_v;
   const auto at_end = [&](int way, double& end) {
-    if (b.shared_supply && way != with_supply) return;
-    if (solve_corner(corner(b.low, b.high, quantity, way), scratch)) end = value(scratch.operating_point);
+    const std::optional<Design> d = corner(b, ways, way);
+    if (d && solve_corner(*d, scratch)) end = value(scratch.operating_point);
   };
   at_end(-1, v.low);
   at_end(+1, v.high);
@@ -115,61 +84,37 @@ Interval bounds(Quantity quantity, const Block& b, Evaluation& scratch, Value&& 
 
 /// Of all plates. `grids_a`: what the block's own grids draw at most.
 Interval plates_bounds(const Block& b, double grids_a, Evaluation& scratch) {
-  Interval a = bounds(Quantity::cathodes_current, b, scratch,
-                      [](const OperatingPoint& o) { return o.tail_current_a; });
+  Interval a =
+      bounds(b.ways().stage_a, b, scratch, [](const OperatingPoint& o) { return o.tail_current_a; });
   a.low -= grids_a + b.taken_a;  // the cathodes' current is bounded, the plates' is less by the grids'
   return a;
 }
 
-/// Of a gain stage.
+/// Of a stage of one section.
 Interval plate_bounds(const Block& b, Evaluation& scratch) {
-  Interval v = bounds(Quantity::plate_v, b, scratch, [](const OperatingPoint& o) { return o.plate_v[0]; });
-  v.low -= b.taken_a * b.high.plate_ohm[0];
+  Interval v = bounds(b.ways().plate_v, b, scratch, [](const OperatingPoint& o) { return o.plate_v[0]; });
+  v.low -= b.taken_a > 0 ? b.taken_a * plate_load_ohm(b.high) : 0;
   return v;
 }
 
 Interval tail_bounds(const Block& b, Evaluation& scratch) {
-  return bounds(Quantity::tail_v, b, scratch, [](const OperatingPoint& o) { return o.tail_v; });
+  return bounds(b.ways().tail_v, b, scratch, [](const OperatingPoint& o) { return o.tail_v; });
 }
 
 Interval cathode_bounds(const Block& b, Evaluation& scratch) {
-  const bool own_resistor =
-      b.low.circuit == CircuitKind::long_tailed_pair && b.low.bias.form == BiasForm::self_biased;
-  if (!own_resistor) {
-    Interval v = bounds(Quantity::cathode_v, b, scratch, [](const OperatingPoint& o) { return o.cathode_v; });
-    v.low -= b.taken_a * b.high.cathode_ohm;
+  const StageWays& w = b.ways();
+  if (corner(b, w.cathode_v, +1) || corner(b, w.cathode_v, -1)) {
+    Interval v = bounds(w.cathode_v, b, scratch, [](const OperatingPoint& o) { return o.cathode_v; });
+    v.low -= b.taken_a > 0 ? b.taken_a * cathode_ohm(b.high) : 0;
     return v;
   }
-  const Interval tail = tail_bounds(b, scratch);
-  // the leak node against the cathode goes the way of the grids
-  const Interval bias = bounds(Quantity::grid_to_cathode_v, b, scratch,
-                               [](const OperatingPoint& o) { return o.tail_v - o.cathode_v; });
-  return {tail.low - bias.high, tail.high - bias.low};
-}
-
-/// The first stage of a chain, as the gain stage that it is at rest.
-Design first_stage_alone(const Design& chain) {
-  const FirstStage& f = chain.first_stage;
-  Design d = chain;
-  d.circuit = CircuitKind::common_cathode;
-  d.tube = {f.tube, f.tube};
-  d.spread = {f.spread, f.spread};
-  d.plate_ohm = {f.plate_ohm, 0};
-  d.cathode_ohm = f.cathode_ohm;
-  d.cathode_unbypassed_ohm = f.cathode_unbypassed_ohm;
-  d.grid_leak_ohm = f.grid_leak_ohm;
-  d.load_ohm = chain.grid_leak_ohm;
-  d.feedback = {};
-  return d;
-}
-
-/// The pair of a chain; `grid_v` counts if it is directly coupled.
-Design pair_alone(const Design& chain, double grid_v) {
-  Design d = chain;
-  d.circuit = CircuitKind::long_tailed_pair;
-  d.feedback = {};
-  if (d.bias.form == BiasForm::direct_coupled) d.bias.grid_v = grid_v;
-  return d;
+  if (!w.leaks_inside || b.taken_a > 0) return {-INFINITY, INFINITY};
+  // The cathode may go either way with the resistor between it and the leak node; both its parts do not.
+  const Interval node =
+      bounds(w.leak_node_v, b, scratch, [](const OperatingPoint& o) { return o.leak_node_v; });
+  const Interval bias = bounds(w.leak_node_to_cathode_v, b, scratch,
+                               [](const OperatingPoint& o) { return o.leak_node_v - o.cathode_v; });
+  return {node.low - bias.high, node.high - bias.low};
 }
 
 /// What the grid of a section that keeps its limits draws at most.
@@ -177,10 +122,23 @@ double most_grid_a(const TriodeSection& section) {
   return std::fmax(0.0, section.tube->grid_diode.current_a(section.tube->grid_conduction_v.value));
 }
 
+/// Of the output stage, all sections together.
+double most_grids_a(const Design& d) {
+  double all = 0;
+  for (int s = 0; s < kFirstStage && has_section(d, s); ++s) all += most_grid_a(d.section(s));
+  return all;
+}
+
+/// The negative supply that a cathode's current of the output stage ends at, or null.
+const Element* rail_of(const Design& d) {
+  return places_of(d).section[0].foot;
+}
+
 bool broken_beyond_doubt(const Limit& limit, const Design& d, const Evaluation& e, const DesignFactors& f) {
-  const int count = limit.per_section ? sections(d.circuit) : 1;
-  for (int i = 0; i < count; ++i)
-    if (const auto r = limit.check(d, e, f, i); r && !r->kept && excess(*r) > kGuard) return true;
+  for (int s = 0; s < Circuit::kMostSections; ++s) {
+    if (limit.per_section ? !has_section(d, s) : s > 0) continue;
+    if (const auto r = limit.check(d, e, f, s); r && !r->kept && excess(*r) > kGuard) return true;
+  }
   return false;
 }
 
@@ -195,13 +153,13 @@ bool stage_breaks(const Demands& demands, const Block& b, Evaluation& scratch) {
   const auto broken = [&](const Limit& limit, const Design& d) {
     return broken_beyond_doubt(limit, d, scratch, demands.factors);
   };
-  const Design most_bias = corner(b.low, b.high, Quantity::grid_to_cathode_v, -1);
-  if (solve_corner(most_bias, scratch) && broken(kGridAtRest, most_bias)) return true;
+  const std::optional<Design> most_bias = corner(b, b.ways().grid_to_cathode_v, -1);
+  if (most_bias && solve_corner(*most_bias, scratch) && broken(kGridAtRest, *most_bias)) return true;
 
-  const bool gain_stage = sections(b.low.circuit) == 1;
+  const bool one_section = !has_section(b.low, 1);
   const Interval cathode_v = cathode_bounds(b, scratch);
   Interval plate_v{-INFINITY, INFINITY}, plate_a{-INFINITY, INFINITY};
-  if (gain_stage) {
+  if (one_section) {
     plate_v = plate_bounds(b, scratch);
     plate_a = plates_bounds(b, most_grid_a(b.low.section(0)), scratch);
   }
@@ -218,19 +176,19 @@ bool stage_breaks(const Demands& demands, const Block& b, Evaluation& scratch) {
     if (broken(kHeaterToCathodeNegative, b.low)) return true;
   }
   const double across_v = plate_v.low - cathode_v.high;  // not one way with every part, but both ends are
-  if (gain_stage && std::isfinite(across_v) && across_v > 0) {
+  if (one_section && std::isfinite(across_v) && across_v > 0) {
     at.plate_to_cathode_v[0] = across_v;
     at.plate_current_a[0] = std::isfinite(plate_a.low) ? std::fmax(0.0, plate_a.low) : 0.0;
     at.plate_dissipation_w[0] = across_v * at.plate_current_a[0];
     if (broken(kPlateVoltage, b.low) || broken(kPlateDissipation, b.low)) return true;
   }
-  if (gain_stage && std::isfinite(plate_a.low)) {
+  if (one_section && std::isfinite(plate_a.low)) {
     at.plate_current_a[0] = std::fmax(0.0, plate_a.low);
     if (broken(kCathodeCurrent, b.low)) return true;
   }
-  if (gain_stage || b.low.tail.form != TailForm::constant_current) return false;
-  const Design most_tail = corner(b.low, b.high, Quantity::tail_v, +1);
-  return solve_corner(most_tail, scratch) && broken(kTailCompliance, most_tail);
+  if (!places_of(b.low).sink) return false;
+  const std::optional<Design> most_tail = corner(b, b.ways().tail_v, +1);
+  return most_tail && solve_corner(*most_tail, scratch) && broken(kTailCompliance, *most_tail);
 }
 
 }  // namespace
@@ -242,67 +200,71 @@ bool BlockTest::none_feasible(const Design& low, const Design& high, bool corner
 }
 
 bool BlockTest::parts_alone(const Design& low, const Design& high, const Evaluation& scratch) const {
-  const bool pair = sections(low.circuit) == 2;
+  const bool two_sections = has_section(low, 1);
   for (const FigureLimit& limit : demands_.limits) {
     const std::string_view name = limit.figure->name;
-    if (name == "plate_ohm_ratio" && pair &&
+    if (name == "plate_ohm_ratio" && two_sections &&
         all_miss(limit, {low.plate_ohm[1] / high.plate_ohm[0], high.plate_ohm[1] / low.plate_ohm[0]}))
       return true;
     if (name == "supply_v" && low.main_supply_v <= 0 && all_miss(limit, {low.supply_v, high.supply_v}))
       return true;
   }
   // Before the tubes are warm the least supply and the rail nearest to ground strain them least.
+  const Element* rail = rail_of(low);
+  if (!rail) return cold_breaks(low, scratch);
   Design mildest = low;
-  mildest.bias.rail_v = high.bias.rail_v;
+  rail->member->at(mildest) = rail->value(high);
+  return cold_breaks(mildest, scratch);
+}
+
+bool BlockTest::cold_breaks(const Design& mildest, const Evaluation& scratch) const {
   return broken_beyond_doubt(kColdPlateVoltage, mildest, scratch, demands_.factors) ||
-         broken_beyond_doubt(kGridCold, mildest, scratch, demands_.factors) ||
-         (has_first_stage(low) &&
-          broken_beyond_doubt(kColdPlateVoltage, first_stage_alone(low), scratch, demands_.factors));
+         broken_beyond_doubt(kGridCold, mildest, scratch, demands_.factors);
 }
 
 bool BlockTest::at_rest(const Design& low, const Design& high, Evaluation& scratch) const {
-  double grids_a = 0;
-  for (int i = 0; i < sections(low.circuit); ++i) {
+  for (int i = 0; i < kFirstStage && has_section(low, i); ++i)
     if (has_grid_current(*low.section(i).law)) return false;
-    grids_a += most_grid_a(low.section(i));
-  }
+  if (has_section(low, kFirstStage) && has_grid_current(*low.first_section().law)) return false;
+  const double grids_a = most_grids_a(low);
   const auto wants = [&](std::string_view figure) {
     return std::any_of(demands_.limits.begin(), demands_.limits.end(),
                        [&](const FigureLimit& l) { return l.figure->name == figure; });
   };
   Block outputs{low, high};
   Interval first_supply_a{0, 0};
-  if (has_first_stage(low)) {
-    if (has_grid_current(*low.first_section().law)) return false;
-    Block first{first_stage_alone(low), first_stage_alone(high)};
+  if (const StagesApart* apart = circuit(low.circuit).apart) {
+    Block first{apart->first(low), apart->first(high)};
     first.shared_supply = outputs.shared_supply = low.main_supply_v > 0;
-    const bool direct = direct_first_stage(low);
+    const bool direct = places_of(low).section[0].grid_on_plate;
     first.taken_a = direct ? grids_a : 0;
-    const Interval first_a = plates_bounds(first, most_grid_a(low.first_section()), scratch);
+    const Interval first_a = plates_bounds(first, most_grids_a(first.low), scratch);
     first_supply_a = {first_a.low, first_a.high + first.taken_a};
     if (missed(demands_, "first_plate_current_a", first_a) || stage_breaks(demands_, first, scratch))
       return true;
-    Interval grid_v{0, 0};
+    Interval plate_v{0, 0};
     if (direct) {
-      grid_v = plate_bounds(first, scratch);
-      if (!std::isfinite(grid_v.low) || !std::isfinite(grid_v.high)) return false;
+      plate_v = plate_bounds(first, scratch);
+      if (!std::isfinite(plate_v.low) || !std::isfinite(plate_v.high)) return false;
     }
-    outputs.low = pair_alone(low, grid_v.low);
-    outputs.high = pair_alone(high, grid_v.high);
+    outputs.low = apart->output(low, plate_v.low);
+    outputs.high = apart->output(high, plate_v.high);
+  } else if (has_section(low, kFirstStage)) {
+    return false;  // two stages at once are not bounded
   }
 
   if (wants("plate_current_a") || wants("supply_current_a")) {
     const Interval a = plates_bounds(outputs, grids_a, scratch);
-    const double n = sections(low.circuit);
+    const double n = has_section(low, 1) ? 2 : 1;
     if (missed(demands_, "supply_current_a", {a.low + first_supply_a.low, a.high + first_supply_a.high}) ||
         missed(demands_, "plate_current_a", {a.low / n, a.high / n}))
       return true;
   }
-  if (sections(low.circuit) == 2 && wants("tail_fraction")) {
-    const bool rail = low.bias.form == BiasForm::negative_rail;
-    const double supply_low = low.main_supply_v > 0 ? 0 : low.supply_v - (rail ? high.bias.rail_v : 0),
-                 supply_high = low.main_supply_v > 0 ? low.main_supply_v - (rail ? low.bias.rail_v : 0)
-                                                     : high.supply_v - (rail ? low.bias.rail_v : 0);
+  if (wants("tail_fraction") && outputs.ways().has_tail) {
+    const Element* rail = rail_of(low);
+    const double rail_low_v = rail ? rail->value(low) : 0, rail_high_v = rail ? rail->value(high) : 0;
+    const double supply_low = low.main_supply_v > 0 ? 0 : low.supply_v - rail_high_v,
+                 supply_high = (low.main_supply_v > 0 ? low.main_supply_v : high.supply_v) - rail_low_v;
     const Interval v = tail_bounds(outputs, scratch);
     const Interval share{v.low > 0 ? v.low / supply_high : -INFINITY,
                          v.high > 0 && supply_low > 0 ? v.high / supply_low : INFINITY};

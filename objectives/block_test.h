@@ -7,13 +7,13 @@ namespace antiphase {
 
 /// Two designs that differ in numbers only span a block: every number of a design in it lies between theirs.
 ///
-/// Why corners are enough: a section's current rises with its grid and with its plate voltage, a grid's own
-/// current rises with its voltage and only lowers that across its leak, and the rest is resistors. So the
-/// cathode current, each grid's voltage against the cathode and the voltage across the tail rise or fall all
-/// the way with every part, each in one direction, and the corner at the favourable end of every part bounds
-/// the whole block (stagemodels/README.md, "Bounds over a block of parts"). Laws that take the grid's current
-/// out of the plate's (has_grid_current) are not of this kind: for them nothing is proved by corners. A chain
-/// is taken apart at the first plate, whose bounds are those of directly coupled grids.
+/// Why corners are enough: the current of each plate and grid rises with grid and plate voltage, and the rest
+/// is resistors. From that it is proved, from the list of a circuit's elements, which quantities go one way
+/// with which parts (rest_ways.h); the corner at the favourable end of every part bounds the whole block
+/// (theory: stagemodels/README.md, "Bounds over a block of parts"). A quantity that may go either way with a
+/// part of the block has no bounds. Laws that take the grid's current out of the plate's (has_grid_current)
+/// are not of this kind: for them nothing is proved by corners. A circuit of two stages is taken apart as its
+/// entry in the catalogue says; one whose entry does not say how is not bounded at rest.
 class BlockTest {
  public:
   /// `demands` must outlive this.
@@ -27,6 +27,7 @@ class BlockTest {
 
  private:
   bool parts_alone(const Design& low, const Design& high, const Evaluation& scratch) const;
+  bool cold_breaks(const Design& mildest, const Evaluation& scratch) const;
   bool at_rest(const Design& low, const Design& high, Evaluation& scratch) const;
 
   const Demands& demands_;

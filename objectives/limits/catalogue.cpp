@@ -32,69 +32,36 @@ constexpr std::array kLimits{
 
 static_assert(kLimits.size() <= 32, "DesignFactors::left_out has a bit for each");
 
-/// The first stage of a chain as the gain stage that it is, so that the same table serves it. Only what
-/// limits look at is filled.
-struct FirstStageAlone {
-  Design design;
-  Evaluation evaluation;
-
-  FirstStageAlone(const Design& chain, const Evaluation& e) {
-    const FirstStage& f = chain.first_stage;
-    design.circuit = CircuitKind::common_cathode;
-    design.tube = {f.tube, f.tube};
-    design.supply_v = chain.supply_v;
-    design.main_supply_v = chain.main_supply_v;
-    design.plate_ohm[0] = f.plate_ohm;
-    design.grid_leak_ohm = f.grid_leak_ohm;
-    design.heater_v = chain.heater_v;
-    const FirstStageRest& rest = e.operating_point.first;
-    OperatingPoint& at = evaluation.operating_point;
-    at.solved = e.operating_point.solved;
-    at.supply_v = e.operating_point.supply_v;
-    at.cathode_v = rest.cathode_v;
-    at.plate_v[0] = rest.plate_v;
-    at.plate_current_a[0] = rest.plate_current_a;
-    at.grid_current_a[0] = rest.grid_current_a;
-    at.grid_to_cathode_v[0] = rest.grid_to_cathode_v;
-    at.plate_to_cathode_v[0] = rest.plate_to_cathode_v;
-    at.plate_dissipation_w[0] = rest.plate_dissipation_w;
-    const FirstStageState& state = e.at_target.first;
-    SteadyState& target = evaluation.at_target;
-    target.solved = e.at_target.solved;
-    target.plate_dissipation_w[0] = state.plate_dissipation_w;
-    target.cathode_current_mean_a[0] = state.cathode_current_mean_a;
-    target.cathode_current_peak_a[0] = state.cathode_current_peak_a;
-    target.grid_to_cathode_peak_v[0] = state.grid_to_cathode_peak_v;
-    target.plate_to_cathode_peak_v[0] = state.plate_to_cathode_peak_v;
-    target.cathode_low_v = state.cathode_low_v;
-    target.cathode_high_v = state.cathode_high_v;
-  }
-};
-
-/// Goes on while `use` returns true.
+/// Goes on while `use` returns true. Those of the first stage come last.
 template <class Use>
 bool for_each_check(const Design& design, const Evaluation& evaluation, const DesignFactors& factors,
                     Depth solved, Use&& use) {
-  const auto over = [&](const Design& d, const Evaluation& e, bool first_stage) {
-    for (const Limit& limit : kLimits) {
-      if (limit.needs > solved || (first_stage && !limit.per_section) || left_out(limit, factors)) continue;
-      const int count = limit.per_section ? sections(d.circuit) : 1;
-      for (int i = 0; i < count; ++i)
-        if (std::optional<LimitResult> r = limit.check(d, e, factors, i)) {
-          r->name = limit.name;
-          r->label = limit.label;
-          r->unit = limit.unit;
-          r->remedy = limit.remedy;
-          r->section = first_stage ? kFirstStageSection : limit.per_section ? i + 1 : 0;
-          if (!use(*r)) return false;
-        }
-    }
-    return true;
+  const auto check = [&](const Limit& limit, int section) {
+    std::optional<LimitResult> r = limit.check(design, evaluation, factors, section);
+    if (!r) return true;
+    r->name = limit.name;
+    r->label = limit.label;
+    r->unit = limit.unit;
+    r->remedy = limit.remedy;
+    r->section = limit.per_section ? section + 1 : 0;
+    return use(*r);
   };
-  if (!over(design, evaluation, false)) return false;
-  if (!has_first_stage(design)) return true;
-  const FirstStageAlone first(design, evaluation);
-  return over(first.design, first.evaluation, true);
+  const bool first_stage = has_section(design, kFirstStage);
+  for (const bool of_first : {false, true}) {
+    if (of_first && !first_stage) break;
+    for (const Limit& limit : kLimits) {
+      if (limit.needs > solved || left_out(limit, factors)) continue;
+      if (of_first) {
+        if (limit.per_section && !check(limit, kFirstStage)) return false;
+      } else if (!limit.per_section) {
+        if (!check(limit, 0)) return false;
+      } else {
+        for (int s = 0; s < kFirstStage && has_section(design, s); ++s)
+          if (!check(limit, s)) return false;
+      }
+    }
+  }
+  return true;
 }
 
 }  // namespace

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "objectives/limits/result.h"
+#include "objectives/limits/section_view.h"
 
 namespace antiphase {
 
@@ -14,10 +15,10 @@ inline constexpr Limit kCathodeCurrent{
     true,
     [](const Design& d, const Evaluation& e, const DesignFactors& f, int i) -> std::optional<LimitResult> {
       if (!rest_known(e)) return std::nullopt;
-      const OperatingPoint& o = e.operating_point;
-      const double most = std::fmax(o.plate_current_a[i] + o.grid_current_a[i],
-                                    target_known(e) ? e.at_target.cathode_current_mean_a[i] : 0.0);
-      return at_most(most, d.tube[i]->ratings.cathode_current_a_max, f.cathode_current);
+      const SectionView s(d, e, i);
+      const double most = std::fmax(s.rest.plate_current_a + s.rest.grid_current_a,
+                                    target_known(e) ? s.target.cathode_current_mean_a : 0.0);
+      return at_most(most, s.ratings.cathode_current_a_max, f.cathode_current);
     },
     "Let less current flow: a larger tail, bias or cathode resistor."};
 
@@ -30,10 +31,11 @@ inline constexpr Limit kHeaterToCathodePositive{
     true,
     [](const Design& d, const Evaluation& e, const DesignFactors& f, int i) -> std::optional<LimitResult> {
       if (!rest_known(e)) return std::nullopt;
-      const double high = target_known(e) ? e.at_target.cathode_high_v : e.operating_point.cathode_v;
-      const double above = std::fmax(high, e.operating_point.cathode_v) - d.heater_v;
+      const SectionView s(d, e, i);
+      const double high = target_known(e) ? s.target.cathode_high_v : s.rest.cathode_v;
+      const double above = std::fmax(high, s.rest.cathode_v) - d.heater_v;
       if (above <= 0) return std::nullopt;
-      return at_most(above, d.tube[i]->ratings.heater_cathode_v_max_cathode_positive, f.heater_cathode);
+      return at_most(above, s.ratings.heater_cathode_v_max_cathode_positive, f.heater_cathode);
     },
     "Raise the heater supply (heater_v) towards the cathode voltage, or leave less of the supply across the "
     "tail."};
@@ -47,9 +49,10 @@ inline constexpr Limit kHeaterToCathodePositiveDc{
     true,
     [](const Design& d, const Evaluation& e, const DesignFactors& f, int i) -> std::optional<LimitResult> {
       if (!rest_known(e)) return std::nullopt;
-      const double above = e.operating_point.cathode_v - d.heater_v;
+      const SectionView s(d, e, i);
+      const double above = s.rest.cathode_v - d.heater_v;
       if (above <= 0) return std::nullopt;
-      return at_most(above, d.tube[i]->ratings.heater_cathode_v_max_cathode_positive_dc, f.heater_cathode);
+      return at_most(above, s.ratings.heater_cathode_v_max_cathode_positive_dc, f.heater_cathode);
     },
     "Raise the heater supply (heater_v) towards the cathode voltage, or leave less of the supply across the "
     "tail."};
@@ -63,10 +66,11 @@ inline constexpr Limit kHeaterToCathodeNegative{
     true,
     [](const Design& d, const Evaluation& e, const DesignFactors& f, int i) -> std::optional<LimitResult> {
       if (!rest_known(e)) return std::nullopt;
-      const double low = target_known(e) ? e.at_target.cathode_low_v : e.operating_point.cathode_v;
-      const double below = d.heater_v - std::fmin(low, e.operating_point.cathode_v);
+      const SectionView s(d, e, i);
+      const double low = target_known(e) ? s.target.cathode_low_v : s.rest.cathode_v;
+      const double below = d.heater_v - std::fmin(low, s.rest.cathode_v);
       if (below <= 0) return std::nullopt;
-      return at_most(below, d.tube[i]->ratings.heater_cathode_v_max_cathode_negative, f.heater_cathode);
+      return at_most(below, s.ratings.heater_cathode_v_max_cathode_negative, f.heater_cathode);
     },
     "Lower the heater supply (heater_v) towards the cathode voltage."};
 

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "objectives/limits/result.h"
+#include "objectives/limits/section_view.h"
 
 namespace antiphase {
 
@@ -12,13 +13,14 @@ inline constexpr Limit kGridLeak{
     "largest resistance in the grid's DC path for this kind of bias",
     Depth::rest,
     true,
-    [](const Design& d, const Evaluation&, const DesignFactors&, int i) -> std::optional<LimitResult> {
-      // directly coupled, grid 1 hangs on the plate of the stage before and has no leak
-      if (sections(d.circuit) == 2 && d.bias.form == BiasForm::direct_coupled && i == 0) return std::nullopt;
+    [](const Design& d, const Evaluation& e, const DesignFactors&, int i) -> std::optional<LimitResult> {
+      const SectionView s(d, e, i);
+      // a grid that the plate of the stage before holds has no leak
+      if (!s.place.grid_leak) return std::nullopt;
       // Cathode resistor or tail holds the current as cathode bias does, wherever the grids hang.
-      const TubeRatings& r = d.tube[i]->ratings;
+      const TubeRatings& r = s.ratings;
       return at_most(
-          d.grid_leak_ohm,
+          s.place.grid_leak->value(d),
           r.grid_leak_ohm_max_self_bias ? r.grid_leak_ohm_max_self_bias : r.grid_leak_ohm_max_fixed_bias,
           1.0);
     },
@@ -33,7 +35,8 @@ inline constexpr Limit kGridAtRest{
     true,
     [](const Design& d, const Evaluation& e, const DesignFactors&, int i) -> std::optional<LimitResult> {
       if (!rest_known(e)) return std::nullopt;
-      return at_most(e.operating_point.grid_to_cathode_v[i], d.tube[i]->grid_conduction_v.value, 1.0);
+      const SectionView s(d, e, i);
+      return at_most(s.rest.grid_to_cathode_v, s.grid_conduction_v, 1.0);
     },
     "Give more bias: a larger bias or cathode resistor, or with the grids at a fixed voltage a larger tail "
     "resistor or a smaller sink current."};
@@ -47,7 +50,8 @@ inline constexpr Limit kGridAtTarget{
     true,
     [](const Design& d, const Evaluation& e, const DesignFactors&, int i) -> std::optional<LimitResult> {
       if (!target_known(e)) return std::nullopt;
-      return at_most(e.at_target.grid_to_cathode_peak_v[i], d.tube[i]->grid_conduction_v.value, 1.0);
+      const SectionView s(d, e, i);
+      return at_most(s.target.grid_to_cathode_peak_v, s.grid_conduction_v, 1.0);
     },
     "Give more bias, ask for less swing, or take a tube with more gain."};
 
@@ -64,10 +68,12 @@ inline constexpr Limit kGridCold{
     "ground; the rating for a negative grid tells what the insulation stands, 50 V where there is none",
     Depth::rest,
     true,
-    [](const Design& d, const Evaluation&, const DesignFactors&, int i) -> std::optional<LimitResult> {
-      if (sections(d.circuit) < 2 || d.bias.form != BiasForm::direct_coupled) return std::nullopt;
-      const std::optional<Sourced>& rating = d.tube[i]->ratings.grid_v_negative_max;
-      return at_most(d.bias.grid_clamp ? kClampedGrid_v : cold_supply_v(d),
+    [](const Design& d, const Evaluation& e, const DesignFactors&, int i) -> std::optional<LimitResult> {
+      const SectionView s(d, e, i);
+      if (!s.place.grid_on_plate) return std::nullopt;
+      const std::optional<Sourced>& rating = s.ratings.grid_v_negative_max;
+      const bool clamped = s.place.clamp && s.place.clamp->there(d);
+      return at_most(clamped ? kClampedGrid_v : cold_supply_v(d),
                      rating ? rating->value : kColdGrid_v, 1.0);
     },
     "Put a silicon diode from each grid to the cathode, anode at the grid (bias grid_clamp): it is blocked "

@@ -25,7 +25,7 @@ struct DesignFactors {
   std::uint32_t left_out = 0;
 };
 
-/// The number of a chain's first stage among the sections.
+/// The number of a chain's first stage among the sections: as all others, one more than Element::section.
 inline constexpr int kFirstStageSection = 3;
 
 /// One limit held against one design.
@@ -50,6 +50,7 @@ struct Limit {
   Depth needs;
   bool per_section;
   /// Empty where the limit does not apply or is not published. Fills value, limit and design_factor.
+  /// `section`: as in Element, one that the design has; 0 if not per_section.
   std::optional<LimitResult> (*check)(const Design&, const Evaluation&, const DesignFactors&, int section);
   std::string_view remedy;  ///< a sentence for a person who breaks it
 };

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "objectives/limits/result.h"
+#include "stagemodels/circuits/places.h"
 
 namespace antiphase {
 
@@ -14,8 +15,7 @@ inline constexpr Limit kTailCompliance{
     Depth::rest,
     false,
     [](const Design& d, const Evaluation& e, const DesignFactors&, int) -> std::optional<LimitResult> {
-      if (!rest_known(e) || sections(d.circuit) < 2 || d.tail.form != TailForm::constant_current)
-        return std::nullopt;
+      if (!rest_known(e) || !places_of(d).sink) return std::nullopt;
       const double least = std::fmin(e.operating_point.tail_v,
                                      target_known(e) ? e.at_target.tail_low_v : e.operating_point.tail_v);
       return at_least(least, d.tail.compliance_v);

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "objectives/limits/result.h"
+#include "objectives/limits/section_view.h"
 
 namespace antiphase {
 
@@ -14,9 +15,10 @@ inline constexpr Limit kPlateDissipation{
     true,
     [](const Design& d, const Evaluation& e, const DesignFactors& f, int i) -> std::optional<LimitResult> {
       if (!rest_known(e)) return std::nullopt;
-      const double hottest = std::fmax(e.operating_point.plate_dissipation_w[i],
-                                       target_known(e) ? e.at_target.plate_dissipation_w[i] : 0.0);
-      return at_most(hottest, d.tube[i]->ratings.plate_w_max, f.plate_dissipation);
+      const SectionView s(d, e, i);
+      const double hottest =
+          std::fmax(s.rest.plate_dissipation_w, target_known(e) ? s.target.plate_dissipation_w : 0.0);
+      return at_most(hottest, s.ratings.plate_w_max, f.plate_dissipation);
     },
     "Let less current flow (a larger tail, bias or cathode resistor) or take a lower supply."};
 
@@ -29,7 +31,7 @@ inline constexpr Limit kPlatesTotalDissipation{
     false,
     [](const Design& d, const Evaluation& e, const DesignFactors& f, int) -> std::optional<LimitResult> {
       // two different types are two bulbs: then each plate's own rating is what counts
-      if (!rest_known(e) || sections(d.circuit) < 2 || d.tube[0] != d.tube[1]) return std::nullopt;
+      if (!rest_known(e) || !has_section(d, 1) || d.tube[0] != d.tube[1]) return std::nullopt;
       const Pair& rest = e.operating_point.plate_dissipation_w;
       const Pair& driven = e.at_target.plate_dissipation_w;
       const double total = std::fmax(rest[0] + rest[1], target_known(e) ? driven[0] + driven[1] : 0.0);
@@ -47,8 +49,8 @@ inline constexpr Limit kPlateVoltage{
     true,
     [](const Design& d, const Evaluation& e, const DesignFactors& f, int i) -> std::optional<LimitResult> {
       if (!rest_known(e)) return std::nullopt;
-      return at_most(e.operating_point.plate_to_cathode_v[i], d.tube[i]->ratings.plate_v_max,
-                     f.plate_voltage);
+      const SectionView s(d, e, i);
+      return at_most(s.rest.plate_to_cathode_v, s.ratings.plate_v_max, f.plate_voltage);
     },
     "Take a lower supply, larger plate resistors, or more of the supply across the tail."};
 
@@ -61,8 +63,8 @@ inline constexpr Limit kPlateVoltagePeak{
     true,
     [](const Design& d, const Evaluation& e, const DesignFactors& f, int i) -> std::optional<LimitResult> {
       if (!target_known(e)) return std::nullopt;
-      return at_most(e.at_target.plate_to_cathode_peak_v[i], d.tube[i]->ratings.plate_cold_v_max,
-                     f.plate_voltage);
+      const SectionView s(d, e, i);
+      return at_most(s.target.plate_to_cathode_peak_v, s.ratings.plate_cold_v_max, f.plate_voltage);
     },
     "Take a lower supply or ask for less swing."};
 
@@ -73,11 +75,11 @@ inline constexpr Limit kColdPlateVoltage{
     "the whole supply stands at the plate until the cathode is warm",
     Depth::rest,
     true,
-    [](const Design& d, const Evaluation&, const DesignFactors& f, int i) -> std::optional<LimitResult> {
-      // without current in the tail the cathode stands at its foot
-      const bool rail = sections(d.circuit) == 2 && d.bias.form == BiasForm::negative_rail;
-      return at_most(cold_supply_v(d) - (rail ? d.bias.rail_v : 0), d.tube[i]->ratings.plate_cold_v_max,
-                     f.plate_voltage);
+    [](const Design& d, const Evaluation& e, const DesignFactors& f, int i) -> std::optional<LimitResult> {
+      const SectionView s(d, e, i);
+      // without current the cathode stands at the foot of what it hangs on
+      const double foot_v = s.place.foot ? s.place.foot->value(d) : 0;
+      return at_most(cold_supply_v(d) - foot_v, s.ratings.plate_cold_v_max, f.plate_voltage);
     },
     "Take a lower supply, or one that comes up after the heaters."};
 

@@ -5,9 +5,7 @@
 namespace antiphase {
 namespace {
 
-#define ANTIPHASE_COUNT(name) +1
-constexpr std::size_t kKinds = 0 ANTIPHASE_CIRCUITS(ANTIPHASE_COUNT);
-#undef ANTIPHASE_COUNT
+constexpr std::size_t kKinds = kCircuitKinds;
 
 const std::array<CircuitEntry, kKinds>& catalogue() {
   static const auto all = [] {
@@ -28,16 +26,12 @@ const std::array<CircuitEntry, kKinds>& catalogue() {
 }
 
 /// All lists, by kind and form.
-constexpr int kBias = 3, kTail = 2, kFeedback = 2, kForms = kBias * kTail * kFeedback;
-
 struct Lists {
   std::array<std::array<Circuit, kForms>, kKinds> of;
   Lists() {
     for (std::size_t kind = 0; kind < kKinds; ++kind)
       for (int n = 0; n < kForms; ++n)
-        of[kind][static_cast<std::size_t>(n)] =
-            catalogue()[kind].describe({static_cast<BiasForm>(n / (kTail * kFeedback)),
-                                      static_cast<TailForm>(n / kFeedback % kTail), n % kFeedback == 1});
+        of[kind][static_cast<std::size_t>(n)] = catalogue()[kind].describe(form_of_number(n));
   }
 };
 
@@ -50,11 +44,13 @@ const Circuit& any_form(CircuitKind kind) {
 
 }  // namespace
 
-const Circuit& circuit_of(const Design& d) {
+const Circuit& circuit_of(CircuitKind kind, int form_number) {
   static const Lists lists;
-  const int form = (static_cast<int>(d.bias.form) * kTail + static_cast<int>(d.tail.form)) * kFeedback +
-                   (d.feedback.given ? 1 : 0);
-  return lists.of[static_cast<std::size_t>(d.circuit)][static_cast<std::size_t>(form)];
+  return lists.of[static_cast<std::size_t>(kind)][static_cast<std::size_t>(form_number)];
+}
+
+const Circuit& circuit_of(const Design& d) {
+  return circuit_of(d.circuit, form_number(form_of(d)));
 }
 
 std::span<const CircuitEntry> circuits() {

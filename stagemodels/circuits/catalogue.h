@@ -18,6 +18,16 @@ struct SolverWanted {
   bool output_grids = false;  ///< those of the output valve that the design names; only in real surroundings
 };
 
+/// A circuit of several stages taken apart where one hands over to the next, for bounds at rest (theory:
+/// stagemodels/README.md, "Bounds over a block of parts").
+struct StagesApart {
+  /// The first stage as a circuit of its own, which at rest it is but for what is drawn from its plate.
+  Design (*first)(const Design&);
+  /// The output stage as a circuit of its own. `first_plate_v`: of the stage before; counts if its grids hang
+  /// there.
+  Design (*output)(const Design&, double first_plate_v);
+};
+
 struct CircuitEntry {
   CircuitKind kind{};           ///< filled in from the catalogue (kinds.h)
   std::string_view name{};      ///< in files; filled in as well
@@ -28,11 +38,30 @@ struct CircuitEntry {
   std::span<const TailForm> tail_forms{};  ///< the same
   CycleSolver& (*make_solver)(const Design&, const SolverWanted&, SolverRoom&);
   const Sizing* sizing;  ///< which wishes a designer has, and how parts follow from them
+  const StagesApart* apart = nullptr;  ///< null: one stage
 };
 
 /// In the order of CircuitKind.
 std::span<const CircuitEntry> circuits();
 const CircuitEntry& circuit(CircuitKind);
+
+#define ANTIPHASE_ONE(name) +1
+inline constexpr int kCircuitKinds = 0 ANTIPHASE_CIRCUITS(ANTIPHASE_ONE);
+#undef ANTIPHASE_ONE
+
+/// Lists of one circuit, one for each choice of forms, and the place of a form among them.
+inline constexpr int kBiasChoices = 3, kTailChoices = 2, kFeedbackChoices = 2,
+                     kForms = kBiasChoices * kTailChoices * kFeedbackChoices;
+constexpr int form_number(const Form& f) {
+  return (static_cast<int>(f.bias) * kTailChoices + static_cast<int>(f.tail)) * kFeedbackChoices +
+         (f.feedback ? 1 : 0);
+}
+constexpr Form form_of_number(int n) {
+  return {static_cast<BiasForm>(n / (kTailChoices * kFeedbackChoices)),
+          static_cast<TailForm>(n / kFeedbackChoices % kTailChoices), n % kFeedbackChoices == 1};
+}
+/// The list at a form's place. Static; cost: a table look-up.
+const Circuit& circuit_of(CircuitKind, int form_number);
 
 /// Each defined in its circuit's own folder, in entry.cpp.
 namespace entry {

@@ -3,6 +3,7 @@
 #include "stagemodels/circuits/gain_and_splitter/circuit.h"
 #include "stagemodels/circuits/gain_and_splitter/sizing.h"
 #include "stagemodels/circuits/gain_and_splitter/solver.h"
+#include "stagemodels/circuits/gain_and_splitter/stages_apart.h"
 
 namespace antiphase {
 
@@ -14,6 +15,7 @@ constinit const CircuitEntry entry::gain_and_splitter{
     .tail_forms = kEveryTailForm,
     .make_solver = &chain::make_solver,
     .sizing = &chain::kSizing,
+    .apart = &chain::kApart,
 };
 
 }  // namespace antiphase

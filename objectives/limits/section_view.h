@@ -1,0 +1,66 @@
+/// A section as limits see it: its tube, what it hangs on, what it does at rest and at the target. The first
+/// stage's section and those of the output stage are looked at in the same way.
+#pragma once
+
+#include "stagemodels/circuits/places.h"
+#include "stagemodels/evaluation.h"
+
+namespace antiphase {
+
+inline constexpr int kFirstStage = 2;  ///< Element::section of the first stage's
+
+struct SectionAtRest {
+  double cathode_v = 0, plate_current_a = 0, grid_current_a = 0;
+  double grid_to_cathode_v = 0, plate_to_cathode_v = 0, plate_dissipation_w = 0;
+};
+
+/// Over the cycle at the target.
+struct SectionAtTarget {
+  double plate_dissipation_w = 0, cathode_current_mean_a = 0;
+  double grid_to_cathode_peak_v = 0, plate_to_cathode_peak_v = 0;
+  double cathode_low_v = 0, cathode_high_v = 0;
+};
+
+inline SectionAtRest section_at_rest(const OperatingPoint& o, int section) {
+  if (section == kFirstStage) {
+    const FirstStageRest& f = o.first;
+    return {f.cathode_v,         f.plate_current_a,    f.grid_current_a,
+            f.grid_to_cathode_v, f.plate_to_cathode_v, f.plate_dissipation_w};
+  }
+  const auto i = static_cast<std::size_t>(section);
+  return {o.cathode_v,            o.plate_current_a[i],    o.grid_current_a[i],
+          o.grid_to_cathode_v[i], o.plate_to_cathode_v[i], o.plate_dissipation_w[i]};
+}
+
+inline SectionAtTarget section_at_target(const SteadyState& s, int section) {
+  if (section == kFirstStage) {
+    const FirstStageState& f = s.first;
+    return {f.plate_dissipation_w,     f.cathode_current_mean_a, f.grid_to_cathode_peak_v,
+            f.plate_to_cathode_peak_v, f.cathode_low_v,          f.cathode_high_v};
+  }
+  const auto i = static_cast<std::size_t>(section);
+  return {s.plate_dissipation_w[i],     s.cathode_current_mean_a[i], s.grid_to_cathode_peak_v[i],
+          s.plate_to_cathode_peak_v[i], s.cathode_low_v,             s.cathode_high_v};
+}
+
+inline const Tube& tube_of(const Design& d, int section) {
+  return section == kFirstStage ? *d.first_stage.tube : *d.tube[static_cast<std::size_t>(section)];
+}
+
+/// Allowed: a section that the design has (has_section()).
+struct SectionView {
+  const TubeRatings& ratings;
+  double grid_conduction_v;
+  const SectionPlace& place;
+  SectionAtRest rest;
+  SectionAtTarget target;
+
+  SectionView(const Design& d, const Evaluation& e, int section)
+      : ratings(tube_of(d, section).ratings),
+        grid_conduction_v(tube_of(d, section).grid_conduction_v.value),
+        place(places_of(d).section[static_cast<std::size_t>(section)]),
+        rest(section_at_rest(e.operating_point, section)),
+        target(section_at_target(e.at_target, section)) {}
+};
+
+}  // namespace antiphase

@@ -1,0 +1,76 @@
+#include "stagemodels/circuits/places.h"
+
+#include "stagemodels/circuits/catalogue.h"
+
+namespace antiphase {
+namespace {
+
+bool leads_on(const Element& e) {
+  return e.kind == ElementKind::resistor || e.kind == ElementKind::sink;
+}
+
+/// Where a cathode's current ends.
+const Element* foot_of(const Circuit& c, Node cathode) {
+  Node at = cathode;
+  for (int steps = 0; steps < c.nodes && at != kGround; ++steps) {
+    Node next = kNoNode;
+    for (const Element& e : c) {
+      if (e.kind == ElementKind::held && e.a == at) return &e;
+      if (leads_on(e) && e.a == at && e.role != Role::grid_leak && e.role != Role::load) next = e.b;
+    }
+    if (next == kNoNode) return nullptr;
+    at = next;
+  }
+  return nullptr;
+}
+
+bool hangs_on_plate(const Circuit& c, Node grid) {
+  Node at = grid;
+  for (int steps = 0; steps < c.nodes && at != kGround; ++steps) {
+    Node next = kNoNode;
+    for (const Element& e : c) {
+      if (e.kind == ElementKind::triode && e.a == at) return true;
+      if (e.kind == ElementKind::driven && e.a == at) return e.member != nullptr;
+      if (e.kind != ElementKind::resistor) continue;
+      if (e.role == Role::grid_leak && e.a == at) next = e.b;
+      if (e.role == Role::source && e.b == at) next = e.a;
+    }
+    if (next == kNoNode) return false;
+    at = next;
+  }
+  return false;
+}
+
+}  // namespace
+
+Places find_places(const Circuit& c) {
+  Places out;
+  for (const Element& e : c)
+    if (e.kind == ElementKind::sink) out.sink = &e;
+  for (int s = 0; s < Circuit::kMostSections; ++s) {
+    SectionPlace& p = out.section[static_cast<std::size_t>(s)];
+    p.triode = c.section(s);
+    if (!p.triode) continue;
+    for (const Element& e : c) {
+      if (e.role == Role::grid_leak && e.a == p.triode->b) p.grid_leak = &e;
+      if (e.kind == ElementKind::clamp && e.a == p.triode->b) p.clamp = &e;
+    }
+    p.foot = foot_of(c, p.triode->c);
+    p.grid_on_plate = hangs_on_plate(c, p.triode->b);
+  }
+  return out;
+}
+
+const Places& places_of(const Design& d) {
+  static const auto all = [] {
+    std::array<std::array<Places, kForms>, kCircuitKinds> of;
+    for (int kind = 0; kind < kCircuitKinds; ++kind)
+      for (int n = 0; n < kForms; ++n)
+        of[static_cast<std::size_t>(kind)][static_cast<std::size_t>(n)] =
+            find_places(circuit_of(static_cast<CircuitKind>(kind), n));
+    return of;
+  }();
+  return all[static_cast<std::size_t>(d.circuit)][static_cast<std::size_t>(form_number(form_of(d)))];
+}
+
+}  // namespace antiphase
