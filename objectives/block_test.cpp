@@ -84,8 +84,7 @@ Interval bounds(const QuantityWays& ways, const Block& b, Evaluation& scratch, V
 
 /// Of all plates. `grids_a`: what the block's own grids draw at most.
 Interval plates_bounds(const Block& b, double grids_a, Evaluation& scratch) {
-  Interval a =
-      bounds(b.ways().stage_a, b, scratch, [](const OperatingPoint& o) { return o.tail_current_a; });
+  Interval a = bounds(b.ways().stage_a, b, scratch, [](const OperatingPoint& o) { return o.tail_current_a; });
   a.low -= grids_a + b.taken_a;  // the cathodes' current is bounded, the plates' is less by the grids'
   return a;
 }

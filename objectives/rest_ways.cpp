@@ -1,7 +1,7 @@
 #include "objectives/rest_ways.h"
 
 #include <array>
-#include <mutex>
+#include <utility>
 
 #include "stagemodels/circuits/catalogue.h"
 
@@ -32,10 +32,30 @@ double sum_of(const Design& d, std::initializer_list<Role> roles) {
   return ohm;
 }
 
+/// Of one circuit in one choice of forms: proved at the first call.
+template <std::size_t Slot>
+const StageWays& slot() {
+  static const StageWays ways = [] {
+    constexpr int kKind = static_cast<int>(Slot) / kForms, kForm = static_cast<int>(Slot) % kForms;
+    Design d;
+    d.circuit = static_cast<CircuitKind>(kKind);
+    d.bias.form = form_of_number(kForm).bias;
+    d.tail.form = form_of_number(kForm).tail;
+    d.feedback.given = form_of_number(kForm).feedback;
+    return prove_stage_ways(circuit_of(d), d);
+  }();
+  return ways;
+}
+
+template <std::size_t... Slots>
+constexpr auto every_slot(std::index_sequence<Slots...>) {
+  return std::array{&slot<Slots>...};
+}
+
 }  // namespace
 
-StageWays prove_stage_ways(const Circuit& c, const Design& like) {
-  const Directions directions(c, like);
+StageWays prove_stage_ways(const Circuit& c, const Design& forms) {
+  const Directions directions(c, forms);
   const auto ways = [&](std::initializer_list<RestQuantity> quantities) {
     QuantityWays out;
     const auto all = [&](auto&& one) {
@@ -59,7 +79,8 @@ StageWays prove_stage_ways(const Circuit& c, const Design& like) {
   const Element &one = *c.section(0), *two = c.section(1);
   StageWays w;
   w.cathode_v = ways({volts(one.c, kGround)});
-  w.grid_to_cathode_v = two ? ways({volts(one.b, one.c), volts(two->b, two->c)}) : ways({volts(one.b, one.c)});
+  w.grid_to_cathode_v =
+      two ? ways({volts(one.b, one.c), volts(two->b, two->c)}) : ways({volts(one.b, one.c)});
   w.leak_node_v = ways({volts(c.leak_foot, kGround)});
   w.leak_node_to_cathode_v = ways({volts(c.leak_foot, one.c)});
   w.tail_v = ways({volts(c.tail_top, c.tail_foot)});
@@ -78,14 +99,8 @@ StageWays prove_stage_ways(const Circuit& c, const Design& like) {
 }
 
 const StageWays& stage_ways(const Design& d) {
-  struct Slot {
-    std::once_flag once;
-    StageWays ways;
-  };
-  static std::array<std::array<Slot, kForms>, kCircuitKinds> slots;
-  Slot& slot = slots[static_cast<std::size_t>(d.circuit)][static_cast<std::size_t>(form_number(form_of(d)))];
-  std::call_once(slot.once, [&] { slot.ways = prove_stage_ways(circuit_of(d), d); });
-  return slot.ways;
+  static constexpr auto all = every_slot(std::make_index_sequence<kCircuitKinds * kForms>());
+  return all[static_cast<std::size_t>(static_cast<int>(d.circuit) * kForms + form_number(form_of(d)))]();
 }
 
 double plate_load_ohm(const Design& d) {

@@ -30,7 +30,8 @@ struct StageWays {
   QuantityWays leak_node_to_cathode_v;  ///< against the cathode
   QuantityWays tail_v;                  ///< across what carries the current of the cathodes
   QuantityWays plate_v;                 ///< of section 1
-  QuantityWays stage_a;  ///< out of the stage at the foot of what the cathodes hang on: OperatingPoint::tail_current_a
+  QuantityWays
+      stage_a;  ///< out of the stage at the foot of what the cathodes hang on: OperatingPoint::tail_current_a
   bool leaks_inside = false;  ///< the grid leaks end at a node of the stage itself, which carries its current
   bool has_tail = false;
 };
@@ -39,8 +40,8 @@ struct StageWays {
 /// Threads: safe. Allowed: a circuit of one stage.
 const StageWays& stage_ways(const Design&);
 
-/// The same of any list, proved anew. `like`: see Directions.
-StageWays prove_stage_ways(const Circuit&, const Design& like);
+/// The same of any list, proved anew. `forms`: see Directions.
+StageWays prove_stage_ways(const Circuit&, const Design& forms);
 
 /// Between the supply and the plate of section 1, and between its cathode and ground; 0 where nothing stands.
 double plate_load_ohm(const Design&);

@@ -73,8 +73,7 @@ inline constexpr Limit kGridCold{
       if (!s.place.grid_on_plate) return std::nullopt;
       const std::optional<Sourced>& rating = s.ratings.grid_v_negative_max;
       const bool clamped = s.place.clamp && s.place.clamp->there(d);
-      return at_most(clamped ? kClampedGrid_v : cold_supply_v(d),
-                     rating ? rating->value : kColdGrid_v, 1.0);
+      return at_most(clamped ? kClampedGrid_v : cold_supply_v(d), rating ? rating->value : kColdGrid_v, 1.0);
     },
     "Put a silicon diode from each grid to the cathode, anode at the grid (bias grid_clamp): it is blocked "
     "in "

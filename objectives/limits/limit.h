@@ -20,8 +20,8 @@ struct DesignFactors {
   double heater_cathode = 0.9;
   double resistor_power = 0.5;
   double resistor_voltage = 0.8;
-  /// Limits that are not held at all, a bit for each place in limits(): to see what a brief that cannot be met
-  /// hangs on. Files cannot set it.
+  /// Limits that are not held at all, a bit for each place in limits(): to see what a brief that cannot be
+  /// met hangs on. Files cannot set it.
   std::uint32_t left_out = 0;
 };
 

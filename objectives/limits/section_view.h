@@ -28,8 +28,12 @@ inline SectionAtRest section_at_rest(const OperatingPoint& o, int section) {
             f.grid_to_cathode_v, f.plate_to_cathode_v, f.plate_dissipation_w};
   }
   const auto i = static_cast<std::size_t>(section);
-  return {o.cathode_v,            o.plate_current_a[i],    o.grid_current_a[i],
-          o.grid_to_cathode_v[i], o.plate_to_cathode_v[i], o.plate_dissipation_w[i]};
+  return {o.cathode_v,
+          o.plate_current_a[i],
+          o.grid_current_a[i],
+          o.grid_to_cathode_v[i],
+          o.plate_to_cathode_v[i],
+          o.plate_dissipation_w[i]};
 }
 
 inline SectionAtTarget section_at_target(const SteadyState& s, int section) {
@@ -39,8 +43,12 @@ inline SectionAtTarget section_at_target(const SteadyState& s, int section) {
             f.plate_to_cathode_peak_v, f.cathode_low_v,          f.cathode_high_v};
   }
   const auto i = static_cast<std::size_t>(section);
-  return {s.plate_dissipation_w[i],     s.cathode_current_mean_a[i], s.grid_to_cathode_peak_v[i],
-          s.plate_to_cathode_peak_v[i], s.cathode_low_v,             s.cathode_high_v};
+  return {s.plate_dissipation_w[i],
+          s.cathode_current_mean_a[i],
+          s.grid_to_cathode_peak_v[i],
+          s.plate_to_cathode_peak_v[i],
+          s.cathode_low_v,
+          s.cathode_high_v};
 }
 
 inline const Tube& tube_of(const Design& d, int section) {

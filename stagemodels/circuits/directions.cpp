@@ -5,11 +5,12 @@
 #include "stagemodels/design_fields.h"
 
 // Kirchhoff's equations at the free nodes, linearised at any rest point, are A dv = db. A is a sum of stamps
-// g * row * column^T: one for each resistor, three for each triode (gm, gp and the grid's own conductance gg),
-// where rows and columns are edges of a graph, +1 at one node and -1 at another. By Cauchy and Binet
+// g * row * column^T: one for each resistor, three for each triode (gm, gp and the grid's own conductance
+// gg), where rows and columns are edges of a graph, +1 at one node and -1 at another. By Cauchy and Binet
 //
-//   det A = sum over all sets S of as many stamps as there are nodes:  (product of their g) det(rows) det(columns)
+//   det A = sum over S:  (product of the g in S) det(rows of S) det(columns of S),
 //
+// S being every set of as many stamps as there are nodes,
 // and c^T adj(A) b is the same sum with one stamp of row b and column c in every set. Each set is a different
 // product of positive numbers, and none of them comes twice, so that a sum whose terms have one sign has that
 // sign for every design. Edges of a graph have determinants of 0 and +-1 only: integers are exact.
@@ -80,7 +81,9 @@ int dot(const Vector& a, const Vector& b) {
 
 }  // namespace
 
-Directions::Directions(const Circuit& circuit, const Design& like) : circuit_(circuit), like_(like) {
+Directions::Directions(const Circuit& circuit, const Design& forms) : circuit_(circuit), like_(forms) {
+  double number = 1;
+  for (const DesignField& member : design_fields()) member.at(like_) = number *= 1.1;
   for (const Element& e : circuit_)
     if (is_held(e)) held_[static_cast<std::size_t>(e.a)] = true;
   const auto free = [&](Node n) { return n > kGround && !held_[static_cast<std::size_t>(n)]; };
@@ -119,7 +122,8 @@ Directions::Directions(const Circuit& circuit, const Design& like) : circuit_(ci
     }
   }
   double sets = 1;
-  for (int k = 0; k < free_; ++k) sets *= static_cast<double>(stamps_.size() - static_cast<std::size_t>(k)) / (k + 1);
+  for (int k = 0; k < free_; ++k)
+    sets *= static_cast<double>(stamps_.size() - static_cast<std::size_t>(k)) / (k + 1);
   if (sets > kMostTermsTried) return;
 
   injected_ = terms(kNoNode);
@@ -158,7 +162,8 @@ Directions::Terms Directions::terms(Node held) const {
       ++next;
     }
   }
-  const int dim = held == kNoNode ? free_ : free_ + 1, size = dim - 1, count = static_cast<int>(stamps.size());
+  const int dim = held == kNoNode ? free_ : free_ + 1, size = dim - 1,
+            count = static_cast<int>(stamps.size());
   Terms out;
   std::array<int, kMostDim> chosen{};
   std::array<Vector, 16> rows;
@@ -265,7 +270,8 @@ Way Directions::with_element(const RestQuantity& q, const Element& e) const {
     if (current && through == 0) return Way::stays;
     return opposite(sign(injected_, at, asked, 0));
   }
-  // A larger resistor is as a current put in at its end a and taken out at b, in the sense of its own current.
+  // A larger resistor is as a current put in at its end a and taken out at b, in the sense of its own
+  // current.
   const Way own = sign_of_current(e);
   if (current && (along || against)) {
     const Way rest = product(own, determinant(through));
@@ -281,7 +287,7 @@ Way Directions::value_with(const Element& e, const DesignField& member) const {
   Design d = like_;
   double& at = member.at(d);
   const double before = at, from = e.value(d);
-  at = before + (before != 0 ? before : 1);
+  at = 1.1 * before;
   const double to = e.value(d);
   return to > from ? Way::rises : to < from ? Way::falls : Way::stays;
 }

@@ -40,10 +40,11 @@ struct RestQuantity {
 
 class Directions {
  public:
-  /// `circuit` must outlive this. The numbers of `like` do not matter, except that where an element's value is
-  /// made of several members (Element::own), the way it goes with each is taken as it is there. Cost: a few ms
-  /// for one stage of two sections. Of a circuit with too many elements nothing is proved.
-  Directions(const Circuit& circuit, const Design& like);
+  /// `circuit` must outlive this. `forms`: its forms count, its numbers do not. Where an element's value is
+  /// made of several members (Element::own), the way it goes with each is taken from one set of numbers.
+  /// Cost: about a millisecond for one stage of two sections. Of a circuit with too many elements nothing is
+  /// proved.
+  Directions(const Circuit& circuit, const Design& forms);
 
   /// The way the quantity goes as the member grows and all others stay. `stays`: it does not hang on it.
   /// `unknown`: not proved, it may go either way. Allowed: nodes of the circuit.
@@ -80,7 +81,7 @@ class Directions {
   std::uint32_t between(const RestQuantity&) const;
 
   const Circuit& circuit_;
-  Design like_;
+  Design like_;  ///< every number a different one, for values made of several
   bool known_ = false;
   int free_ = 0;
   std::array<std::int8_t, Circuit::kMostNodes> place_{};  ///< among the free nodes; -1: not free

@@ -13,8 +13,8 @@ struct SectionPlace {
   const Element* grid_leak = nullptr;  ///< hangs on this grid; null: something else holds it
   const Element* clamp = nullptr;      ///< holds this grid at its cathode while the tubes are cold
   const Element* foot = nullptr;       ///< the held node where the cathode's current ends; null: ground
-  /// Without a capacitor on the way the grid hangs on a plate, or on a source that stands where the plate of a
-  /// stage before puts it.
+  /// Without a capacitor on the way the grid hangs on a plate, or on a source that stands where the plate of
+  /// a stage before puts it.
   bool grid_on_plate = false;
 };
 

@@ -113,7 +113,8 @@ std::map<std::pair<std::string, std::string>, Seen> seen_in(const Design& form, 
     evaluate(d, Depth::rest, at);
     if (at.operating_point.solved != Solved::yes) continue;
     for (const DesignField& field : design_fields()) {
-      if (!field.applies(d) || field.role == FieldRole::demand || field.role == FieldRole::capacitor) continue;
+      if (!field.applies(d) || field.role == FieldRole::demand || field.role == FieldRole::capacitor)
+        continue;
       if (field.pointer == "/main_supply_v" && !(d.main_supply_v > 0)) continue;
       Design other = d;
       field.at(other) += kStep * std::fabs(field.value(d));
@@ -141,8 +142,7 @@ Circuit split_load(bool direct) {
   c.resistor(Role::plate_load, "plate_resistor", "plate resistor", supply, p, member::plate_ohm_0);
   if (!direct) c.resistor(Role::bias, "bias_resistor", "bias resistor", k, top, member::bias_ohm);
   c.resistor(Role::cathode_load, "cathode_load", "cathode load", top, kGround, member::cathode_ohm);
-  if (!direct)
-    c.resistor(Role::grid_leak, "grid_leak_1", "grid leak", grid, top, member::grid_leak_ohm);
+  if (!direct) c.resistor(Role::grid_leak, "grid_leak_1", "grid leak", grid, top, member::grid_leak_ohm);
   c.leak_foot = direct ? grid : top;
   c.tail_top = top;
   block::output_1(c, p, -1);
@@ -156,8 +156,8 @@ TEST_CASE("what is proved of the pair and the gain stage is what is derived by h
   // supply more of it; the cathode's voltage goes with the sections' curves and against the tail's; the grid
   // against the cathode goes against the cathode, or with bias by an own resistor against the current.
   // Columns: supply, dropping, plate 1, plate 2, bias, grid, rail, tail, sink, cathode resistor.
-  constexpr std::array kMembers{"/supply_v",    "/dropping_ohm", "/plate_ohm/0", "/plate_ohm/1",
-                                "/bias/ohm",    "/bias/grid_v",  "/bias/rail_v", "/tail/ohm",
+  constexpr std::array kMembers{"/supply_v",       "/dropping_ohm", "/plate_ohm/0", "/plate_ohm/1",
+                                "/bias/ohm",       "/bias/grid_v",  "/bias/rail_v", "/tail/ohm",
                                 "/tail/current_a", "/cathode_ohm"};
   using Row = std::array<int, kMembers.size()>;
   const Row current{+1, -1, -1, -1, -1, +1, -1, -1, +1, -1}, cathode{+1, -1, -1, -1, +1, +1, +1, +1, -1, +1},
@@ -203,6 +203,8 @@ TEST_CASE("no proved way is contradicted by differences of solved designs, and a
       const auto& [quantity, pointer] = key;
       const auto q = std::find_if(kQuantities.begin(), kQuantities.end(),
                                   [&](const Named& k) { return k.name == key.first; });
+      // where the grids hang on a source, its own resistance is not in what the rest point calls leak node
+      if (!ways.leaks_inside && quantity.starts_with("leak node")) continue;
       const Way w = way_with(ways.*q->ways, pointer);
       const std::string what = quantity + " with " + pointer + ": " + std::to_string(s.risen) + " risen, " +
                                std::to_string(s.fallen) + " fallen";
@@ -242,7 +244,8 @@ TEST_CASE("a splitter of one section is bounded from its list alone") {
       double low = 0, high = d.supply_v / (d.plate_ohm[0] + below_ohm);
       for (int n = 0; n < 200; ++n) {
         const double a = 0.5 * (low + high);
-        const double passes = currents_at(law, grid(a), d.supply_v - a * (d.plate_ohm[0] + below_ohm)).plate_a;
+        const double passes =
+            currents_at(law, grid(a), d.supply_v - a * (d.plate_ohm[0] + below_ohm)).plate_a;
         (passes > a ? low : high) = a;
       }
       return At{1e3 * low, low * below_ohm, d.supply_v - low * d.plate_ohm[0], grid(low),
@@ -254,7 +257,7 @@ TEST_CASE("a splitter of one section is bounded from its list alone") {
       Design d;
       d.supply_v = dice.between(150, 400);
       d.plate_ohm[0] = dice.log_between(10e3, 100e3);
-      d.cathode_ohm = dice.log_between(10e3, 100e3);
+      d.cathode_ohm = dice.log_between(1e3, 100e3);
       d.bias.ohm = dice.log_between(300, 5e3);
       d.bias.grid_v = dice.between(20, 120);
       const At at = solve(d);
@@ -278,20 +281,23 @@ TEST_CASE("a splitter of one section is bounded from its list alone") {
     int told = 0, unknown = 0;
     for (const char* pointer : kMembers) {
       if (std::string_view(pointer) == (direct ? "/bias/ohm" : "/bias/grid_v")) continue;
-      for (const auto& [quantity, w] : std::map<std::string, const QuantityWays*>{{"current", &ways.stage_a},
-                                                                                 {"cathode", &ways.cathode_v},
-                                                                                 {"plate", &ways.plate_v},
-                                                                                 {"grid", &ways.grid_to_cathode_v},
-                                                                                 {"leak node", &ways.leak_node_v}}) {
+      for (const auto& [quantity, w] :
+           std::map<std::string, const QuantityWays*>{{"current", &ways.stage_a},
+                                                      {"cathode", &ways.cathode_v},
+                                                      {"plate", &ways.plate_v},
+                                                      {"grid", &ways.grid_to_cathode_v},
+                                                      {"leak node", &ways.leak_node_v}}) {
         const Seen& s = seen[quantity + pointer];
         const std::string what = quantity + pointer;
         CAPTURE(what);
         const Way way = way_with(*w, pointer);
         if (way == Way::unknown) {
           ++unknown;
-          CHECK(what == "cathode/bias/ohm");
-          CHECK(s.risen > 20);
+          // The cathode does go both ways. The plate goes one way here, where grids draw nothing; a grid that
+          // draws might lift the cathode by more than the plate's current grows.
+          CHECK(what == (direct ? "plate/bias/grid_v" : "cathode/bias/ohm"));
           CHECK(s.fallen > 20);
+          if (!direct) CHECK(s.risen > 20);
           continue;
         }
         ++told;
@@ -300,7 +306,7 @@ TEST_CASE("a splitter of one section is bounded from its list alone") {
       }
     }
     CHECK(told + unknown == 20);
-    CHECK(unknown == (direct ? 0 : 1));
+    CHECK(unknown == 1);
     CHECK(ways.leaks_inside == !direct);
 
     const Places places = find_places(list);
@@ -313,7 +319,8 @@ TEST_CASE("a splitter of one section is bounded from its list alone") {
 }
 
 TEST_CASE("one member of two elements goes only where both lead") {
-  // Plate and cathode load in one: less current and less negative a grid, while the cathode may go either way.
+  // Plate and cathode load in one: less current and less negative a grid, while the cathode may go either
+  // way.
   Circuit c = split_load(false);
   for (int i = 0; i < c.elements; ++i)
     if (c.element[static_cast<std::size_t>(i)].role == Role::cathode_load)
