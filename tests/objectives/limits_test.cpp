@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <string>
 
 #include "objectives/limits/catalogue.h"
 #include "objectives/limits/result.h"
@@ -269,6 +270,35 @@ TEST_CASE("the first stage of a chain is held against the same limits, as the ga
   CHECK_FALSE(kept_so_far(d, e, {}, Depth::rest));
   first.ratings.plate_w_max = {1, "test"};
   CHECK(kept_so_far(d, e, {}, Depth::rest));
+}
+
+TEST_CASE(
+    "a grid that hangs on the first plate has no leak and stands cold at the supply; others the other way") {
+  Tube tube = rated_tube();
+  Design d = pair_of(tube, BiasForm::direct_coupled);
+  d.circuit = CircuitKind::gain_and_splitter;
+  d.first_stage.tube = &tube;
+  d.first_stage.plate_ohm = 100e3;
+  d.first_stage.cathode_ohm = 1e3;
+  d.first_stage.grid_leak_ohm = 680e3;
+  const auto sections_of = [&](std::string_view name) {
+    std::string found;
+    for (const LimitResult& r : check_limits(d, Evaluation{}, {}))
+      if (r.name == name) found += std::to_string(r.section);
+    return found;
+  };
+  CHECK(sections_of("grid_leak_ohm") == "23");  // grid 2 hangs on grid 1 through its leak
+  CHECK(sections_of("grid_cold_v") == "12");
+  d.bias = {BiasForm::self_biased, 1500};
+  CHECK(sections_of("grid_leak_ohm") == "123");
+  CHECK(sections_of("grid_cold_v").empty());
+  for (const LimitResult& r : check_limits(d, Evaluation{}, {}))
+    if (r.name == "grid_leak_ohm")
+      CHECK(r.value == (r.section == kFirstStageSection ? 680e3 : d.grid_leak_ohm));
+  // A negative rail strains the cold plates of the pair, whose cathodes end there, and not the first one's.
+  d.bias = {BiasForm::negative_rail, 0, 0, -100};
+  for (const LimitResult& r : check_limits(d, Evaluation{}, {}))
+    if (r.name == "plate_cold_v") CHECK(r.value == (r.section == kFirstStageSection ? 320.0 : 420.0));
 }
 
 TEST_CASE("room above a floor is a share of the floor, and all or nothing above a floor of zero") {
