@@ -96,6 +96,11 @@ double nearest_level(const std::vector<double>& levels, double value, bool logar
 
 }  // namespace
 
+Demands with_low_frequency(const DesignSpace& space, Demands demands) {
+  if (space.low_frequency_hz) demands.limits.push_back(low_corner_limit(*space.low_frequency_hz));
+  return demands;
+}
+
 DesignProblem::DesignProblem(DesignSpace space, Demands demands)
     : space_(std::move(space)), demands_(std::move(demands)) {
   const auto limit_solved = [&](Wish wish) {

@@ -17,6 +17,10 @@
 
 namespace antiphase {
 
+/// A brief's own demands, its low frequency among them: what every build is held to. Ranges of solved
+/// quantities are not, which count for the design as drawn.
+Demands with_low_frequency(const DesignSpace&, Demands);
+
 class DesignProblem {
  public:
   /// Copies both; the tubes they point to must outlive this. Ranges of solved quantities (as far as the

@@ -12,24 +12,9 @@ namespace antiphase {
 namespace {
 
 constexpr double kNoGain = 1e-9;           // of a score: what is less is rounding
+constexpr double kSameValue = 1e-9;        // relative: what is less is rounding
 constexpr double kMostLoosening_pct = 50;  // beyond that it is another demand, not the same one loosened
 constexpr std::size_t kMostLoosenings = 4;
-
-/// What a neighbour is compared with.
-struct Start {
-  Design design;
-  std::vector<std::optional<double>> figures, terms;
-  std::optional<double> score;
-};
-
-std::optional<double> term(const Objective& o, const std::optional<double>& figure) {
-  if (!figure || !std::isfinite(*figure)) return std::nullopt;
-  return o.weight * as_cost(*o.figure, *figure) / o.scale;
-}
-
-std::optional<double> difference(const std::optional<double>& a, const std::optional<double>& b) {
-  return a && b ? std::optional(*a - *b) : std::nullopt;
-}
 
 class Neighbours {
  public:
@@ -38,16 +23,14 @@ class Neighbours {
         lattice_(problem.families()[static_cast<std::size_t>(point.family)].parts),
         family_(point.family),
         levels_(engine::nearest_levels(lattice_, point.x)),
-        x_(point.x) {
-    Change none;
-    look(problem_.with_capacitors(problem_.design_at(family_, x_)), start_, none);
-    limits_ = check_demands(problem_.demands(), start_.design, scratch_);
-  }
+        x_(point.x),
+        start_(judge_fully(problem, problem.design_at(family_, x_))) {}
 
   std::size_t parts() const { return x_.size(); }
   const DesignField* field(std::size_t part) const { return find_design_field(lattice_.axes[part].name); }
   double value(std::size_t part) const { return x_[part]; }
-  const std::vector<LimitResult>& limits() const { return limits_; }
+  const Judgement& start() const { return start_; }
+  const Judgement& last() const { return there_; }  ///< of the change that was judged last
 
   /// The next value down (-1) or up (+1); beyond the levels the one that would follow.
   std::optional<PartChange> next(std::size_t part, int way) const {
@@ -76,12 +59,17 @@ class Neighbours {
   Change with(std::vector<PartChange> parts) {
     Design design = problem_.design_at(family_, x_);
     for (const PartChange& p : parts) p.field->at(design) = p.value;
+    judge_fully(problem_, design, Depth::at_target, there_);
     Change change;
     change.parts = std::move(parts);
-    Start there;
-    look(problem_.with_capacitors(design), there, change);
-    for (const LimitResult& r : check_demands(problem_.demands(), there.design, scratch_))
+    change.score = difference(there_.score, start_.score);
+    for (std::size_t i = 0; i < there_.figures.size(); ++i) {
+      change.figures.push_back(difference(there_.figures[i], start_.figures[i]));
+      change.bought.push_back(difference(start_.terms[i], there_.terms[i]));
+    }
+    for (const LimitResult& r : there_.limits)
       if (!r.kept) change.broken.push_back(r);
+    change.target = there_.evaluation.at_target.solved;
     return change;
   }
 
@@ -92,34 +80,12 @@ class Neighbours {
            pointer == "/first_stage/plate_ohm";
   }
 
-  void look(const Design& design, Start& there, Change& change) {
-    const Demands& demands = problem_.demands();
-    evaluate(design, problem_.depth(), scratch_);
-    there.design = design;
-    for (std::size_t i = 0; i < demands.objectives.size(); ++i) {
-      const Objective& o = demands.objectives[i];
-      std::optional<double> figure = o.figure->measure(design, scratch_);
-      if (figure && !std::isfinite(*figure)) figure.reset();
-      there.figures.push_back(figure);
-      there.terms.push_back(term(o, figure));
-      if (start_.figures.size() <= i) continue;  // this is the start itself
-      change.figures.push_back(difference(figure, start_.figures[i]));
-      change.bought.push_back(difference(start_.terms[i], there.terms[i]));
-    }
-    there.score = score(demands, design, scratch_);
-    if (there.score && !std::isfinite(*there.score)) there.score.reset();
-    change.score = difference(there.score, start_.score);
-    change.target = scratch_.at_target.solved;
-  }
-
   const DesignProblem& problem_;
   const engine::Problem& lattice_;
   int family_;
   engine::Levels levels_;
   std::vector<double> x_;
-  Start start_;
-  std::vector<LimitResult> limits_;
-  Evaluation scratch_;
+  Judgement start_, there_;
 };
 
 bool goes_beyond(const Change& c) {
@@ -149,6 +115,24 @@ InTheWay in_the_way(const Change& c) {
   return names;
 }
 
+/// Whether a row is found among `there` with the same value against the same limit.
+bool stays(const LimitResult& here, const std::vector<LimitResult>& there) {
+  const auto same = [](double a, double b) { return std::fabs(a - b) <= kSameValue * std::fabs(a); };
+  return std::any_of(there.begin(), there.end(), [&](const LimitResult& r) {
+    return r.name == here.name && r.section == here.section && r.at_least == here.at_least &&
+           r.known == here.known && same(here.value, r.value) && same(here.limit, r.limit);
+  });
+}
+
+/// Whether a row holds a figure at the one value that the brief fixes: no design has anything in hand there.
+bool pinned(const LimitResult& r, const Demands& demands) {
+  return std::any_of(demands.limits.begin(), demands.limits.end(), [&](const FigureLimit& l) {
+    if (l.figure->name != r.name || l.one_of.size() != 1) return false;
+    const double fixed = std::fabs(l.one_of.front()), room = l.near_share * fixed;
+    return std::fabs(r.limit - fixed) <= room * (1 + kSameValue);
+  });
+}
+
 double merit(const Loosening& l) {
   constexpr double kStep_pct = 2;  // so that a hair's breadth with next to nothing bought does not come first
   return -*l.change.score / (kStep_pct + l.loosen_pct);
@@ -159,16 +143,15 @@ double merit(const Loosening& l) {
 Explanation explain(const DesignProblem& problem, const engine::Point& point) {
   Explanation out;
   Neighbours around(problem, point);
-  for (const LimitResult& r : around.limits())
-    if (r.kept && r.known && r.margin_pct < kBinding_pct) out.binding.push_back(r);
-  std::stable_sort(out.binding.begin(), out.binding.end(),
-                   [](const LimitResult& a, const LimitResult& b) { return a.margin_pct < b.margin_pct; });
-  const bool met = std::all_of(around.limits().begin(), around.limits().end(),
-                               [](const LimitResult& r) { return r.kept; });
+  const std::vector<LimitResult> limits = around.start().limits;
+  const bool met = std::all_of(limits.begin(), limits.end(), [](const LimitResult& r) { return r.kept; });
+  std::vector<bool> moves(limits.size());  // some step changes the value, or what it is held against
 
   std::map<InTheWay, Loosening> found;
   const auto weigh = [&](const Change& change) {
     ++out.neighbours;
+    for (std::size_t i = 0; i < limits.size(); ++i)
+      moves[i] = moves[i] || !stays(limits[i], around.last().limits);
     if (!change.score || *change.score >= -kNoGain || change.target != Solved::yes) return;
     if (change.broken.empty() && !goes_beyond(change)) {
       ++out.better_and_kept;
@@ -198,6 +181,12 @@ Explanation explain(const DesignProblem& problem, const engine::Point& point) {
           if (first && second) weigh(around.with({*first, *second}));
         }
   }
+  for (std::size_t i = 0; i < limits.size(); ++i)
+    if (limits[i].kept && limits[i].known && limits[i].margin_pct < kBinding_pct && moves[i] &&
+        !pinned(limits[i], problem.demands()))
+      out.binding.push_back(limits[i]);
+  std::stable_sort(out.binding.begin(), out.binding.end(),
+                   [](const LimitResult& a, const LimitResult& b) { return a.margin_pct < b.margin_pct; });
   if (!met) return out;  // of a design that breaks limits itself nothing is to be bought
 
   // The fewest limits first: what needs two to give where one is enough tells nothing new.
@@ -218,16 +207,6 @@ Explanation explain(const DesignProblem& problem, const engine::Point& point) {
   });
   if (out.loosenings.size() > kMostLoosenings) out.loosenings.resize(kMostLoosenings);
   return out;
-}
-
-Lead lead_over(const Demands& demands, const Design& own, const Evaluation& own_figures, const Design& next,
-               const Evaluation& next_figures) {
-  Lead lead;
-  lead.total = difference(score(demands, next, next_figures), score(demands, own, own_figures));
-  for (const Objective& o : demands.objectives)
-    lead.figures.push_back(difference(term(o, o.figure->measure(next, next_figures)),
-                                      term(o, o.figure->measure(own, own_figures))));
-  return lead;
 }
 
 }  // namespace antiphase

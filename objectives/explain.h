@@ -6,12 +6,13 @@
 #include <optional>
 #include <vector>
 
-#include "objectives/design_problem.h"
+#include "objectives/judgement.h"
 #include "stagemodels/design_fields.h"
 
 namespace antiphase {
 
-/// A limit binds if it is kept with less than this margin in hand: about one step of E24.
+/// A limit binds if it is kept with less than this margin in hand, about one step of E24, and its value hangs
+/// on some part or setting that the search may change. What a brief or a default fixes is given, not bound.
 inline constexpr double kBinding_pct = 5;
 
 /// A part at another value, all else as it is.
@@ -45,7 +46,7 @@ struct Loosening {
 };
 
 struct Explanation {
-  std::vector<LimitResult> binding;   ///< kept, but with less than kBinding_pct in hand; tightest first
+  std::vector<LimitResult> binding;   ///< see kBinding_pct; tightest first
   std::vector<PartSteps> steps;       ///< of each part that the search may change
   std::vector<Loosening> loosenings;  ///< one per set of limits in the way, most bought per share first
   int neighbours = 0;                 ///< designs tried, one or two parts away
@@ -53,15 +54,8 @@ struct Explanation {
 };
 
 /// Of a point of one of the problem's lattices.
-/// Cost: one evaluation to problem.depth() for each neighbour: 50 with 5 parts, about 2 ms. Allocates.
+/// Cost: one full judgement for each neighbour: 50 with 5 parts, about 2 ms; 10 ms if a demand needs the
+/// frequency response. Allocates.
 Explanation explain(const DesignProblem& problem, const engine::Point& point);
-
-/// How the lead of one design over the next splits over the figures of the score.
-struct Lead {
-  std::optional<double> total;                 ///< next's score minus the own; empty if one has none
-  std::vector<std::optional<double>> figures;  ///< of each objective, in order; their sum is `total`
-};
-Lead lead_over(const Demands& demands, const Design& own, const Evaluation& own_figures, const Design& next,
-               const Evaluation& next_figures);
 
 }  // namespace antiphase

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "objectives/judgement.h"
 #include "stagemodels/circuits/circuit.h"
 
 namespace antiphase {
@@ -15,24 +16,21 @@ LawBands law_bands(const Design& design, const Demands& demands) {
         e.section < 2 ? design.tube[static_cast<std::size_t>(e.section)] : design.first_stage.tube;
     out.laws = std::max(out.laws, tube->credible_laws());
   }
-  Evaluation evaluation;
+  Judgement judged;
   for (int n = 0; n < out.laws; ++n) {
     Design under = design;
     under.law = n;
-    evaluate(under, Depth::full, evaluation);
-    out.score.push_back(score(demands, under, evaluation));
-    // What needs more than Depth::full (a corner) hardly depends on the law and is not looked at.
-    const std::vector<LimitResult> limits = check_demands(demands, under, evaluation);
-    out.feasible.push_back(
-        evaluation.at_target.solved == Solved::yes &&
-        std::all_of(limits.begin(), limits.end(), [](const LimitResult& r) { return r.kept || !r.known; }));
+    judge_as_drawn(demands, under, Depth::full, judged);
+    out.score.push_back(judged.score);
+    out.feasible.push_back(judged.feasible);
     if (n == 0)
       for (const Figure& figure : figures())
         if (figure.needs <= Depth::full)
-          if (const std::optional<double> v = figure.measure(under, evaluation); v && std::isfinite(*v))
+          if (const std::optional<double> v = figure.measure(under, judged.evaluation);
+              v && std::isfinite(*v))
             out.figures.push_back({&figure, *v, *v, *v, false});
     for (FigureBand& band : out.figures) {
-      const std::optional<double> v = band.figure->measure(under, evaluation);
+      const std::optional<double> v = band.figure->measure(under, judged.evaluation);
       if (!v || !std::isfinite(*v)) {
         band.missing = true;
         continue;

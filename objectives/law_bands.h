@@ -24,7 +24,7 @@ struct LawBands {
   std::vector<bool> feasible;                ///< #laws: every limit kept
 };
 
-/// Cost: one evaluation to Depth::full per law. Allocates.
+/// Cost: one evaluation per law, to Depth::full and as far as the demands need. Allocates.
 LawBands law_bands(const Design& design, const Demands& demands);
 
 /// True if `better` ranks before `next` only under some of the laws. Designs with the same tubes are compared

@@ -1,6 +1,8 @@
 #include "results/make_record.h"
 
-#include <algorithm>
+#include <utility>
+
+#include "objectives/judgement.h"
 
 namespace antiphase {
 
@@ -10,21 +12,33 @@ std::vector<std::optional<double>> all_figures(const Design& design, const Evalu
   return values;
 }
 
-Record make_record(const Design& design, const Demands& demands, Depth depth) {
+namespace {
+
+Record record_of(Judgement&& judged, const Demands& demands, Depth depth) {
   Record record;
-  record.design = design;
-  evaluate(design, depth, record.evaluation);
-  record.limits = check_demands(demands, design, record.evaluation);
-  record.figures = all_figures(design, record.evaluation);
-  record.score = score(demands, design, record.evaluation);
+  record.design = judged.design;
+  record.evaluation = std::move(judged.evaluation);
+  record.limits = std::move(judged.limits);
+  record.figures = all_figures(record.design, record.evaluation);
+  record.score = judged.score;
+  record.feasible = judged.feasible;
   if (const engine::TwoPart* two =
-          sections(design.circuit) == 2 ? made_of(demands.parts, design.plate_ohm[1]) : nullptr)
+          sections(record.design.circuit) == 2 ? made_of(demands.parts, record.design.plate_ohm[1]) : nullptr)
     record.plate_2_of = *two;
-  if (depth == Depth::everything) record.bands = law_bands(design, demands);
-  record.feasible =
-      record.evaluation.at_target.solved == Solved::yes &&
-      std::all_of(record.limits.begin(), record.limits.end(), [](const auto& l) { return l.kept; });
+  if (depth == Depth::everything) record.bands = law_bands(record.design, demands);
   return record;
+}
+
+}  // namespace
+
+Record make_record(const Design& design, const Demands& demands, Depth depth) {
+  Judgement judged;
+  judge_as_drawn(demands, design, depth, judged);
+  return record_of(std::move(judged), demands, depth);
+}
+
+Record make_record(const DesignProblem& problem, const Design& design, Depth depth) {
+  return record_of(judge_fully(problem, design, depth), problem.demands(), depth);
 }
 
 }  // namespace antiphase

@@ -38,7 +38,7 @@ bool better_builds(RankBy, const RobustFigures& a, const RobustFigures& b);
 /// limit that it breaks.
 class RobustSample {
  public:
-  /// demands: of the brief. Ranges of variables count for the nominal design only.
+  /// demands: of the brief, see with_low_frequency(). Ranges of variables count for the nominal design only.
   RobustSample(const Design&, const Tolerances&, const Demands&, std::uint64_t seed);
 
   /// Up to `builds` of them in all. Cost: 15–40 us each. Pure; one thread at a time.

@@ -162,6 +162,8 @@ class Conflicts {
         return [&, f, scratch = Evaluation{}](std::span<const double> x) mutable {
           const Design design = problem->with_capacitors(problem->design_at(static_cast<int>(f), x));
           engine::Judged judged = problem->judge(design, scratch);
+          // What the choice of parts settles by itself the problem need not solve for.
+          if (judged.feasible() && needs(demand) > problem->depth()) evaluate(design, needs(demand), scratch);
           judged.cost = excess_of(demand, design, scratch);
           judged.objective[0] = judged.cost;
           return judged;
@@ -170,6 +172,11 @@ class Conflicts {
     const engine::SearchOutcome found = search(families, false);
     if (found.best.empty() || !found.best.front().judged.feasible()) return std::nullopt;
     return record_of(*problem, found.best.front());
+  }
+
+  /// How far a design has to be solved to hold it against a demand.
+  static Depth needs(const Demand& demand) {
+    return demand.figure ? demand.figure->needs : demand.rating ? demand.rating->needs : Depth::at_target;
   }
 
   double excess_of(const Demand& demand, const Design& design, const Evaluation& evaluation) const {
@@ -210,8 +217,7 @@ std::optional<Conflict> find_conflict(const Brief& brief, const DesignProblem& p
   Conflicts conflicts(brief, problem, threads, watch, stop);
   std::vector<Record> looked;
   for (std::size_t n = 0; n < std::min(kMostLooked, misses.size()); ++n)
-    looked.push_back(make_record(problem.with_capacitors(problem.design_at(misses[n].family, misses[n].x)),
-                                 problem.demands(), Depth::full));
+    looked.push_back(make_record(problem, problem.design_at(misses[n].family, misses[n].x), Depth::full));
 
   std::vector<Demand> kept = conflicts.demands(), dropped;
   const auto finish = [&] {

@@ -88,7 +88,7 @@ void set_spreads(const Brief& brief, Report& report, bool every, int threads) {
     Record& r = report.candidates[n];
     if (!r.feasible) continue;
     SpreadReport spread =
-        spread_of(r.design, brief.demands, wish.tolerances,
+        spread_of(r.design, with_low_frequency(brief.space, brief.demands), wish.tolerances,
                   {every ? wish.builds : kBuildsForSheet, brief.seed, threads, every || n == 0, kSelected});
     spread.brief_file = brief.title.empty() ? "brief" : brief.title;
     r.spread = std::make_shared<const SpreadReport>(std::move(spread));
@@ -169,8 +169,8 @@ int run_search(const SearchArguments& arguments) {
       found.best.front().judged.feasible()) {
     Progress sampling(arguments.quiet);
     robust = rank_by_builds(
-        problem, brief.demands, *brief.builds, found, brief.candidates, brief.seed, threads,
-        [&](const engine::Snapshot& s) { sampling.show(s); }, stop);
+        problem, with_low_frequency(brief.space, brief.demands), *brief.builds, found, brief.candidates,
+        brief.seed, threads, [&](const engine::Snapshot& s) { sampling.show(s); }, stop);
     sampling.finish();
     sampling_ended_early = robust->interrupted;
     if (robust->ranked.empty()) robust.reset();

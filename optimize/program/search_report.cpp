@@ -4,6 +4,7 @@
 #include <map>
 
 #include "configs/read_brief.h"
+#include "objectives/judgement.h"
 #include "objectives/ranking.h"
 #include "optimize/engine/order.h"
 #include "optimize/engine/pareto/knee.h"
@@ -22,8 +23,7 @@ std::vector<Record> make_front(const DesignProblem& problem, std::vector<engine:
   });
   std::vector<Record> records;
   for (const engine::Point& p : front)
-    records.push_back(
-        make_record(problem.with_capacitors(problem.design_at(p.family, p.x)), demands, Depth::with_hand));
+    records.push_back(make_record(problem, problem.design_at(p.family, p.x), Depth::with_hand));
   if (records.empty()) return records;
   const auto remark = [&](std::size_t at, const std::string& text) {
     std::string& all = records[at].remark;
@@ -66,8 +66,7 @@ std::vector<Record> best_of_tubes(const DesignProblem& problem, const engine::Se
   std::vector<Record> records;
   if (problem.space().tubes.size() < 2) return records;
   for (const engine::Point& p : points)
-    records.push_back(make_record(problem.with_capacitors(problem.design_at(p.family, p.x)),
-                                  problem.demands(), Depth::with_hand));
+    records.push_back(make_record(problem, problem.design_at(p.family, p.x), Depth::with_hand));
   return records;
 }
 
@@ -106,8 +105,7 @@ BuildsRanking make_ranking(const Brief& brief, const DesignProblem& problem, con
       [](const RobustDesign& a, const RobustDesign& b) { return a.nominal_rank < b.nominal_rank; });
   ranking.nominal_best_rank = static_cast<int>(nominal - robust.ranked.begin()) + 1;
   ranking.nominal_best =
-      make_record(problem.with_capacitors(problem.design_at(nominal->point.family, nominal->point.x)),
-                  problem.demands(), Depth::with_hand);
+      make_record(problem, problem.design_at(nominal->point.family, nominal->point.x), Depth::with_hand);
   ranking.nominal_best->builds = BuildsRecord{nominal->nominal_rank, nominal->figures};
   return ranking;
 }
@@ -135,8 +133,7 @@ Report make_report(const Brief& brief, const DesignProblem& problem, const engin
     report.builds_ranking = make_ranking(brief, problem, *robust);
   }
   for (std::size_t n : distinct(problem, best, static_cast<std::size_t>(brief.candidates))) {
-    report.candidates.push_back(make_record(
-        problem.with_capacitors(problem.design_at(best[n].family, best[n].x)), problem.demands()));
+    report.candidates.push_back(make_record(problem, problem.design_at(best[n].family, best[n].x)));
     report.candidates.back().rank = static_cast<int>(report.candidates.size());
     report.candidates.back().explanation = explain(problem, best[n]);
     if (robust)
@@ -156,14 +153,11 @@ Report make_report(const Brief& brief, const DesignProblem& problem, const engin
   if (!met) report.blocked_by = what_blocks(report.candidates);
   for (const std::string& left_out : problem.left_out()) report.blocked_by.push_back("left out: " + left_out);
 
-  Evaluation evaluation;
-  const Depth cloud_depth = std::max(Depth::full, problem.depth());
+  Judgement judged;
   for (const engine::Point& p : found.cloud) {
-    Design design = problem.design_at(p.family, p.x);
-    if (cloud_depth >= Depth::with_frequency) design = problem.with_capacitors(design);
-    evaluate(design, cloud_depth, evaluation);
-    report.cloud.push_back(all_figures(design, evaluation));
-    report.cloud_design.push_back(design);
+    judge_fully(problem, problem.design_at(p.family, p.x), Depth::full, judged);
+    report.cloud.push_back(all_figures(judged.design, judged.evaluation));
+    report.cloud_design.push_back(judged.design);
     report.cloud_family.push_back(problem.families()[static_cast<std::size_t>(p.family)].name);
   }
   for (std::size_t f = 0; f < problem.families().size(); ++f) {

@@ -6,6 +6,7 @@
 #include "configs/read_brief.h"
 #include "configs/read_design.h"
 #include "configs/read_tolerances.h"
+#include "objectives/design_problem.h"
 #include "optimize/program/exit_codes.h"
 #include "optimize/program/places.h"
 #include "optimize/program/spread_of.h"
@@ -25,7 +26,8 @@ int run_spread(const SpreadArguments& arguments) {
   if (!arguments.brief_file.empty()) {
     auto brief = read_brief(arguments.brief_file, std::get<TubeLibrary>(library));
     if (const auto* faults = std::get_if<Faults>(&brief)) return report_faults(*faults);
-    demands = std::move(std::get<Brief>(brief).demands);
+    Brief& asked = std::get<Brief>(brief);
+    demands = with_low_frequency(asked.space, std::move(asked.demands));
   }
   Tolerances tolerances;
   if (!arguments.tolerances_file.empty()) {

@@ -23,8 +23,7 @@ TubeTrial judged(const Tube& tube, const DesignProblem& problem, const engine::S
     return trial;
   }
   const engine::Point& best = found.best.front();
-  trial.best =
-      make_record(problem.with_capacitors(problem.design_at(best.family, best.x)), problem.demands());
+  trial.best = make_record(problem, problem.design_at(best.family, best.x));
   trial.violation = best.judged.violation;
   if (!trial.met()) explain_miss(trial);
   return trial;
