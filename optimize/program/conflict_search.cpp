@@ -2,7 +2,9 @@
 
 #include <algorithm>
 #include <cmath>
+#include <functional>
 #include <memory>
+#include <span>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -46,9 +48,15 @@ engine::SearchOptions short_search(std::uint64_t seed) {
 
 class Conflicts {
  public:
-  Conflicts(const Brief& brief, const DesignProblem& problem, int threads, const engine::Watch& watch,
-            const std::atomic<bool>& stop)
-      : brief_(brief), problem_(problem), threads_(threads), watch_(watch), stop_(stop) {
+  Conflicts(const Brief& brief, const DesignProblem& problem, const std::vector<engine::Point>& misses,
+            int threads, const engine::Watch& watch, const std::atomic<bool>& stop)
+      : brief_(brief),
+        problem_(problem),
+        misses_(misses.begin(),
+                misses.begin() + static_cast<std::ptrdiff_t>(std::min(kMostLooked, misses.size()))),
+        threads_(threads),
+        watch_(watch),
+        stop_(stop) {
     constexpr int kUsual = 10;  // searches that are not ended early
     const engine::SearchOptions options = short_search(brief.seed);
     expected_ = kUsual * engine::planned_evaluations(problem.families().size(), 1, {&options, 1});
@@ -103,7 +111,8 @@ class Conflicts {
     return std::make_unique<DesignProblem>(std::move(space), std::move(demands));
   }
 
-  /// `until_met`: the first feasible design ends it; whether there is one does not depend on when.
+  /// `until_met`: the first feasible design ends it, which one of the near misses may be already; whether
+  /// there is one does not depend on when.
   engine::SearchOutcome search(const std::vector<engine::Family>& families, bool until_met) {
     std::atomic<bool> enough = false;
     const engine::Watch look = [&](const engine::Snapshot& s) {
@@ -118,7 +127,8 @@ class Conflicts {
     };
     const engine::SearchOptions options = short_search(brief_.seed);
     const engine::SearchOutcome found =
-        engine::search(families, options, {.threads = threads_}, look, &enough);
+        engine::search(families, {&options, 1}, until_met ? misses_ : std::vector<engine::Point>{},
+                       {.threads = threads_}, look, &enough);
     ++searches_;
     if (!until_met || found.best.empty() || !found.best.front().judged.feasible())
       evaluations_ += found.evaluations_ideal + found.evaluations_parts;
@@ -160,10 +170,12 @@ class Conflicts {
     for (std::size_t f = 0; f < families.size(); ++f)
       families[f].parts.make_judge = [&, f]() -> engine::Judge {
         return [&, f, scratch = Evaluation{}](std::span<const double> x) mutable {
-          const Design design = problem->with_capacitors(problem->design_at(static_cast<int>(f), x));
-          engine::Judged judged = problem->judge(design, scratch);
+          Design design = problem->design_at(static_cast<int>(f), x);
+          engine::Judged judged = problem->judge(design, scratch);  // with the parts that are chosen for it
           // What the choice of parts settles by itself the problem need not solve for.
-          if (judged.feasible() && needs(demand) > problem->depth()) evaluate(design, needs(demand), scratch);
+          const bool further = judged.feasible() && needs(demand) > problem->depth();
+          if (further || demand.kind == Kind::parts) design = problem->with_capacitors(design);
+          if (further) evaluate(design, needs(demand), scratch);
           judged.cost = excess_of(demand, design, scratch);
           judged.objective[0] = judged.cost;
           return judged;
@@ -189,6 +201,7 @@ class Conflicts {
 
   const Brief& brief_;
   const DesignProblem& problem_;
+  std::vector<engine::Point> misses_;  // near misses of the brief, nearest first
   int threads_;
   const engine::Watch& watch_;
   const std::atomic<bool>& stop_;
@@ -207,6 +220,12 @@ bool broken_somewhere(const Demand& demand, const std::vector<Record>& misses) {
   });
 }
 
+/// Whether a design proves that doing without one demand is enough: it breaks no other limit.
+bool keeps_all_but(const Demand& demand, const Record& record) {
+  return std::all_of(record.limits.begin(), record.limits.end(),
+                     [&](const LimitResult& r) { return r.kept || r.name == demand.row; });
+}
+
 }  // namespace
 
 std::optional<Conflict> find_conflict(const Brief& brief, const DesignProblem& problem,
@@ -214,18 +233,31 @@ std::optional<Conflict> find_conflict(const Brief& brief, const DesignProblem& p
                                       const engine::Watch& watch, const std::atomic<bool>& stop) {
   Conflict conflict;
   if (problem.families().empty()) return conflict;  // its own words stand in left_out()
-  Conflicts conflicts(brief, problem, threads, watch, stop);
+  Conflicts conflicts(brief, problem, misses, threads, watch, stop);
   std::vector<Record> looked;
   for (std::size_t n = 0; n < std::min(kMostLooked, misses.size()); ++n)
     looked.push_back(make_record(problem, problem.design_at(misses[n].family, misses[n].x), Depth::full));
 
   std::vector<Demand> kept = conflicts.demands(), dropped;
+  bool enough = true;  // it is proved of each side that doing without it alone is enough
   const auto finish = [&] {
     conflict.searches = conflicts.searches();
     conflict.evaluations = conflicts.evaluations();
-    if (conflict.note.empty())
-      conflict.note = "As far as " + std::to_string(conflict.searches) +
-                      " short searches tell: a search that finds nothing proves nothing.";
+    if (!conflict.note.empty()) return conflict;
+    const bool one = conflict.sides.size() == 1;
+    const std::string found = std::to_string(conflict.searches) +
+                              " short searches tell: a search that finds nothing proves nothing.";
+    if (enough)
+      conflict.note =
+          (one ? "Doing without it is enough, as the design named here proves. That it has to give is "
+                 "what "
+               : "Doing without any one of them is enough, as the designs named here prove. That one "
+                 "of them has to give is what ") +
+          found;
+    else
+      conflict.note = std::string(one ? "That it" : "That one of them") + " has to give is what " + found +
+                      " Nor is it proved that this would be enough, where no design named here keeps all the "
+                      "other limits.";
     return conflict;
   };
   if (!conflicts.met_without(kept)) {
@@ -246,12 +278,23 @@ std::optional<Conflict> find_conflict(const Brief& brief, const DesignProblem& p
     dropped = never;
     std::erase_if(kept, [&](const Demand& d) { return !broken_somewhere(d, looked); });
   }
-  for (const Demand& demand : std::vector<Demand>(kept)) {
-    if (stop) return std::nullopt;
-    if (conflicts.met_without(without(dropped, {demand}))) continue;
-    dropped.push_back(demand);
-    std::erase_if(kept, [&](const Demand& d) { return d.row == demand.row && d.kind == demand.kind; });
-  }
+  // In order, as many at once as can go: a search that finds nothing takes the longest, and so one of them
+  // does for all that play no part.
+  std::vector<Demand> needed;
+  const std::function<void(std::span<const Demand>)> sift = [&](std::span<const Demand> some) {
+    if (stop || some.empty()) return;
+    if (!conflicts.met_without(without(dropped, {some.begin(), some.end()}))) {
+      dropped.insert(dropped.end(), some.begin(), some.end());
+    } else if (some.size() == 1) {
+      needed.push_back(some.front());
+    } else {
+      sift(some.first(some.size() / 2));
+      sift(some.last(some.size() - some.size() / 2));
+    }
+  };
+  sift(kept);
+  if (stop) return std::nullopt;
+  kept = needed;
 
   // How far the nearest design falls short of one, all others kept, those outside the conflict too where that
   // can be.
@@ -264,6 +307,7 @@ std::optional<Conflict> find_conflict(const Brief& brief, const DesignProblem& p
       nearest = conflicts.nearest_without(demand);
     }
     if (stop) return std::nullopt;
+    enough = enough && nearest && keeps_all_but(demand, *nearest);
     conflict.sides.push_back(conflict_side(problem.demands(), demand.row, demand.kind == Kind::swing,
                                            brief.space.given.swing_peak_v, std::move(nearest), others_too));
   }
