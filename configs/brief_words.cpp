@@ -1,24 +1,17 @@
 #include <array>
 
 #include "configs/choices.h"
+#include "configs/forms_of_space.h"
 #include "configs/quantity_text.h"
 #include "configs/read_brief.h"
+#include "configs/read_variables.h"
 #include "configs/wording.h"
+#include "stagemodels/circuits/questions.h"
+#include "stagemodels/members.h"
 
 namespace antiphase {
 namespace {
 
-std::string_view words(CircuitKind kind) {
-  switch (kind) {
-    case CircuitKind::long_tailed_pair:
-      return "long-tailed-pair phase splitter";
-    case CircuitKind::common_cathode:
-      return "common-cathode gain stage";
-    case CircuitKind::gain_and_splitter:
-      return "long-tailed-pair phase splitter behind a gain stage";
-  }
-  return "";
-}
 std::string_view words(BiasForm form) {
   switch (form) {
     case BiasForm::self_biased:
@@ -57,7 +50,7 @@ std::string range_in_words(const Range& r, std::string_view unit) {
 std::string target_sentence(const Brief& brief) {
   const auto swing = engineering(brief.space.given.swing_peak_v, "V", 4) + " peak";
   const std::string each =
-      sections(brief.space.circuit) == 2 ? "Each output has to swing " : "The output has to swing ";
+      outputs(brief.space.circuit) == 2 ? "Each output has to swing " : "The output has to swing ";
   if (!brief.output_valve_bias_v) return each + swing + ".";
   return each + swing + ": the output valve's bias of " + exactly(*brief.output_valve_bias_v, "V") +
          ", times " + exactly(brief.drive_margin, "1") + " for margin.";
@@ -67,14 +60,15 @@ std::string variables_sentence(const DesignSpace& s) {
   std::vector<std::string> parts{"supply " + range_in_words(s.supply_v, "V"),
                                  "plate current " + range_in_words(s.plate_current_a, "A") + " per section",
                                  "plate resistor " + range_in_words(s.plate_ohm, "ohm")};
-  if (sections(s.circuit) == 2) {
-    parts.push_back("the second plate resistor over the first " + range_in_words(s.plate_ohm_ratio, "1"));
-    parts.push_back("share of the supply across the tail " + range_in_words(s.tail_fraction, "1"));
-  }
-  if (has_first_stage(s.given)) {
-    parts.push_back("plate resistor of the first stage " + range_in_words(s.first_plate_ohm, "ohm"));
-    parts.push_back("its plate current " + range_in_words(s.first_plate_current_a, "A"));
-  }
+  const auto also = [&](std::string_view variable, std::string_view says, const Range& range,
+                        std::string_view unit) {
+    if (has_variable(s.circuit, variable))
+      parts.push_back(std::string(says) + " " + range_in_words(range, unit));
+  };
+  also("plate_ohm_ratio", "the second plate resistor over the first", s.plate_ohm_ratio, "1");
+  also("tail_fraction", "share of the supply across the tail", s.tail_fraction, "1");
+  also("first_plate_ohm", "plate resistor of the first stage", s.first_plate_ohm, "ohm");
+  also("first_plate_current_a", "its plate current", s.first_plate_current_a, "A");
   std::string text = "Within: ";
   for (std::size_t i = 0; i < parts.size(); ++i) text += (i ? "; " : "") + parts[i];
   return text + ".";
@@ -82,7 +76,7 @@ std::string variables_sentence(const DesignSpace& s) {
 
 std::string load_sentence(const Brief& brief) {
   const Design& d = brief.space.given;
-  const std::string each = sections(d.circuit) == 2 ? " at each output" : "";
+  const std::string each = outputs(d.circuit) == 2 ? " at each output" : "";
   if (!d.output_valve)
     return "It drives " + exactly(d.load_ohm, "ohm") + " and " + exactly(d.load_f, "F") + each + ".";
   std::string text = "Each output drives the grid of an output valve, type " + d.output_valve->name + " at " +
@@ -91,6 +85,15 @@ std::string load_sentence(const Brief& brief) {
   if (brief.load_f_from_card) return text + ", the valve's own as its card has it, without wiring.";
   if (d.load_f == 0) text += " (its card gives none)";
   return text + ".";
+}
+
+/// The forms that candidates may take, as far as the circuit chooses any.
+std::string forms_sentence(const DesignSpace& s) {
+  std::string text;
+  if (!circuit(s.circuit).bias_forms.empty()) text = "Bias: " + alternatives(s.bias_forms);
+  if (!circuit(s.circuit).tail_forms.empty())
+    text += (text.empty() ? "Tail: " : "; tail: ") + alternatives(s.tail_forms);
+  return text.empty() ? text : text + ".";
 }
 
 std::string main_supply_sentence(const DesignSpace& s) {
@@ -116,7 +119,8 @@ std::string conditions_sentence(const Design& d) {
   if (d.input_coupling_f > 0) text += ", input capacitor " + exactly(d.input_coupling_f, "F");
   if (d.source_f > 0) text += ", capacitance across the input " + exactly(d.source_f, "F");
   if (d.cathode_bypass_f > 0) text += ", cathode bypass " + exactly(d.cathode_bypass_f, "F");
-  if (d.circuit == CircuitKind::common_cathode) text += ", cathode resistor bypassed";
+  // a brief leaves no part of this resistor without its capacitor
+  if (has_member(d.circuit, member::cathode_ohm)) text += ", cathode resistor bypassed";
   return text + "; the swing counts as clean up to " + exactly(d.clean_limit_pct, "%") + " distortion.";
 }
 
@@ -209,7 +213,7 @@ std::vector<std::string> brief_in_words(const Brief& brief) {
   std::vector<std::string> sentences;
   std::vector<std::string> tubes;
   for (const auto* tube : space.tubes) tubes.push_back(tube->name);
-  sentences.push_back("A " + std::string(words(space.circuit)) + " with the " + any_of(tubes) + ".");
+  sentences.push_back("A " + std::string(circuit(space.circuit).label) + " with the " + any_of(tubes) + ".");
   if (has_first_stage(space.given)) {
     std::vector<std::string> first;
     for (const auto* tube : space.first_tubes) first.push_back(tube->name);
@@ -219,22 +223,20 @@ std::vector<std::string> brief_in_words(const Brief& brief) {
   sentences.push_back(load_sentence(brief));
   if (space.given.main_supply_v > 0) sentences.push_back(main_supply_sentence(space));
   sentences.push_back(variables_sentence(space));
-  if (sections(space.circuit) == 2) {
-    sentences.push_back("Bias: " + alternatives(space.bias_forms) +
-                        "; tail: " + alternatives(space.tail_forms) + ".");
-    for (const auto form : space.bias_forms)
-      if (form == BiasForm::negative_rail)
-        sentences.push_back(space.given.bias.rail_v < 0
-                                ? "The negative rail is " + exactly(space.given.bias.rail_v, "V") + "."
-                                : "The negative rail is open.");
-    for (const auto form : space.bias_forms)
-      if (form == BiasForm::direct_coupled) sentences.push_back(clamp_sentence(space.given.bias.grid_clamp));
-    for (const auto form : space.tail_forms)
-      if (form == TailForm::constant_current)
-        sentences.push_back("The sink has an output resistance of " +
-                            exactly(space.given.tail.output_ohm, "ohm") + " and needs at least " +
-                            exactly(space.given.tail.compliance_v, "V") + ".");
-  }
+  const auto has_somewhere = [&](Role role) {
+    return in_some_form(space, space.given, [&](const Design& d) { return has_role(d, role); });
+  };
+  if (const std::string forms = forms_sentence(space); !forms.empty()) sentences.push_back(forms);
+  if (has_somewhere(Role::rail))
+    sentences.push_back(space.given.bias.rail_v < 0
+                            ? "The negative rail is " + exactly(space.given.bias.rail_v, "V") + "."
+                            : "The negative rail is open.");
+  if (has_somewhere(Role::grid_clamp)) sentences.push_back(clamp_sentence(space.given.bias.grid_clamp));
+  if (in_some_form(space, space.given,
+                   [](const Design& d) { return names_member(circuit_of(d), member::tail_output_ohm); }))
+    sentences.push_back("The sink has an output resistance of " +
+                        exactly(space.given.tail.output_ohm, "ohm") + " and needs at least " +
+                        exactly(space.given.tail.compliance_v, "V") + ".");
   sentences.push_back(conditions_sentence(space.given));
   sentences.push_back(parts_sentence(space));
   if (space.low_frequency_hz)

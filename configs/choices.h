@@ -1,4 +1,4 @@
-/// The names that files may choose from, each list made from the enumeration it stands for.
+/// The names that files may choose from.
 #pragma once
 
 #include <array>
@@ -6,23 +6,29 @@
 #include <vector>
 
 #include "configs/brief.h"
+#include "stagemodels/circuits/catalogue.h"
 #include "stagemodels/design_fields.h"
 
 namespace antiphase {
 
-inline constexpr std::array kCircuitKinds{CircuitKind::long_tailed_pair, CircuitKind::common_cathode,
-                                          CircuitKind::gain_and_splitter};
 inline constexpr std::array<std::string_view, 2> kInterstageCouplings{"capacitor", "direct"};
 inline constexpr std::array kBiasForms{BiasForm::self_biased, BiasForm::direct_coupled,
                                        BiasForm::negative_rail};
 inline constexpr std::array kTailForms{TailForm::resistor, TailForm::constant_current};
 inline constexpr std::array<std::string_view, 3> kEfforts{"quick", "normal", "thorough"};
 
-template <class Enum, std::size_t N>
-std::vector<std::string_view> names_of(const std::array<Enum, N>& choices) {
+template <class Choices>
+std::vector<std::string_view> names_of(const Choices& choices) {
   std::vector<std::string_view> names;
-  names.reserve(N);
+  names.reserve(choices.size());
   for (const auto choice : choices) names.push_back(name_of(choice));
+  return names;
+}
+
+/// The names of the circuits, in the order of the catalogue.
+inline std::vector<std::string_view> circuit_names() {
+  std::vector<std::string_view> names;
+  for (const CircuitEntry& entry : circuits()) names.push_back(entry.name);
   return names;
 }
 

@@ -1,8 +1,8 @@
 #include "configs/design_members.h"
 
-#include "configs/choices.h"
 #include "configs/nearest_names.h"
 #include "configs/wording.h"
+#include "stagemodels/circuits/questions.h"
 
 namespace antiphase {
 
@@ -40,16 +40,36 @@ const OutputValve* read_output_valve_name(const Cursor& cursor, const TubeLibrar
   return valve;
 }
 
-std::optional<bool> read_grid_clamp(ObjectReader& in, bool direct_coupled, const Design& design) {
+std::optional<bool> read_grid_clamp(ObjectReader& in, bool has, const Design& design) {
   const auto member = in.find("grid_clamp");
   if (!member) return std::nullopt;
-  if (direct_coupled) return member->boolean();
-  if (sections(design.circuit) == 1)
-    member->fault(no_meaning_in(design.circuit));
-  else
+  if (has) return member->boolean();
+  Design other = design;
+  for (const auto form : circuit(design.circuit).bias_forms) {
+    other.bias.form = form;
+    if (!has_role(other, Role::grid_clamp)) continue;
     member->fault("has no meaning with " + std::string(name_of(design.bias.form)) + " bias; it belongs to " +
-                  std::string(name_of(BiasForm::direct_coupled)));
+                  std::string(name_of(form)));
+    return std::nullopt;
+  }
+  member->fault(no_meaning_in(design.circuit));
   return std::nullopt;
+}
+
+Steps steps_of(const DesignField& field) {
+  const auto path = field.pointer.substr(1);
+  const auto slash = path.find('/');
+  if (slash == path.npos) return {path, {}};
+  return {path.substr(0, slash), path.substr(slash + 1)};
+}
+
+std::string no_place_for_feedback(const Design& design) {
+  const DesignField* place = feedback_comes_in_at(circuit_of(design));
+  if (!place || place->value(design) > 0) return "";
+  const Steps steps = steps_of(*place);
+  const std::string needed = std::string(steps.second.empty() ? steps.first : steps.second);
+  return "needs a place to come in: give " +
+         (steps.second.empty() ? "a " + needed : std::string(steps.first) + " a " + needed) + " above 0 ohm";
 }
 
 std::string no_meaning_in(CircuitKind circuit) {
@@ -64,21 +84,22 @@ std::string why_not_applicable(const DesignField& field, const Design& design) {
   if (field.applies(d)) return "has no meaning without main_supply_v";
   d = design;
   // One choice is changed at a time, the circuit last: the nearest reason is the most useful one.
-  for (const auto form : kTailForms) {
+  for (const auto form : circuit(d.circuit).tail_forms) {
     d.tail.form = form;
     if (field.applies(d))
       return "has no meaning with a " + std::string(name_of(design.tail.form)) + " tail; it belongs to " +
              std::string(name_of(form));
   }
   d = design;
-  for (const auto form : kBiasForms) {
+  for (const auto form : circuit(d.circuit).bias_forms) {
     d.bias.form = form;
     if (field.applies(d))
       return "has no meaning with " + std::string(name_of(design.bias.form)) + " bias; it belongs to " +
              std::string(name_of(form));
   }
   d = design;
-  d.cathode_unbypassed_ohm = 0;
+  for (const PartlyBypassed& resistor : partly_bypassed(circuit_of(design)))
+    if (resistor.part) resistor.part->at(d) = 0;
   if (field.applies(d)) return "has no meaning where no part of cathode_ohm is bypassed";
   return no_meaning_in(design.circuit);
 }

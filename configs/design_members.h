@@ -1,10 +1,14 @@
 /// Members of designs that briefs have too.
 #pragma once
 
+#include <algorithm>
+#include <span>
 #include <string>
 
+#include "configs/choices.h"
 #include "configs/object_reader.h"
 #include "configs/tube_library.h"
+#include "configs/wording.h"
 #include "stagemodels/design_fields.h"
 
 namespace antiphase {
@@ -18,11 +22,37 @@ const Tube* read_tube_name(const Cursor& cursor, const TubeLibrary& library);
 /// The output valve a text names; an unknown one is reported likewise.
 const OutputValve* read_output_valve_name(const Cursor& cursor, const TubeLibrary& library);
 
-/// The member "grid_clamp" of `in`. Reported where no form has it: `direct_coupled` false.
-std::optional<bool> read_grid_clamp(ObjectReader& in, bool direct_coupled, const Design& design);
+/// The member "grid_clamp" of `in`. Reported where the design's circuit has no such diodes in the forms that
+/// are open: `has` false.
+std::optional<bool> read_grid_clamp(ObjectReader& in, bool has, const Design& design);
+
+/// First and second step of a field's pointer: "/bias/ohm" -> "bias", "ohm"; "/supply_v" -> "supply_v", "".
+struct Steps {
+  std::string_view first, second;
+};
+Steps steps_of(const DesignField& field);
+
+/// What is wrong with a design that asks for overall feedback and has no resistor at whose end it can come
+/// in; empty: nothing.
+std::string no_place_for_feedback(const Design& design);
 
 /// "has no meaning in a common_cathode stage".
 std::string no_meaning_in(CircuitKind circuit);
+
+/// The form that a text names, out of those that the circuit has; `what` is "bias" or "tail". Other texts are
+/// reported; a form of other circuits is told as such.
+template <class Form>
+std::optional<Form> read_form_name(const Cursor& cursor, std::string_view what,
+                                   std::span<const Form> of_circuit, std::span<const Form> of_all,
+                                   CircuitKind kind) {
+  const auto index = cursor.choice(names_of(of_all), names_of(of_circuit));
+  if (!index) return std::nullopt;
+  const Form form = of_all[*index];
+  if (std::find(of_circuit.begin(), of_circuit.end(), form) != of_circuit.end()) return form;
+  cursor.fault("a " + std::string(name_of(kind)) + " stage has no " + std::string(name_of(form)) + " " +
+               std::string(what) + "; it may have " + one_of(names_of(of_circuit)));
+  return std::nullopt;
+}
 
 /// Why the field does not apply to the design: "has no meaning with a constant_current tail".
 std::string why_not_applicable(const DesignField& field, const Design& design);

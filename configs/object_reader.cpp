@@ -90,15 +90,16 @@ std::optional<std::string> Cursor::text() const {
   return std::nullopt;
 }
 
-std::optional<std::size_t> Cursor::choice(const std::vector<std::string_view>& names) const {
+std::optional<std::size_t> Cursor::choice(const std::vector<std::string_view>& names,
+                                          const std::vector<std::string_view>& told) const {
   if (kind() != JsonKind::text) {
-    expected(one_of(names));
+    expected(one_of(told));
     return std::nullopt;
   }
   const auto it = std::find(names.begin(), names.end(), value_->text);
   if (it != names.end()) return static_cast<std::size_t>(it - names.begin());
-  fault("must be " + one_of(names) + ", is " + in_quotes(value_->text) +
-        did_you_mean(nearest_names(value_->text, names, 1)));
+  fault("must be " + one_of(told) + ", is " + in_quotes(value_->text) +
+        did_you_mean(nearest_names(value_->text, told, 1)));
   return std::nullopt;
 }
 

@@ -46,7 +46,12 @@ class Cursor {
   /// Text with something in it.
   std::optional<std::string> text() const;
   /// Text that is one of `names`; its index.
-  std::optional<std::size_t> choice(const std::vector<std::string_view>& names) const;
+  std::optional<std::size_t> choice(const std::vector<std::string_view>& names) const {
+    return choice(names, names);
+  }
+  /// The same, but a message about another text tells of `told` only.
+  std::optional<std::size_t> choice(const std::vector<std::string_view>& names,
+                                    const std::vector<std::string_view>& told) const;
   /// The items of a list with `least` to `most` of them.
   std::optional<std::vector<Cursor>> items(std::size_t least, std::size_t most) const;
 

@@ -4,9 +4,11 @@
 #include <cmath>
 #include <limits>
 
+#include "configs/brief_conditions.h"
 #include "configs/card_members.h"
 #include "configs/choices.h"
 #include "configs/design_members.h"
+#include "configs/forms_of_space.h"
 #include "configs/object_reader.h"
 #include "configs/quantity_text.h"
 #include "configs/read_builds.h"
@@ -15,6 +17,7 @@
 #include "configs/read_variables.h"
 #include "configs/sha256.h"
 #include "configs/wording.h"
+#include "stagemodels/circuits/questions.h"
 
 namespace antiphase {
 namespace {
@@ -25,60 +28,12 @@ constexpr NumberRule kLowFrequencyRule{"Hz", 0.01, 500};  // below 1 kHz, where 
 constexpr std::size_t kMostTubes = 100;
 constexpr std::size_t kMostCandidates = 100;
 
-/// Members of a design that may stand at the top of a brief, by their place in a design. A rail that is
-/// left out is chosen by the search.
-struct Condition {
-  std::string_view name, pointer;
-};
-constexpr std::array kConditions{
-    Condition{"heater_v", "/heater_v"},
-    Condition{"source_ohm", "/source_ohm"},
-    Condition{"grid_leak_ohm", "/grid_leak_ohm"},
-    Condition{"coupling_f", "/coupling_f"},
-    Condition{"grid_bypass_f", "/grid_bypass_f"},
-    Condition{"clean_limit_pct", "/clean_limit_pct"},
-    Condition{"rail_v", "/bias/rail_v"},
-    Condition{"source_f", "/source_f"},
-    Condition{"input_coupling_f", "/input_coupling_f"},
-    Condition{"cathode_bypass_f", "/cathode_bypass_f"},
-    Condition{"reservoir_f", "/reservoir_f"},
-};
-constexpr std::array kFirstStageConditions{
-    Condition{"cathode_unbypassed_ohm", "/first_stage/cathode_unbypassed_ohm"},
-    Condition{"grid_leak_ohm", "/first_stage/grid_leak_ohm"},
-    Condition{"cathode_bypass_f", "/first_stage/cathode_bypass_f"},
-    Condition{"coupling_f", "/first_stage/coupling_f"},
-};
-constexpr std::array kFeedbackConditions{
-    Condition{"resistor_ohm", "/feedback/resistor_ohm"},
-    Condition{"output_impedance_ohm", "/feedback/output_impedance_ohm"},
-    Condition{"load_ohm", "/feedback/load_ohm"},
-    Condition{"low_hz", "/feedback/low_hz"},
-    Condition{"high_hz", "/feedback/high_hz"},
-    Condition{"least_gain_margin_db", "/feedback/least_gain_margin_db"},
-    Condition{"least_phase_margin_deg", "/feedback/least_phase_margin_deg"},
-};
-/// Of a feedback budget, the members that have no default.
-constexpr std::array kFeedbackRequired{
-    Condition{"wanted_db", "/feedback/wanted_db"},
-    Condition{"source_v_rms", "/feedback/source_v_rms"},
-    Condition{"output_gain", "/feedback/output_gain"},
-};
-constexpr std::array kTailConditions{Condition{"output_ohm", "/tail/output_ohm"},
-                                     Condition{"compliance_v", "/tail/compliance_v"}};
-
 /// True if some design of the space has the field.
 bool applies_somewhere(const DesignField& field, const DesignSpace& space) {
   Design design = space.given;
-  design.cathode_ohm = 1;  // any: all of it is bypassed
-  design.first_stage.cathode_ohm = 1e9;
-  for (const auto bias : space.bias_forms)
-    for (const auto tail : space.tail_forms) {
-      design.bias.form = bias;
-      design.tail.form = tail;
-      if (field.applies(design)) return true;
-    }
-  return false;
+  for (const PartlyBypassed& resistor : partly_bypassed(circuit_of(design)))
+    if (resistor.whole) resistor.whole->at(design) = 2 * resistor.whole->high;  // some of it is bypassed
+  return in_some_form(space, design, [&](const Design& d) { return field.applies(d); });
 }
 
 void read_condition(ObjectReader& in, const Condition& condition, DesignSpace& space) {
@@ -106,14 +61,13 @@ void read_main_supply(ObjectReader& in, DesignSpace& space) {
                   ", since a resistor drops the difference; is " + exactly(*value, "V"));
 }
 
-/// Directly coupled candidates have clamp diodes unless the brief says otherwise.
+/// Candidates that can have clamp diodes have them unless the brief says otherwise.
 void read_clamp(ObjectReader& in, DesignSpace& space) {
-  const bool direct = sections(space.circuit) == 2 &&
-                      std::find(space.bias_forms.begin(), space.bias_forms.end(), BiasForm::direct_coupled) !=
-                          space.bias_forms.end();
+  const bool has =
+      in_some_form(space, space.given, [](const Design& d) { return has_role(d, Role::grid_clamp); });
   Design design = space.given;
   design.bias.form = space.bias_forms.front();
-  space.given.bias.grid_clamp = read_grid_clamp(in, direct, design).value_or(direct);
+  space.given.bias.grid_clamp = read_grid_clamp(in, has, design).value_or(has);
 }
 
 void read_conditions(ObjectReader& in, DesignSpace& space) {
@@ -161,7 +115,7 @@ void read_first_stage(ObjectReader& in, const TubeLibrary& library, DesignSpace&
 void read_feedback(ObjectReader& in, DesignSpace& space) {
   const auto member = in.find("feedback");
   if (!member) return;
-  if (!has_first_stage(space.given)) return member->fault(no_meaning_in(space.circuit));
+  if (!has_role(space.circuit, Role::feedback)) return member->fault(no_meaning_in(space.circuit));
   space.given.feedback.given = true;
   ObjectReader part(*member);
   for (const auto& condition : kFeedbackRequired) {
@@ -170,8 +124,7 @@ void read_feedback(ObjectReader& in, DesignSpace& space) {
       field.at(space.given) = *value;
   }
   for (const auto& condition : kFeedbackConditions) read_condition(part, condition, space);
-  if (!(space.given.first_stage.cathode_unbypassed_ohm > 0))
-    member->fault("needs a place to come in: give first_stage a cathode_unbypassed_ohm above 0 ohm");
+  if (const std::string lacks = no_place_for_feedback(space.given); !lacks.empty()) member->fault(lacks);
 }
 
 void read_target(const Cursor& cursor, Brief& brief) {
@@ -243,7 +196,7 @@ void read_load(const Cursor& cursor, const TubeLibrary& library, Brief& brief) {
   if (ohm) given.load_ohm = *ohm;
   if (farad) given.load_f = *farad;
   const auto valve = in.find("output_valve");
-  if (!valve || sections(given.circuit) == 1) {
+  if (!valve || outputs(given.circuit) < 2) {
     if (valve) in.fault("output_valve", no_meaning_in(given.circuit));
     if (in.find("bias_v"))
       in.fault("bias_v", valve ? no_meaning_in(given.circuit) : "has no meaning without output_valve");
@@ -277,8 +230,8 @@ Brief read_members(const Cursor& root, const std::string& brief_file, const Tube
   in.text("$schema");
   brief.title = in.text("title").value_or("");
   brief.notes = in.texts("notes");
-  const auto stage = in.require("stage", one_of(names_of(kCircuitKinds)));
-  const auto kind = stage ? stage->choice(names_of(kCircuitKinds)) : std::nullopt;
+  const auto stage = in.require("stage", one_of(circuit_names()));
+  const auto kind = stage ? stage->choice(circuit_names()) : std::nullopt;
   if (!kind) {
     for (const auto name : {"tubes", "target", "load", "variables", "parts", "low_frequency_hz", "search",
                             "objectives", "limits", "design_factors", "first_stage", "feedback", "builds"})
@@ -286,7 +239,7 @@ Brief read_members(const Cursor& root, const std::string& brief_file, const Tube
     know_conditions(in);
     return brief;
   }
-  space.circuit = space.given.circuit = kCircuitKinds[*kind];
+  space.circuit = space.given.circuit = circuits()[*kind].kind;
   if (const auto m = in.require("tubes", "a list of tube types")) read_tubes(*m, library, space.tubes);
   if (const auto m = in.require("target", "the swing that is asked for")) read_target(*m, brief);
   if (const auto m = in.require("load", "what each output drives")) read_load(*m, library, brief);

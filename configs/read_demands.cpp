@@ -9,13 +9,15 @@
 #include "configs/quantity_text.h"
 #include "configs/wording.h"
 #include "optimize/engine/problem.h"
+#include "stagemodels/circuits/questions.h"
 #include "stagemodels/design_fields.h"
 
 namespace antiphase {
 namespace {
 
 constexpr std::size_t kMostLimits = 100;
-constexpr double kBeyondAnyFigure = 1e12;  // in SI units: no figure of a stage comes near, and sums stay finite
+constexpr double kBeyondAnyFigure =
+    1e12;  // in SI units: no figure of a stage comes near, and sums stay finite
 
 struct DefaultObjective {
   std::string_view figure;
@@ -153,7 +155,7 @@ bool has_figure(CircuitKind circuit, const Figure& figure) {
   solved.operating_point.solved = solved.at_target.solved = solved.clean.solved = Solved::yes;
   solved.clean.swing_peak_v = 1;
   solved.frequency_known = true;
-  solved.feedback.known = solved.feedback.reached = circuit == CircuitKind::gain_and_splitter;
+  solved.feedback.known = solved.feedback.reached = has_role(circuit, Role::feedback);
   solved.feedback.distortion_pct = 1;
   return figure.measure(design, solved).has_value();
 }

@@ -8,20 +8,10 @@
 #include "configs/object_reader.h"
 #include "configs/quantity_text.h"
 #include "configs/wording.h"
+#include "stagemodels/circuits/questions.h"
 
 namespace antiphase {
 namespace {
-
-/// First and second step of a field's pointer: "/bias/ohm" -> "bias", "ohm"; "/supply_v" -> "supply_v", "".
-struct Steps {
-  std::string_view first, second;
-};
-Steps steps_of(const DesignField& field) {
-  const auto path = field.pointer.substr(1);
-  const auto slash = path.find('/');
-  if (slash == path.npos) return {path, {}};
-  return {path.substr(0, slash), path.substr(slash + 1)};
-}
 
 void read_tubes(ObjectReader& in, const TubeLibrary& library, Design& design) {
   const auto member = in.require("tube", "the type of the tube, or [type, type] for the two sections");
@@ -54,12 +44,12 @@ void read_sections(ObjectReader& in, Design& design) {
   for (std::size_t i = 0; i < count; ++i) read_spread((*items)[i], design.spread[i]);
 }
 
-/// The two plate resistors of a pair; the one of a gain stage, as a number or a list of one.
+/// Two plate resistors, or the only one as a number or a list of one.
 void read_plate_resistors(ObjectReader& in, Design& design) {
   const auto field = [](std::size_t i) {
     return *find_design_field(i == 0 ? "/plate_ohm/0" : "/plate_ohm/1");
   };
-  const auto count = static_cast<std::size_t>(sections(design.circuit));
+  const auto count = static_cast<std::size_t>(plate_resistors(design.circuit));
   const auto member =
       in.require("plate_ohm", count == 2 ? "the two plate resistors, [first, second]" : "the plate resistor");
   if (!member) return;
@@ -96,7 +86,7 @@ void read_main_supply(ObjectReader& in, const DesignField& field, Design& design
 void read_output_valve(ObjectReader& in, const TubeLibrary& library, Design& design) {
   const auto member = in.find("output_valve");
   if (!member) return;
-  if (sections(design.circuit) == 1) return member->fault(no_meaning_in(design.circuit));
+  if (outputs(design.circuit) < 2) return member->fault(no_meaning_in(design.circuit));
   ObjectReader part(*member);
   if (const auto m = part.require("type", "the type of the output valve"))
     design.output_valve = read_output_valve_name(*m, library);
@@ -104,27 +94,28 @@ void read_output_valve(ObjectReader& in, const TubeLibrary& library, Design& des
       part.required_number("bias_v", "its grid against its cathode at rest, in V", kOutputBias).value_or(0);
 }
 
-/// An object of the pair with a form and the numbers that go with it: "bias", "tail".
-template <class Enum, std::size_t N>
+/// An object with a form, out of those that the circuit has, and the numbers that go with it: "bias", "tail".
+template <class Form>
 void read_form(ObjectReader& in, std::string_view name, std::string_view says,
-               const std::array<Enum, N>& choices, Enum& form, Design& design) {
-  if (sections(design.circuit) == 1) {
+               std::span<const Form> of_circuit, std::span<const Form> of_all, Form& form, Design& design) {
+  if (of_circuit.empty()) {
     if (in.find(name)) in.fault(name, no_meaning_in(design.circuit));
     return;
   }
   const auto member = in.require(name, says);
   if (!member) return;
   ObjectReader part(*member);
-  const auto chosen = part.require("form", "one of " + one_of(names_of(choices)));
-  const auto index = chosen ? chosen->choice(names_of(choices)) : std::nullopt;
-  if (!index) return part.know_all();
-  form = choices[*index];
+  const auto chosen = part.require("form", "one of " + one_of(names_of(of_circuit)));
+  const auto found =
+      chosen ? read_form_name(*chosen, name, of_circuit, of_all, design.circuit) : std::nullopt;
+  if (!found) return part.know_all();
+  form = *found;
   for (const auto& field : design_fields())
     if (const auto steps = steps_of(field); steps.first == name)
       read_field(part, steps.second, field, design);
   if (name == "bias")
     design.bias.grid_clamp =
-        read_grid_clamp(part, design.bias.form == BiasForm::direct_coupled, design).value_or(false);
+        read_grid_clamp(part, has_role(design, Role::grid_clamp), design).value_or(false);
 }
 
 /// The gain stage ahead of the pair. How it is coupled follows from the pair's bias; a file may say it too.
@@ -141,7 +132,7 @@ void read_first_stage(ObjectReader& in, const TubeLibrary& library, Design& desi
   if (const auto m = part.find("section")) read_spread(*m, design.first_stage.spread);
   if (const auto m = part.find("coupling"))
     if (const auto chosen = m->choice({kInterstageCouplings.begin(), kInterstageCouplings.end()})) {
-      const bool direct = direct_first_stage(design);
+      const bool direct = !has_role(design, Role::coupling_between);
       if ((*chosen == 1) != direct)
         m->fault("does not go with " + std::string(name_of(design.bias.form)) +
                  " bias of the pair, which is " +
@@ -151,34 +142,33 @@ void read_first_stage(ObjectReader& in, const TubeLibrary& library, Design& desi
   for (const auto& field : design_fields())
     if (const auto steps = steps_of(field); steps.first == "first_stage")
       read_field(part, steps.second, field, design);
-  const FirstStage& f = design.first_stage;
-  if (f.cathode_ohm > 0 && f.cathode_unbypassed_ohm > f.cathode_ohm)
-    part.fault("cathode_unbypassed_ohm", "is a part of cathode_ohm and must be at most " +
-                                             exactly(f.cathode_ohm, "ohm") + ", is " +
-                                             exactly(f.cathode_unbypassed_ohm, "ohm"));
 }
 
-/// The budget of overall feedback of a chain.
+/// The budget of overall feedback.
 void read_feedback(ObjectReader& in, Design& design) {
   const auto member = in.find("feedback");
   if (!member) return;
-  if (!has_first_stage(design)) return member->fault(no_meaning_in(design.circuit));
+  if (!has_role(design.circuit, Role::feedback)) return member->fault(no_meaning_in(design.circuit));
   design.feedback.given = true;
   ObjectReader part(*member);
   for (const auto& field : design_fields())
     if (const auto steps = steps_of(field); steps.first == "feedback")
       read_field(part, steps.second, field, design);
-  if (!(design.first_stage.cathode_unbypassed_ohm > 0))
-    member->fault("needs a place to come in: give first_stage a cathode_unbypassed_ohm above 0 ohm");
+  if (const std::string lacks = no_place_for_feedback(design); !lacks.empty()) member->fault(lacks);
 }
 
 /// What no single member shows to be wrong.
 void check_together(const Cursor& root, const Design& d) {
-  const auto unbypassed = root.member("cathode_unbypassed_ohm");
-  if (d.circuit == CircuitKind::common_cathode && unbypassed && d.cathode_ohm > 0 &&
-      d.cathode_unbypassed_ohm > d.cathode_ohm)
-    unbypassed->fault("is a part of cathode_ohm and must be at most " + exactly(d.cathode_ohm, "ohm") +
-                      ", is " + exactly(d.cathode_unbypassed_ohm, "ohm"));
+  for (const auto& [part, whole] : partly_bypassed(circuit_of(d))) {
+    if (!part || !whole || !(whole->value(d) > 0) || part->value(d) <= whole->value(d)) continue;
+    const Steps of_part = steps_of(*part), of_whole = steps_of(*whole);
+    auto place = root.member(of_part.first);
+    if (place && !of_part.second.empty()) place = place->member(of_part.second);
+    if (place)
+      place->fault("is a part of " + std::string(of_whole.second.empty() ? of_whole.first : of_whole.second) +
+                   " and must be at most " + exactly(whole->value(d), "ohm") + ", is " +
+                   exactly(part->value(d), "ohm"));
+  }
   const auto bias = root.member("bias");
   const auto grid_v = bias ? bias->member("grid_v") : std::nullopt;
   const double supply_v = cold_supply_v(d);
@@ -193,19 +183,22 @@ Design read_members(const Cursor& root, const TubeLibrary& library) {
   for (const auto name : {"$schema", "title"}) in.text(name);
   in.texts("notes");
 
-  const auto stage = in.require("stage", one_of(names_of(kCircuitKinds)));
-  const auto kind = stage ? stage->choice(names_of(kCircuitKinds)) : std::nullopt;
+  const auto stage = in.require("stage", one_of(circuit_names()));
+  const auto kind = stage ? stage->choice(circuit_names()) : std::nullopt;
   if (!kind) {
     for (const auto name : {"tube", "sections", "output_valve", "first_stage", "feedback"}) in.know(name);
     for (const auto& field : design_fields()) in.know(steps_of(field).first);
     return design;
   }
-  design.circuit = kCircuitKinds[*kind];
+  design.circuit = circuits()[*kind].kind;
   read_tubes(in, library, design);
   read_sections(in, design);
   read_plate_resistors(in, design);
-  read_form(in, "bias", "how the pair is biased", kBiasForms, design.bias.form, design);
-  read_form(in, "tail", "what the common cathode current runs through", kTailForms, design.tail.form, design);
+  const CircuitEntry& entry = circuit(design.circuit);
+  read_form<BiasForm>(in, "bias", "how the stage is biased", entry.bias_forms, kBiasForms, design.bias.form,
+                      design);
+  read_form<TailForm>(in, "tail", "what the common cathode current runs through", entry.tail_forms,
+                      kTailForms, design.tail.form, design);
   read_first_stage(in, library, design);
   read_feedback(in, design);
   for (const auto& field : design_fields()) {

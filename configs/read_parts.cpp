@@ -9,6 +9,7 @@
 #include "configs/read_stock.h"
 #include "configs/wording.h"
 #include "objectives/part_levels.h"
+#include "stagemodels/circuits/questions.h"
 
 namespace antiphase {
 namespace {
@@ -65,17 +66,17 @@ std::string read_parts(const Cursor& cursor, const std::string& brief_file, Desi
   ObjectReader in(cursor);
   if (const auto series = read_series(in, "resistors")) space.resistor_series = *series;
   if (const auto series = read_series(in, "capacitors")) space.capacitor_series = *series;
-  const bool pair = sections(space.circuit) == 2;
+  const bool two_plates = plate_resistors(space.circuit) == 2;
   for (const OwnPart& part : kOwnParts) {
     if (part.pointer == "/plate_ohm/1") {
-      if (pair && !space.own_series.empty() && space.own_series.back().pointer == "/plate_ohm/0")
+      if (two_plates && !space.own_series.empty() && space.own_series.back().pointer == "/plate_ohm/0")
         space.own_series.push_back({part.pointer, space.own_series.back().series});
       continue;
     }
     if (const auto series = read_series(in, part.name)) space.own_series.push_back({part.pointer, *series});
   }
   if (const auto two = in.find("plate_2")) {
-    if (!pair)
+    if (!two_plates)
       two->fault(no_meaning_in(space.circuit));
     else if (two->choice({"one_resistor", "two_resistors"}).value_or(0) == 1) {
       space.plate_2_of_two = true;

@@ -7,6 +7,8 @@
 #include "configs/design_members.h"
 #include "configs/quantity_text.h"
 #include "configs/wording.h"
+#include "stagemodels/circuits/questions.h"
+#include "stagemodels/members.h"
 
 namespace antiphase {
 namespace {
@@ -59,10 +61,8 @@ std::optional<Range> read_values(const Cursor& cursor, const NumberRule& rule) {
 struct Variable {
   std::string_view name, says;
   NumberRule rule;
-  bool pair_only;
   Range DesignSpace::*member;
   std::optional<Range> fallback;  ///< empty: the brief has to say
-  bool chain_only = false;
 };
 
 /// The defaults are wide enough for every working pair of the handbooks (common practice, no
@@ -73,68 +73,76 @@ std::array<Variable, 7> variables() {
       Variable{"first_plate_ohm",
                "plate resistor of the first stage",
                rule_of(*find_design_field("/first_stage/plate_ohm")),
-               true,
                &DesignSpace::first_plate_ohm,
-               {},
-               true},
+               {}},
       Variable{"first_plate_current_a",
                "plate current of the first stage at rest",
                {"A", 1e-6, 1},
-               true,
                &DesignSpace::first_plate_current_a,
-               {},
-               true},
-      Variable{"supply_v",
-               "supply voltage",
-               rule_of(*find_design_field("/supply_v")),
-               false,
-               &DesignSpace::supply_v,
                {}},
+      Variable{
+          "supply_v", "supply voltage", rule_of(*find_design_field("/supply_v")), &DesignSpace::supply_v, {}},
       Variable{"tail_fraction",
                "share of the supply across the tail",
                {"1", 0, 1, true, true},
-               true,
                &DesignSpace::tail_fraction,
                Range{0.05, 0.4, 0, {}}},
       Variable{"plate_current_a",
                "plate current of one section at rest",
                {"A", 1e-6, 1},
-               false,
                &DesignSpace::plate_current_a,
                {}},
       Variable{"plate_ohm",
                "plate resistor of section 1",
                rule_of(*find_design_field("/plate_ohm/0")),
-               false,
                &DesignSpace::plate_ohm,
                {}},
       Variable{"plate_ohm_ratio",
                "plate resistor 2 over plate resistor 1",
                {"1", 0.1, 10},
-               true,
                &DesignSpace::plate_ohm_ratio,
                Range{0.9, 1.5, 0, {}}},
   };
 }
 
-template <class Enum, std::size_t N>
-void read_forms(ObjectReader& in, std::string_view name, const std::array<Enum, N>& choices,
-                std::vector<Enum>& forms) {
+/// The forms of `what`, "bias" or "tail", that the brief leaves open, out of those that the circuit has.
+template <class Form>
+void read_forms(ObjectReader& in, std::string_view name, std::string_view what,
+                std::span<const Form> of_circuit, std::span<const Form> of_all, CircuitKind kind,
+                std::vector<Form>& forms) {
+  forms = {of_circuit.empty() ? Form{} : of_circuit.front()};
   const auto member = in.find(name);
   if (!member) return;
-  const auto items = member->items(1, N);
+  if (of_circuit.empty()) return in.fault(name, no_meaning_in(kind));
+  const auto items = member->items(1, of_all.size());
   if (!items) return;
   forms.clear();
   for (const auto& item : *items) {
-    const auto index = item.choice(names_of(choices));
-    if (!index) continue;
-    if (std::find(forms.begin(), forms.end(), choices[*index]) != forms.end())
-      item.fault("stands in the list twice");
-    forms.push_back(choices[*index]);
+    const auto form = read_form_name(item, what, of_circuit, of_all, kind);
+    if (!form) continue;
+    if (std::find(forms.begin(), forms.end(), *form) != forms.end()) item.fault("stands in the list twice");
+    forms.push_back(*form);
   }
 }
 
 }  // namespace
+
+bool has_variable(CircuitKind kind, std::string_view name) {
+  if (name == "tail_fraction") return has_role(kind, Role::tail);
+  if (name == "plate_ohm_ratio") return has_member(kind, member::plate_ohm_1);
+  if (name == "first_plate_ohm") return has_member(kind, member::first_stage_plate_ohm);
+  if (name == "first_plate_current_a") return has_first_stage(kind);
+  if (name == "bias_form") return !circuit(kind).bias_forms.empty();
+  if (name == "tail_form") return !circuit(kind).tail_forms.empty();
+  return true;
+}
+
+bool needs_variable(CircuitKind kind, std::string_view name) {
+  const auto all = variables();
+  return has_variable(kind, name) && std::any_of(all.begin(), all.end(), [&](const Variable& v) {
+           return v.name == name && !v.fallback;
+         });
+}
 
 std::optional<Range> read_range(const Cursor& cursor, const NumberRule& rule) {
   if (cursor.kind() == JsonKind::object) return read_interval(cursor, rule);
@@ -146,26 +154,20 @@ std::optional<Range> read_range(const Cursor& cursor, const NumberRule& rule) {
 
 void read_variables(const Cursor& cursor, DesignSpace& space) {
   ObjectReader in(cursor);
-  const bool pair = sections(space.circuit) == 2;
-  space.bias_forms = {BiasForm::self_biased};
-  space.tail_forms = {TailForm::resistor};
-  const auto no_meaning = "has no meaning in a " + std::string(name_of(space.circuit)) + " stage";
   for (const auto& v : variables()) {
-    if ((v.pair_only && !pair) || (v.chain_only && !has_first_stage(space.given))) {
-      if (in.find(v.name)) in.fault(v.name, no_meaning);
+    if (!has_variable(space.circuit, v.name)) {
+      if (in.find(v.name)) in.fault(v.name, no_meaning_in(space.circuit));
       continue;
     }
     const auto member = v.fallback ? in.find(v.name) : in.require(v.name, v.says);
     const auto range = member ? read_range(*member, v.rule) : v.fallback;
     if (range) space.*v.member = *range;
   }
-  if (pair) {
-    read_forms(in, "bias_form", kBiasForms, space.bias_forms);
-    read_forms(in, "tail_form", kTailForms, space.tail_forms);
-  } else {
-    for (const auto name : {"bias_form", "tail_form"})
-      if (in.find(name)) in.fault(name, no_meaning);
-  }
+  const CircuitEntry& entry = circuit(space.circuit);
+  read_forms<BiasForm>(in, "bias_form", "bias", entry.bias_forms, kBiasForms, space.circuit,
+                       space.bias_forms);
+  read_forms<TailForm>(in, "tail_form", "tail", entry.tail_forms, kTailForms, space.circuit,
+                       space.tail_forms);
 }
 
 }  // namespace antiphase

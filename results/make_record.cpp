@@ -3,6 +3,7 @@
 #include <utility>
 
 #include "objectives/judgement.h"
+#include "stagemodels/circuits/questions.h"
 
 namespace antiphase {
 
@@ -23,7 +24,7 @@ Record record_of(Judgement&& judged, const Demands& demands, Depth depth) {
   record.score = judged.score;
   record.feasible = judged.feasible;
   if (const engine::TwoPart* two =
-          sections(record.design.circuit) == 2 ? made_of(demands.parts, record.design.plate_ohm[1]) : nullptr)
+          plate_resistors(record.design.circuit) == 2 ? made_of(demands.parts, record.design.plate_ohm[1]) : nullptr)
     record.plate_2_of = *two;
   if (depth == Depth::everything) record.bands = law_bands(record.design, demands);
   return record;

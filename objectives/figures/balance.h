@@ -14,7 +14,7 @@ inline constexpr Figure kBalancePct{
     .scale = 5,
     .needs = Depth::at_target,
     .measure = [](const Design& d, const Evaluation& e) -> std::optional<double> {
-      if (sections(d.circuit) < 2 || e.at_target.solved != Solved::yes) return std::nullopt;
+      if (outputs(d.circuit) < 2 || e.at_target.solved != Solved::yes) return std::nullopt;
       return e.at_target.balance_pct;
     }};
 
@@ -27,7 +27,7 @@ inline constexpr Figure kBalanceSmallSignalPct{
     .scale = 5,
     .needs = Depth::small_signal,
     .measure = [](const Design& d, const Evaluation& e) -> std::optional<double> {
-      if (sections(d.circuit) < 2 || e.operating_point.solved != Solved::yes) return std::nullopt;
+      if (outputs(d.circuit) < 2 || e.operating_point.solved != Solved::yes) return std::nullopt;
       return e.small_signal.balance_pct;
     }};
 

@@ -33,7 +33,7 @@ inline constexpr Figure kGain{
     .measure = [](const Design& d, const Evaluation& e) -> std::optional<double> {
       if (e.operating_point.solved != Solved::yes) return std::nullopt;
       const double first = std::abs(e.small_signal.gain[0]);
-      return sections(d.circuit) < 2 ? first : std::min(first, std::abs(e.small_signal.gain[1]));
+      return outputs(d.circuit) < 2 ? first : std::min(first, std::abs(e.small_signal.gain[1]));
     }};
 
 inline constexpr Figure kSensitivityVRms{

@@ -24,7 +24,7 @@ inline constexpr Figure kLowCornerHz{
     .needs = Depth::with_frequency,
     .measure = in_band<[](const Design& d, const FrequencyFigures& f) {
       double highest = FrequencyFigures::kLowest_hz;
-      for (int i = 0; i < sections(d.circuit); ++i)
+      for (int i = 0; i < outputs(d.circuit); ++i)
         highest = std::max(highest, f.low_corner_hz[i].value_or(highest));
       return highest;
     }>};
@@ -39,7 +39,7 @@ inline constexpr Figure kHighCornerHz{
     .needs = Depth::with_frequency,
     .measure = in_band<[](const Design& d, const FrequencyFigures& f) {
       double lowest = FrequencyFigures::kHighest_hz;
-      for (int i = 0; i < sections(d.circuit); ++i)
+      for (int i = 0; i < outputs(d.circuit); ++i)
         lowest = std::min(lowest, f.high_corner_hz[i].value_or(lowest));
       return lowest;
     }>};
@@ -63,7 +63,7 @@ inline constexpr Figure kBalance20kHzPct{
     .scale = 5,
     .needs = Depth::with_frequency,
     .measure = [](const Design& d, const Evaluation& e) -> std::optional<double> {
-      if (sections(d.circuit) < 2 || !e.frequency_known) return std::nullopt;
+      if (outputs(d.circuit) < 2 || !e.frequency_known) return std::nullopt;
       return e.frequency.balance[2].amplitude_pct;
     }};
 

@@ -4,6 +4,7 @@
 #include <algorithm>
 
 #include "objectives/figures/figure.h"
+#include "stagemodels/circuits/questions.h"
 
 namespace antiphase {
 
@@ -53,7 +54,7 @@ inline constexpr Figure kTailFraction{
     .scale = 0.2,
     .needs = Depth::rest,
     .measure = [](const Design& d, const Evaluation& e) -> std::optional<double> {
-      if (sections(d.circuit) < 2 || e.operating_point.solved != Solved::yes) return std::nullopt;
+      if (!has_role(d, Role::tail) || e.operating_point.solved != Solved::yes) return std::nullopt;
       return e.operating_point.tail_fraction;
     }};
 
@@ -103,7 +104,7 @@ inline constexpr Figure kPlateOhmRatio{
     .scale = 0.1,
     .needs = Depth::rest,
     .measure = [](const Design& d, const Evaluation&) -> std::optional<double> {
-      if (sections(d.circuit) < 2) return std::nullopt;
+      if (plate_resistors(d.circuit) < 2) return std::nullopt;
       return d.plate_ohm[1] / d.plate_ohm[0];
     }};
 

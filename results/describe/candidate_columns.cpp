@@ -6,7 +6,8 @@
 
 #include "results/text/engineering.h"
 #include "results/text/lines.h"
-#include "stagemodels/design_fields.h"
+#include "stagemodels/circuits/questions.h"
+#include "stagemodels/members.h"
 
 namespace antiphase {
 namespace {
@@ -25,24 +26,37 @@ struct Kind {
 bool every(const Design&) {
   return true;
 }
-bool pair(const Design& d) {
-  return sections(d.circuit) == 2;
-}
-bool one(const Design& d) {
-  return !pair(d);
-}
-bool chain(const Design& d) {
+bool behind_first(const Design& d) {
   return has_first_stage(d);
 }
-bool pair_alone(const Design& d) {  // a chain's line is full without
-  return pair(d) && !chain(d);
+bool two_plates(const Design& d) {
+  return plate_resistors(d.circuit) == 2;
+}
+bool one_plate(const Design& d) {
+  return !two_plates(d);
+}
+template <const DesignField& field>
+bool has(const Design& d) {
+  return has_member(d.circuit, field);
+}
+bool chooses_bias(const Design& d) {
+  return !circuit(d.circuit).bias_forms.empty();
+}
+bool chooses_tail(const Design& d) {
+  return !circuit(d.circuit).tail_forms.empty();
+}
+bool two_currents(const Design& d) {  // behind a first stage the line is full without
+  return sections(d.circuit) == 2 && !has_first_stage(d);
+}
+bool one_current(const Design& d) {
+  return sections(d.circuit) == 1 && !has_first_stage(d);
 }
 bool dropped(const Design& d) {
   return d.main_supply_v > 0;
 }
 
 std::string tubes_of(const Design& d) {
-  if (one(d) || d.tube[0] == d.tube[1]) return d.tube[0]->name;
+  if (sections(d.circuit) == 1 || d.tube[0] == d.tube[1]) return d.tube[0]->name;
   return d.tube[0]->name + "+" + d.tube[1]->name;
 }
 
@@ -62,7 +76,7 @@ std::string bias_text(const Design& d) {
     case BiasForm::self_biased:
       return engineering_text(d.bias.ohm, "ohm", 4);
     case BiasForm::direct_coupled:
-      if (chain(d)) return "direct";
+      if (!member::bias_grid_v.applies(d)) return "direct";  // the first stage's plate sets it
       return "grid " + engineering_text(d.bias.grid_v, "V", 3);
     case BiasForm::negative_rail:
       return "rail " + engineering_text(d.bias.rail_v, "V", 3);
@@ -82,26 +96,29 @@ std::string current_text(const Record& r, std::size_t section) {
 }
 
 constexpr std::array kKinds{
-    Kind{"first\ntube", A::left, chain, [](const Record& r) { return r.design.first_stage.tube->name; }},
-    Kind{"its plate\nkΩ", A::point, chain,
+    Kind{"first\ntube", A::left, behind_first,
+         [](const Record& r) { return r.design.first_stage.tube->name; }},
+    Kind{"its plate\nkΩ", A::point, behind_first,
          [](const Record& r) { return kilo_ohm(r.design.first_stage.plate_ohm); }},
-    Kind{"cathode\nΩ", A::right, chain,
+    Kind{"cathode\nΩ", A::right, behind_first,
          [](const Record& r) { return engineering_text(r.design.first_stage.cathode_ohm, "1", 4); }},
     Kind{"tube", A::left, every, [](const Record& r) { return tubes_of(r.design); }},
     Kind{"supply\nV", A::right, every, supply_text},
     Kind{"dropper\nkΩ", A::point, dropped, [](const Record& r) { return kilo_ohm(r.design.dropping_ohm); }},
-    Kind{"plate 1\nkΩ", A::point, pair, [](const Record& r) { return kilo_ohm(r.design.plate_ohm[0]); }},
-    Kind{"plate 2\nkΩ", A::point, pair, [](const Record& r) { return kilo_ohm(r.design.plate_ohm[1]); }},
-    Kind{"plate\nkΩ", A::point, one, [](const Record& r) { return kilo_ohm(r.design.plate_ohm[0]); }},
-    Kind{"cathode\nΩ", A::right, one,
+    Kind{"plate 1\nkΩ", A::point, two_plates,
+         [](const Record& r) { return kilo_ohm(r.design.plate_ohm[0]); }},
+    Kind{"plate 2\nkΩ", A::point, two_plates,
+         [](const Record& r) { return kilo_ohm(r.design.plate_ohm[1]); }},
+    Kind{"plate\nkΩ", A::point, one_plate, [](const Record& r) { return kilo_ohm(r.design.plate_ohm[0]); }},
+    Kind{"cathode\nΩ", A::right, has<member::cathode_ohm>,
          [](const Record& r) { return engineering_text(r.design.cathode_ohm, "1", 4); }},
-    Kind{"of it without\nbypass, Ω", A::right, one,
+    Kind{"of it without\nbypass, Ω", A::right, has<member::cathode_unbypassed_ohm>,
          [](const Record& r) { return engineering_text(r.design.cathode_unbypassed_ohm, "1", 4); }},
-    Kind{"bias", A::right, pair, [](const Record& r) { return bias_text(r.design); }},
-    Kind{"tail", A::right, pair, [](const Record& r) { return tail_text(r.design); }},
-    Kind{"plate 1\nmA", A::point, pair_alone, [](const Record& r) { return current_text(r, 0); }},
-    Kind{"plate 2\nmA", A::point, pair_alone, [](const Record& r) { return current_text(r, 1); }},
-    Kind{"plate\nmA", A::point, one, [](const Record& r) { return current_text(r, 0); }},
+    Kind{"bias", A::right, chooses_bias, [](const Record& r) { return bias_text(r.design); }},
+    Kind{"tail", A::right, chooses_tail, [](const Record& r) { return tail_text(r.design); }},
+    Kind{"plate 1\nmA", A::point, two_currents, [](const Record& r) { return current_text(r, 0); }},
+    Kind{"plate 2\nmA", A::point, two_currents, [](const Record& r) { return current_text(r, 1); }},
+    Kind{"plate\nmA", A::point, one_current, [](const Record& r) { return current_text(r, 0); }},
 };
 
 /// A label of several words on lines of at most `width` columns.

@@ -1,6 +1,7 @@
 #include "results/describe/cautions.h"
 
 #include "results/text/engineering.h"
+#include "stagemodels/circuits/questions.h"
 
 namespace antiphase {
 namespace {
@@ -13,8 +14,7 @@ std::vector<std::string> cautions(const Record& r) {
   std::vector<std::string> sentences;
   const Design& d = r.design;
   const int count = sections(d.circuit);
-  const double foot_v =
-      sections(d.circuit) == 2 && d.bias.form == BiasForm::negative_rail ? d.bias.rail_v : 0;
+  const double foot_v = has_role(d, Role::rail) ? d.bias.rail_v : 0;
   const double cold_v = cold_supply_v(d) - foot_v;
   for (int i = 0; i < count; ++i) {
     if (i == 1 && d.tube[1] == d.tube[0]) continue;

@@ -18,7 +18,7 @@ HandRow by_hand(std::string method, const HandEstimate& hand) {
 std::vector<HandRow> hand_rows(const Record& r) {
   const SteadyState& s = r.evaluation.at_target;
   if (s.solved != Solved::yes) return {};
-  const bool pair = sections(r.design.circuit) == 2;
+  const bool pair = outputs(r.design.circuit) == 2;
   const double worse = pair ? std::max(s.thd_pct[0], s.thd_pct[1]) : s.thd_pct[0];
   const char* solved = pair ? "solved, the worse output" : "solved";
   return {{solved, engineering_text(worse, "%"), engineering_text(s.input_peak_v, "V"), ""},

@@ -44,7 +44,7 @@ ValueTable level_table(const Record& r) {
     table.notes = {missing_sentence("No distortion against level", curve.solved, r.evaluation)};
     return table;
   }
-  const bool pair = sections(r.design.circuit) == 2;
+  const bool pair = outputs(r.design.circuit) == 2;
   table.columns =
       pair ? std::vector<std::string>{"level, dB", "drive, V peak", "output 1", "output 2", "difference"}
            : std::vector<std::string>{"level, dB", "drive, V peak", "output"};

@@ -6,6 +6,7 @@
 
 #include "objectives/builds/readings.h"
 #include "results/text/engineering.h"
+#include "stagemodels/circuits/questions.h"
 
 namespace antiphase {
 namespace {
@@ -186,8 +187,8 @@ ValueTable ac_defect_table(const SpreadReport& r) {
   const double drive_v = r.nominal.at_target.input_peak_v;
   t.caption = "Right in DC, wrong in AC: levels at the drive for the target";
   t.columns = {""};
-  for (std::size_t i = 0; i < outputs; ++i)
-    t.columns.push_back(outputs == 2 ? "output " + std::to_string(i + 1) : "output");
+  for (std::size_t i = 0; i < count; ++i)
+    t.columns.push_back(count == 2 ? "output " + std::to_string(i + 1) : "output");
   t.columns.push_back("what stands out");
   t.words_last = true;
   constexpr double kMissing = 0.02, kTold = 0.1;
@@ -195,10 +196,10 @@ ValueTable ac_defect_table(const SpreadReport& r) {
     if (!f.gain) continue;
     std::vector<std::string> cells{std::string(f.defect.label)};
     std::string words;
-    for (std::size_t i = 0; i < outputs; ++i) {
+    for (std::size_t i = 0; i < count; ++i) {
       const double share = sound[i] != 0 ? (*f.gain)[i] / sound[i] : 0;
       cells.push_back(volt(std::abs((*f.gain)[i]) * drive_v));
-      const std::string which = outputs == 2 ? "output " + std::to_string(i + 1) : "output";
+      const std::string which = count == 2 ? "output " + std::to_string(i + 1) : "output";
       if (std::abs(share) < kMissing)
         words += (words.empty() ? "" : ", ") + which + " missing";
       else if (std::abs(share - 1) > kTold)

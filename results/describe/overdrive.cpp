@@ -29,18 +29,28 @@ void add_clean(ValueTable& table, const std::string& label, const CleanSwing& cl
 class Rows {
  public:
   Rows(ValueTable& table, const Record& r)
-      : table_(table), at_(r.evaluation.overdrive.at), pair_(sections(r.design.circuit) == 2) {}
+      : table_(table),
+        at_(r.evaluation.overdrive.at),
+        sections_(sections(r.design.circuit)),
+        outputs_(outputs(r.design.circuit)) {}
 
   void whole(const std::string& label, std::string_view unit, double At::*figure, bool with_sign = false) {
     add(label, unit, with_sign, [&](const At& at) { return at.*figure; });
   }
-  void each(const std::string& label, std::string_view unit, Pair At::*figure, bool with_sign = false) {
-    for (std::size_t i = 0; i < (pair_ ? 2 : 1); ++i)
-      add(pair_ ? label + " " + std::to_string(i + 1) : label, unit, with_sign,
-          [&](const At& at) { return (at.*figure)[i]; });
+  void per_output(const std::string& label, std::string_view unit, Pair At::*figure, bool with_sign = false) {
+    each(label, unit, figure, with_sign, outputs_);
+  }
+  void per_section(const std::string& label, std::string_view unit, Pair At::*figure,
+                   bool with_sign = false) {
+    each(label, unit, figure, with_sign, sections_);
   }
 
  private:
+  void each(const std::string& label, std::string_view unit, Pair At::*figure, bool with_sign, int count) {
+    for (int i = 0; i < count; ++i)
+      add(count == 2 ? label + " " + std::to_string(i + 1) : label, unit, with_sign,
+          [&](const At& at) { return (at.*figure)[static_cast<std::size_t>(i)]; });
+  }
   template <class Value>
   void add(const std::string& label, std::string_view unit, bool with_sign, Value value) {
     std::vector<std::string> row{label};
@@ -53,12 +63,12 @@ class Rows {
 
   ValueTable& table_;
   const std::array<At, 3>& at_;
-  bool pair_;
+  int sections_, outputs_;
 };
 
 std::string recovery_sentence(const Record& r) {
   const Pair& s = r.evaluation.overdrive.output_recovery_s;
-  const bool pair = sections(r.design.circuit) == 2;
+  const bool pair = outputs(r.design.circuit) == 2;
   if (s[0] <= 0)
     return "How fast an output grid recovers is not known: " + std::string(kNoCouplingCapacitor) + ".";
   std::string text = "A shifted output grid returns with a time constant of " + engineering_text(s[0], "s");
@@ -96,17 +106,20 @@ ValueTable overdrive_table(const Record& r) {
   table.columns = {"drive over that for the target"};
   for (double db : OverdriveFigures::kDrives_db)
     table.columns.push_back(db > 0 ? signed_engineering_text(db, "dB") : "0 dB");
-  const bool pair = sections(r.design.circuit) == 2, named = drives_named_grid(r.design);
+  const bool pair = outputs(r.design.circuit) == 2, two_grids = sections(r.design.circuit) == 2;
+  const bool named = drives_named_grid(r.design);
   Rows rows(table, r);
-  rows.each(pair ? "fundamental, peak, output" : "fundamental, peak", "V", &At::output_peak_v);
-  rows.each(pair ? "total harmonic distortion, output" : "total harmonic distortion", "%", &At::thd_pct);
-  rows.each(pair ? "mean shift of grid" : "mean shift of the grid", "V", &At::grid_shift_v, true);
-  rows.whole(pair ? "highest current into grid 1" : "highest current into the grid", "A", &At::input_peak_a);
+  rows.per_output(pair ? "fundamental, peak, output" : "fundamental, peak", "V", &At::output_peak_v);
+  rows.per_output(pair ? "total harmonic distortion, output" : "total harmonic distortion", "%",
+                  &At::thd_pct);
+  rows.per_section(two_grids ? "mean shift of grid" : "mean shift of the grid", "V", &At::grid_shift_v, true);
+  rows.whole(two_grids ? "highest current into grid 1" : "highest current into the grid", "A",
+             &At::input_peak_a);
   if (named) {
-    rows.each(pair ? "mean shift of output grid" : "mean shift of the output grid", "V",
-              &At::output_grid_shift_v, true);
-    rows.each(pair ? "highest current into output grid" : "highest current into the output grid", "A",
-              &At::output_grid_peak_a);
+    rows.per_output(pair ? "mean shift of output grid" : "mean shift of the output grid", "V",
+                    &At::output_grid_shift_v, true);
+    rows.per_output(pair ? "highest current into output grid" : "highest current into the output grid", "A",
+                    &At::output_grid_peak_a);
   }
   for (const At& at : over.at)
     if (at.solved != Solved::yes)
@@ -123,8 +136,8 @@ ValueTable overdrive_table(const Record& r) {
                           engineering_text(100 * OverdriveFigures::kStarvedShare, "%") +
                           " short of the crest into the plain load: the grids are starved.");
   else if (over.starved_solved != Solved::yes)
-    table.notes.push_back("Where the grids of " + valve + " are starved is not known: " +
-                          std::string(reason(over.starved_solved)) + ".");
+    table.notes.push_back("Where the grids of " + valve +
+                          " are starved is not known: " + std::string(reason(over.starved_solved)) + ".");
   else
     table.notes.push_back("The grids of " + valve + " are not starved within " +
                           engineering_text(OverdriveFigures::kMostDrive_db, "dB") + " past the target.");

@@ -28,7 +28,7 @@ std::string degrees(double deg) {
 bool has_response(const Record& r) {
   if (!r.evaluation.frequency_known) return false;
   for (const FrequencyPoint& p : r.evaluation.frequency.curve)
-    for (int i = 0; i < sections(r.design.circuit); ++i)
+    for (int i = 0; i < outputs(r.design.circuit); ++i)
       if (!(p.frequency_hz > 0) || !(std::abs(p.gain[static_cast<std::size_t>(i)]) > 0)) return false;
   return true;
 }
@@ -48,7 +48,7 @@ std::vector<double> phase_from_midband_deg(const FrequencyFigures& f, int output
 ValueTable response_table(const Record& r) {
   if (!has_response(r)) return {};
   const FrequencyFigures& f = r.evaluation.frequency;
-  const bool pair = sections(r.design.circuit) == 2;
+  const bool pair = outputs(r.design.circuit) == 2;
   ValueTable table;
   table.caption = "Gain and phase against frequency";
   table.columns = pair ? std::vector<std::string>{"",           "gain 1, dB", "gain 2, dB",      "phase 1, °",

@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include "results/text/engineering.h"
+#include "stagemodels/circuits/questions.h"
 #include "stagemodels/design_fields.h"
 
 namespace antiphase {
@@ -181,7 +182,7 @@ bool same_design(const Design& a, const Design& b) {
     return false;
   if (a.first_stage.tube != b.first_stage.tube || a.feedback.given != b.feedback.given) return false;
   if (a.output_valve != b.output_valve || a.output_valve_bias_v != b.output_valve_bias_v) return false;
-  if (a.bias.form == BiasForm::direct_coupled && a.bias.grid_clamp != b.bias.grid_clamp) return false;
+  if (has_role(a, Role::grid_clamp) && a.bias.grid_clamp != b.bias.grid_clamp) return false;
   for (int i = 0; i < sections(a.circuit); ++i)
     if (!(a.spread[static_cast<std::size_t>(i)] == b.spread[static_cast<std::size_t>(i)])) return false;
   const auto fields = design_fields();

@@ -32,7 +32,7 @@ ValueTable two_tone_table(const Record& r) {
     table.notes = {missing_sentence("No figures of two tones", two.solved, r.evaluation)};
     return table;
   }
-  const bool pair = sections(r.design.circuit) == 2;
+  const bool pair = outputs(r.design.circuit) == 2;
   table.columns = pair ? std::vector<std::string>{"", "output 1", "output 2", "difference"}
                        : std::vector<std::string>{"", "output"};
   add_method(table, "4:1 (60 Hz, 7 kHz)", two.low_and_high, pair ? 3 : 1);

@@ -6,16 +6,20 @@
 
 #include "results/describe/cause.h"
 #include "results/text/engineering.h"
-#include "stagemodels/design_fields.h"
+#include "stagemodels/circuits/questions.h"
+#include "stagemodels/members.h"
 
 namespace antiphase {
 namespace {
 
-/// Builds lines for a stage with one or two sections.
+/// Builds lines for a stage with one or two sections and one or two outputs.
 class Lines {
  public:
-  explicit Lines(const Design& d) : sections_(static_cast<std::size_t>(sections(d.circuit))) {}
-  bool pair() const { return sections_ == 2; }
+  explicit Lines(const Design& d)
+      : sections_(static_cast<std::size_t>(sections(d.circuit))),
+        outputs_(static_cast<std::size_t>(outputs(d.circuit))) {}
+  bool two_sections() const { return sections_ == 2; }
+  bool two_outputs() const { return outputs_ == 2; }
 
   void whole(std::string label, double v, std::string_view unit) {
     lines_.push_back({std::move(label), {engineering_text(v, unit)}});
@@ -26,26 +30,33 @@ class Lines {
   void whole_text(std::string label, std::string text) {
     lines_.push_back({std::move(label), {std::move(text)}});
   }
-  void each(std::string label, const Pair& v, std::string_view unit) {
-    ValueLine line{std::move(label), {}};
-    for (std::size_t i = 0; i < sections_; ++i) line.cells.push_back(engineering_text(v[i], unit));
-    lines_.push_back(std::move(line));
+  void per_section(std::string label, const Pair& v, std::string_view unit) {
+    each(std::move(label), v, unit, sections_);
   }
-  void texts(std::string label, std::vector<std::string> cells) {
-    cells.resize(sections_);
+  void per_output(std::string label, const Pair& v, std::string_view unit) {
+    each(std::move(label), v, unit, outputs_);
+  }
+  void texts_per_output(std::string label, std::vector<std::string> cells) {
+    cells.resize(outputs_);
     lines_.push_back({std::move(label), std::move(cells)});
   }
   std::vector<ValueLine> take() { return std::move(lines_); }
 
  private:
-  std::size_t sections_;
+  void each(std::string label, const Pair& v, std::string_view unit, std::size_t count) {
+    ValueLine line{std::move(label), {}};
+    for (std::size_t i = 0; i < count; ++i) line.cells.push_back(engineering_text(v[i], unit));
+    lines_.push_back(std::move(line));
+  }
+
+  std::size_t sections_, outputs_;
   std::vector<ValueLine> lines_;
 };
 
-std::string plate_resistors(const Design& d) {
+std::string plate_resistors_in_words(const Design& d) {
   const auto ohm = [&](std::size_t i) { return engineering_text(d.plate_ohm[i], "ohm", 4); };
-  return sections(d.circuit) == 1 ? "plate resistor " + ohm(0)
-                                  : "plate resistors " + ohm(0) + " and " + ohm(1);
+  return plate_resistors(d.circuit) == 1 ? "plate resistor " + ohm(0)
+                                         : "plate resistors " + ohm(0) + " and " + ohm(1);
 }
 
 }  // namespace
@@ -76,23 +87,23 @@ std::vector<ValueLine> rest_values(const Record& r) {
   if (op.solved != Solved::yes) return {};
   Lines lines(r.design);
   if (r.design.main_supply_v > 0) lines.whole("supply behind the dropping resistor", op.supply_v, "V");
-  lines.each("plate, to ground", op.plate_v, "V");
-  lines.each("grid, to ground", op.grid_v, "V");
-  lines.whole(lines.pair() ? "cathodes, to ground" : "cathode, to ground", op.cathode_v, "V");
-  if (lines.pair() && r.design.bias.form == BiasForm::self_biased)
+  lines.per_section("plate, to ground", op.plate_v, "V");
+  lines.per_section("grid, to ground", op.grid_v, "V");
+  lines.whole(lines.two_sections() ? "cathodes, to ground" : "cathode, to ground", op.cathode_v, "V");
+  if (has_role(r.design, Role::bias))
     lines.whole("foot of the bias resistor, to ground", op.leak_node_v, "V");
-  lines.each("plate to cathode", op.plate_to_cathode_v, "V");
-  lines.each("grid to cathode", op.grid_to_cathode_v, "V");
-  lines.each("plate current", op.plate_current_a, "A");
-  lines.each("plate dissipation", op.plate_dissipation_w, "W");
-  if (lines.pair()) {
+  lines.per_section("plate to cathode", op.plate_to_cathode_v, "V");
+  lines.per_section("grid to cathode", op.grid_to_cathode_v, "V");
+  lines.per_section("plate current", op.plate_current_a, "A");
+  lines.per_section("plate dissipation", op.plate_dissipation_w, "W");
+  if (has_role(r.design, Role::tail)) {
     lines.whole("tail current", op.tail_current_a, "A");
     lines.whole("across the tail", op.tail_v, "V");
     lines.whole("the tail's share of the supply", 100 * op.tail_fraction, "%");
   }
   lines.whole("supply current", op.supply_current_a, "A");
-  lines.each("transconductance", op.gm_s, "S");
-  lines.each("plate resistance", op.rp_ohm, "ohm");
+  lines.per_section("transconductance", op.gm_s, "S");
+  lines.per_section("plate resistance", op.rp_ohm, "ohm");
   return lines.take();
 }
 
@@ -158,11 +169,12 @@ std::vector<ValueLine> small_signal_values(const Record& r) {
   if (r.evaluation.operating_point.solved != Solved::yes) return {};
   const SmallSignal& ss = r.evaluation.small_signal;
   Lines lines(r.design);
-  lines.each("gain", ss.gain, "1");
-  if (lines.pair()) lines.whole_signed("balance", ss.balance_pct, "%");
-  lines.each(lines.pair() ? "output impedance, one output alone" : "output impedance",
-             ss.output_impedance_alone_ohm, "ohm");
-  if (lines.pair()) lines.each("output impedance, push-pull", ss.output_impedance_differential_ohm, "ohm");
+  lines.per_output("gain", ss.gain, "1");
+  if (lines.two_outputs()) lines.whole_signed("balance", ss.balance_pct, "%");
+  lines.per_output(lines.two_outputs() ? "output impedance, one output alone" : "output impedance",
+                   ss.output_impedance_alone_ohm, "ohm");
+  if (lines.two_outputs())
+    lines.per_output("output impedance, push-pull", ss.output_impedance_differential_ohm, "ohm");
   if (ss.input_ohm > 0) lines.whole("input resistance", ss.input_ohm, "ohm");
   return lines.take();
 }
@@ -174,16 +186,16 @@ std::vector<ValueLine> target_values(const Record& r) {
   lines.whole(has_first_stage(r.design) ? "drive at the first grid, peak" : "drive at grid 1, peak",
               s.input_peak_v, "V");
   if (has_first_stage(r.design)) lines.whole("sensitivity, rms", s.input_peak_v / std::numbers::sqrt2, "V");
-  lines.each("output, peak", s.output_peak_v, "V");
-  lines.each("total harmonic distortion", s.thd_pct, "%");
-  if (lines.pair()) {
+  lines.per_output("output, peak", s.output_peak_v, "V");
+  lines.per_output("total harmonic distortion", s.thd_pct, "%");
+  if (lines.two_outputs()) {
     lines.whole("distortion of output 1 - output 2", s.thd_differential_pct, "%");
     lines.whole_signed("balance", s.balance_pct, "%");
   }
-  lines.each("grid to cathode, highest", s.grid_to_cathode_peak_v, "V");
-  lines.each("plate current, least", s.plate_current_low_a, "A");
+  lines.per_section("grid to cathode, highest", s.grid_to_cathode_peak_v, "V");
+  lines.per_section("plate current, least", s.plate_current_low_a, "A");
   if (r.design.main_supply_v > 0) lines.whole("supply behind the dropping resistor", s.supply_v, "V");
-  if (lines.pair() && r.design.tail.form == TailForm::constant_current)
+  if (member::tail_compliance_v.applies(r.design))
     lines.whole(
         "least left for the sink (it needs " + engineering_text(r.design.tail.compliance_v, "V") + ")",
         s.tail_low_v, "V");
@@ -197,24 +209,24 @@ std::vector<ValueLine> frequency_values(const Record& r) {
   const auto corner = [&](const char* label, const auto& hz) {
     std::array<std::string, 2> texts;
     for (int i = 0; i < 2; ++i) texts[i] = hz[i] ? engineering_text(*hz[i], "Hz") : "none";
-    lines.texts(label, {texts[0], texts[1]});
+    lines.texts_per_output(label, {texts[0], texts[1]});
   };
   corner("-3 dB at the low end", f.low_corner_hz);
   corner("-3 dB at the high end", f.high_corner_hz);
   lines.whole("input capacitance", f.input_f, "F");
-  if (lines.pair())
+  if (lines.two_outputs())
     for (const auto& at : f.balance) {
       const std::string where = " at " + engineering_text(at.frequency_hz, "Hz");
       lines.whole_signed("balance" + where, at.amplitude_pct, "%");
       lines.whole_text("phase off opposite" + where, significant_text(at.phase_deg, 3, 3) + "°");
     }
-  lines.each("ripple per volt on the supply, 100 Hz", f.ripple_v_per_v, "V");
-  if (lines.pair())
+  lines.per_output("ripple per volt on the supply, 100 Hz", f.ripple_v_per_v, "V");
+  if (lines.two_outputs())
     lines.whole("ripple of output 1 - output 2", without_rounding(f.ripple_difference_v_per_v, 1e-9), "V");
   const NoiseFigures& n = f.noise;
-  lines.each("noise, 20 Hz to 20 kHz", n.output_v_rms, "V");
-  lines.each("noise below the target", n.below_target_db, "dB");
-  if (lines.pair()) {
+  lines.per_output("noise, 20 Hz to 20 kHz", n.output_v_rms, "V");
+  lines.per_output("noise below the target", n.below_target_db, "dB");
+  if (lines.two_outputs()) {
     lines.whole("noise of output 1 - output 2", n.difference_v_rms, "V");
     lines.whole("its distance below the target", n.difference_below_target_db, "dB");
   }
@@ -227,8 +239,8 @@ std::vector<ValueLine> harmonic_values(const Record& r) {
   if (s.solved != Solved::yes) return {};
   Lines lines(r.design);
   for (int order = 2; order <= kHarmonics; ++order)
-    lines.texts(std::to_string(order),
-                {percent_text(s.harmonic_pct(0, order)), percent_text(s.harmonic_pct(1, order))});
+    lines.texts_per_output(std::to_string(order),
+                           {percent_text(s.harmonic_pct(0, order)), percent_text(s.harmonic_pct(1, order))});
   return lines.take();
 }
 
@@ -262,7 +274,7 @@ std::string design_in_words(const Design& d) {
   if (sections(d.circuit) == 2 && d.tube[1] != d.tube[0]) text += " and " + d.tube[1]->name;
   if (has_first_stage(d))
     text += " behind " + d.first_stage.tube->name +
-            (direct_first_stage(d) ? ", coupled directly," : ", coupled by a capacitor,");
+            (has_role(d, Role::coupling_between) ? ", coupled by a capacitor," : ", coupled directly,");
   text += d.main_supply_v > 0 ? " on a main supply of " + engineering_text(d.main_supply_v, "V", 4) + ":"
                               : " at " + engineering_text(d.supply_v, "V", 4) + ":";
   const char* comma = " ";
@@ -274,7 +286,7 @@ std::string design_in_words(const Design& d) {
     if (field.role != FieldRole::resistor && field.role != FieldRole::setting && !rail) continue;
     if (field.value(d) == 0) continue;
     if (field.pointer == "/plate_ohm/0")
-      text += comma + plate_resistors(d);
+      text += comma + plate_resistors_in_words(d);
     else
       text += comma + std::string(field.label) + " " + engineering_text(field.value(d), field.unit, 4);
     comma = ", ";

@@ -3,6 +3,7 @@
 #include <cctype>
 
 #include "results/json/json_writer.h"
+#include "stagemodels/circuits/questions.h"
 #include "stagemodels/design_fields.h"
 
 namespace antiphase {
@@ -26,16 +27,23 @@ bool not_given(const DesignField& field, const Design& design) {
   return !field.required && field.value(design) == 0 && field.value(defaults) == 0;
 }
 
+/// True if the object stands in the file even where no number stands in it: it says the form.
+bool says_form(std::string_view member, const Design& design) {
+  const CircuitEntry& entry = circuit(design.circuit);
+  return (member == "bias" && !entry.bias_forms.empty()) || (member == "tail" && !entry.tail_forms.empty()) ||
+         (member == "first_stage" && has_first_stage(design));
+}
+
 void write_form(JsonWriter& json, std::string_view member, const Design& design) {
   if (member == "bias") json.member("form", name_of(design.bias.form));
-  if (member == "bias" && design.bias.form == BiasForm::direct_coupled && design.bias.grid_clamp)
+  if (member == "bias" && has_role(design, Role::grid_clamp) && design.bias.grid_clamp)
     json.member("grid_clamp", true);
   if (member == "tail") json.member("form", name_of(design.tail.form));
   if (member == "first_stage") {
     json.member("tube", design.first_stage.tube->name);
     if (const SectionSpread& s = design.first_stage.spread; !s.none())
       json.key("section").begin_object(true).member("current", s.current).member("mu", s.mu).end_object();
-    json.member("coupling", direct_first_stage(design) ? "direct" : "capacitor");
+    json.member("coupling", has_role(design, Role::coupling_between) ? "capacitor" : "direct");
   }
 }
 
@@ -69,15 +77,11 @@ void write_design(JsonWriter& json, const Design& design) {
     open = {};
   };
   for (const DesignField& field : design_fields()) {
-    if (!field.applies(design) || not_given(field, design)) continue;
     const Place place = place_of(field.pointer);
+    const bool given = field.applies(design) && !not_given(field, design);
+    if (!given && !says_form(place.member, design)) continue;
     if (place.member != open.member) {
       end_open();
-      if (place.member == "tail" && direct_first_stage(design)) {  // no number stands under it
-        json.key("bias").begin_object();
-        write_form(json, "bias", design);
-        json.end_object();
-      }
       if (!place.inner.empty()) {
         json.key(place.member);
         place.indexed() ? json.begin_array(true) : json.begin_object();
@@ -85,6 +89,7 @@ void write_design(JsonWriter& json, const Design& design) {
         open = place;
       }
     }
+    if (!given) continue;
     if (!place.indexed()) json.key(place.inner.empty() ? place.member : place.inner);
     json.value(field.value(design));
   }

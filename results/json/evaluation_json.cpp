@@ -11,6 +11,7 @@
 #include "results/describe/stress.h"
 #include "results/json/json_part.h"
 #include "results/json/whole_circuit_json.h"
+#include "stagemodels/circuits/questions.h"
 
 namespace antiphase {
 namespace {
@@ -19,9 +20,9 @@ constexpr std::string_view kNoHandEstimate =
     "this line has no such rest point, or is too short for the swing";
 constexpr std::string_view kNoSuchFigure = "the design has no such figure";
 
-void write_first_rest(JsonWriter& json, const FirstStageRest& f, bool known) {
+void write_first_rest(JsonWriter& json, const Design& design, const FirstStageRest& f, bool known) {
   json.key("first_stage").begin_object();
-  Part part(json, 1, known);
+  Part part(json, design, known);
   part.number("plate_v", f.plate_v);
   part.number("cathode_v", f.cathode_v);
   part.number("grid_v", f.grid_v);
@@ -36,9 +37,9 @@ void write_first_rest(JsonWriter& json, const FirstStageRest& f, bool known) {
   json.end_object();
 }
 
-void write_first_state(JsonWriter& json, const FirstStageState& f, bool known) {
+void write_first_state(JsonWriter& json, const Design& design, const FirstStageState& f, bool known) {
   json.key("first_stage").begin_object();
-  Part part(json, 1, known);
+  Part part(json, design, known);
   part.number("output_peak_v", std::abs(f.harmonic_v[1]));
   part.number("thd_pct", f.thd_pct);
   part.number("grid_to_cathode_peak_v", f.grid_to_cathode_peak_v);
@@ -53,11 +54,11 @@ void write_first_state(JsonWriter& json, const FirstStageState& f, bool known) {
 void write_rest(JsonWriter& json, const Record& r) {
   const OperatingPoint& op = r.evaluation.operating_point;
   json.key("operating_point").begin_object();
-  Part part(json, sections(r.design.circuit), op.solved == Solved::yes);
+  Part part(json, r.design, op.solved == Solved::yes);
   part.number("supply_v", op.supply_v);
   part.number("cathode_v", op.cathode_v);
-  if (part.pair()) {
-    part.number("leak_node_v", op.leak_node_v);
+  if (leaks_off_ground(r.design.circuit)) part.number("leak_node_v", op.leak_node_v);
+  if (has_role(r.design, Role::tail)) {
     part.number("tail_v", op.tail_v);
     part.number("tail_current_a", op.tail_current_a);
     part.number("tail_fraction", op.tail_fraction);
@@ -73,19 +74,19 @@ void write_rest(JsonWriter& json, const Record& r) {
   part.per_section("gm_s", op.gm_s);
   part.per_section("mu", op.mu);
   part.per_section("rp_ohm", op.rp_ohm);
-  if (has_first_stage(r.design)) write_first_rest(json, op.first, op.solved == Solved::yes);
+  if (has_first_stage(r.design)) write_first_rest(json, r.design, op.first, op.solved == Solved::yes);
   write_reason(json, op.solved);
   json.end_object();
 }
 
 void write_small_signal(JsonWriter& json, const Record& r) {
   const SmallSignal& ss = r.evaluation.small_signal;
-  Part part(json, sections(r.design.circuit), r.evaluation.operating_point.solved == Solved::yes);
-  part.per_section("gain", ss.gain);
-  if (part.pair()) part.number("balance_small_signal_pct", ss.balance_pct);
-  part.per_section("output_impedance_alone_ohm", ss.output_impedance_alone_ohm);
-  if (part.pair()) {
-    part.per_section("output_impedance_differential_ohm", ss.output_impedance_differential_ohm);
+  Part part(json, r.design, r.evaluation.operating_point.solved == Solved::yes);
+  part.per_output("gain", ss.gain);
+  if (part.two_outputs()) part.number("balance_small_signal_pct", ss.balance_pct);
+  part.per_output("output_impedance_alone_ohm", ss.output_impedance_alone_ohm);
+  if (part.two_outputs()) {
+    part.per_output("output_impedance_differential_ohm", ss.output_impedance_differential_ohm);
     part.number("cathode_gain", ss.cathode_gain);
   }
   if (has_first_stage(r.design)) part.number("first_stage_gain", ss.first_stage_gain);
@@ -94,18 +95,18 @@ void write_small_signal(JsonWriter& json, const Record& r) {
 
 void write_at_target(JsonWriter& json, const Record& r) {
   const SteadyState& s = r.evaluation.at_target;
-  const int outputs = sections(r.design.circuit);
+  const int count = outputs(r.design.circuit);
   json.key("at_target").begin_object();
   json.member("swing_peak_v", r.design.swing_peak_v);
-  Part part(json, outputs, s.solved == Solved::yes);
+  Part part(json, r.design, s.solved == Solved::yes);
   part.number("input_peak_v", s.input_peak_v);
   if (has_first_stage(r.design)) part.number("sensitivity_v_rms", s.input_peak_v / std::numbers::sqrt2);
-  part.per_section("output_peak_v", s.output_peak_v);
-  part.per_section("thd_pct", s.thd_pct);
-  if (part.pair()) part.number("thd_differential_pct", s.thd_differential_pct);
+  part.per_output("output_peak_v", s.output_peak_v);
+  part.per_output("thd_pct", s.thd_pct);
+  if (part.two_outputs()) part.number("thd_differential_pct", s.thd_differential_pct);
   if (s.solved == Solved::yes) {
     json.key("harmonics_pct").begin_array();
-    for (int output = 0; output < outputs; ++output) {
+    for (int output = 0; output < count; ++output) {
       json.begin_array(true);
       for (int order = 2; order <= kHarmonics; ++order) json.value(s.harmonic_pct(output, order));
       json.end_array();
@@ -114,20 +115,20 @@ void write_at_target(JsonWriter& json, const Record& r) {
   } else {
     json.null_member("harmonics_pct");
   }
-  if (part.pair()) part.number("balance_pct", s.balance_pct);
+  if (part.two_outputs()) part.number("balance_pct", s.balance_pct);
   part.per_section("grid_to_cathode_peak_v", s.grid_to_cathode_peak_v);
   part.per_section("plate_current_low_a", s.plate_current_low_a);
   part.number("supply_v", s.supply_v);
   part.number("supply_current_a", s.supply_current_a);
-  if (part.pair()) part.number("tail_low_v", s.tail_low_v);
-  if (has_first_stage(r.design)) write_first_state(json, s.first, s.solved == Solved::yes);
+  if (has_role(r.design, Role::tail)) part.number("tail_low_v", s.tail_low_v);
+  if (has_first_stage(r.design)) write_first_state(json, r.design, s.first, s.solved == Solved::yes);
   write_reason(json, s.solved);
   json.end_object();
 }
 
 void write_clean_swing(JsonWriter& json, const Record& r) {
   const CleanSwing& clean = r.evaluation.clean;
-  Part part(json, 1, clean.solved == Solved::yes);
+  Part part(json, r.design, clean.solved == Solved::yes);
   part.number("clean_swing_peak_v", clean.swing_peak_v);
   part.text("clean_limited_by", name_of(clean.limited_by));
   has_clean_swing(clean) ? json.member("headroom_db", clean.headroom_db) : json.null_member("headroom_db");
@@ -149,9 +150,8 @@ void write_stress(JsonWriter& json, const Record& r) {
   const Stress stress = stress_of(r.design, r.evaluation);
   const bool rest = r.evaluation.operating_point.solved == Solved::yes;
   const bool driven = r.evaluation.at_target.solved == Solved::yes;
-  const int n = sections(r.design.circuit);
   json.key("stress").begin_object();
-  Part at_rest(json, n, rest), at_target(json, n, driven);
+  Part at_rest(json, r.design, rest), at_target(json, r.design, driven);
   at_rest.per_section("plate_dissipation_rest_w", stress.plate_dissipation_rest_w);
   at_target.per_section("plate_dissipation_mean_w", stress.plate_dissipation_mean_w);
   at_target.per_section("cathode_current_mean_a", stress.cathode_current_mean_a);
@@ -169,7 +169,7 @@ void write_feedback(JsonWriter& json, const Record& r) {
   if (!has_feedback(r.design)) return;
   const FeedbackFigures& f = r.evaluation.feedback;
   json.key("feedback").begin_object();
-  Part part(json, 1, f.known);
+  Part part(json, r.design, f.known);
   json.member("reached", f.known && f.reached);
   part.number("resistor_ohm", f.resistor_ohm);
   json.member("injection_ohm", f.injection_ohm);
@@ -218,9 +218,9 @@ void write_limits(JsonWriter& json, const std::vector<LimitResult>& limits) {
   json.end_array();
 }
 
-void write_hand(JsonWriter& json, std::string_view name, const HandEstimate& hand) {
+void write_hand(JsonWriter& json, std::string_view name, const Design& design, const HandEstimate& hand) {
   json.key(name).begin_object();
-  Part part(json, 1, hand.valid);
+  Part part(json, design, hand.valid);
   part.number("rest_plate_to_cathode_v", hand.rest_plate_v);
   part.number("rest_current_a", hand.rest_current_a);
   part.number("rest_grid_to_cathode_v", hand.rest_grid_v);
@@ -271,8 +271,8 @@ void write_evaluation(JsonWriter& json, const Record& r, const DesignFactors& fa
   write_overall_reason(json, r.evaluation);
   write_limits(json, r.limits);
   json.key("hand_estimate").begin_object();
-  write_hand(json, "at_rest_point", r.evaluation.hand_at_rest_point);
-  write_hand(json, "from_supply", r.evaluation.hand_from_supply);
+  write_hand(json, "at_rest_point", r.design, r.evaluation.hand_at_rest_point);
+  write_hand(json, "from_supply", r.design, r.evaluation.hand_from_supply);
   json.end_object();
   write_stress(json, r);
   write_law_bands(json, r);

@@ -22,9 +22,10 @@ class CurveNumbers {
   JsonWriter& json_;
 };
 
-void write_clean(JsonWriter& json, std::string_view name, const CleanSwing& clean, std::string_view why_not) {
+void write_clean(JsonWriter& json, std::string_view name, const Design& design, const CleanSwing& clean,
+                 std::string_view why_not) {
   json.key(name).begin_object();
-  Part part(json, 1, clean.solved == Solved::yes), above_nothing(json, 1, has_clean_swing(clean));
+  Part part(json, design, clean.solved == Solved::yes), above_nothing(json, design, has_clean_swing(clean));
   part.number("swing_peak_v", clean.swing_peak_v);
   part.text("limited_by", name_of(clean.limited_by));
   above_nothing.number("input_peak_v", clean.input_peak_v);
@@ -42,14 +43,14 @@ void write_drives(JsonWriter& json, const Record& r) {
   for (std::size_t k = 0; k < OverdriveFigures::kDrives_db.size(); ++k) {
     const OverdriveFigures::At& at = r.evaluation.overdrive.at[k];
     json.begin_object().member("drive_db", OverdriveFigures::kDrives_db[k]);
-    Part part(json, sections(r.design.circuit), at.solved == Solved::yes);
-    part.per_section("output_peak_v", at.output_peak_v);
-    part.per_section("thd_pct", at.thd_pct);
+    Part part(json, r.design, at.solved == Solved::yes);
+    part.per_output("output_peak_v", at.output_peak_v);
+    part.per_output("thd_pct", at.thd_pct);
     part.per_section("grid_shift_v", at.grid_shift_v);
     part.number("input_peak_a", at.input_peak_a);
     if (named) {
-      part.per_section("output_grid_shift_v", at.output_grid_shift_v);
-      part.per_section("output_grid_peak_a", at.output_grid_peak_a);
+      part.per_output("output_grid_shift_v", at.output_grid_shift_v);
+      part.per_output("output_grid_peak_a", at.output_grid_peak_a);
     }
     write_reason(json, cause(at.solved, r.evaluation));
     json.end_object();
@@ -61,10 +62,10 @@ void write_noise(JsonWriter& json, const Record& r) {
   const NoiseFigures& noise = r.evaluation.frequency.noise;
   json.key("noise").begin_object();
   json.member("low_hz", NoiseFigures::kLow_hz).member("high_hz", NoiseFigures::kHigh_hz);
-  Part part(json, sections(r.design.circuit), true);
-  part.per_section("output_v_rms", noise.output_v_rms);
-  part.per_section("below_target_db", noise.below_target_db);
-  if (part.pair()) {
+  Part part(json, r.design, true);
+  part.per_output("output_v_rms", noise.output_v_rms);
+  part.per_output("below_target_db", noise.below_target_db);
+  if (part.two_outputs()) {
     part.number("difference_v_rms", noise.difference_v_rms);
     part.number("difference_below_target_db", noise.difference_below_target_db);
   }
@@ -78,10 +79,10 @@ void write_response(JsonWriter& json, const Record& r) {
   const CurveNumbers rounded(json);
   for (const FrequencyPoint& p : r.evaluation.frequency.curve) {
     json.begin_object(true).member("frequency_hz", p.frequency_hz);
-    Part part(json, sections(r.design.circuit), true);
-    part.per_section("gain", {std::abs(p.gain[0]), std::abs(p.gain[1])});
-    part.per_section("gain_phase_deg", {degrees(p.gain[0]), degrees(p.gain[1])});
-    if (part.pair()) {
+    Part part(json, r.design, true);
+    part.per_output("gain", {std::abs(p.gain[0]), std::abs(p.gain[1])});
+    part.per_output("gain_phase_deg", {degrees(p.gain[0]), degrees(p.gain[1])});
+    if (part.two_outputs()) {
       part.number("balance_pct", p.balance_pct);
       part.number("opposite_deg", p.opposite_deg);
     }
@@ -120,13 +121,13 @@ void write_law_bands(JsonWriter& json, const Record& r) {
 void write_two_tones(JsonWriter& json, const Record& r) {
   const IntermodulationFigures& two = r.evaluation.intermodulation;
   json.key("intermodulation").begin_object();
-  Part part(json, sections(r.design.circuit), two.solved == Solved::yes);
+  Part part(json, r.design, two.solved == Solved::yes);
   using Products = IntermodulationFigures::Products;
   const auto method = [&](std::string_view name, const std::array<Products, 3>& at) {
     json.key(name).begin_object();
     const auto order = [&](const std::string& figure, double Products::*value) {
-      part.per_section(figure + "_pct", {at[0].*value, at[1].*value});
-      if (part.pair()) part.number(figure + "_differential_pct", at[2].*value);
+      part.per_output(figure + "_pct", {at[0].*value, at[1].*value});
+      if (part.two_outputs()) part.number(figure + "_differential_pct", at[2].*value);
     };
     order("second", &Products::second_pct);
     order("third", &Products::third_pct);
@@ -150,12 +151,12 @@ void write_level_curve(JsonWriter& json, const Record& r) {
   for (int k = 0; k < curve.count; ++k) {
     const LevelPoint& p = curve.point[static_cast<std::size_t>(k)];
     json.begin_object(true).member("level_db", p.level_db).member("input_peak_v", p.input_peak_v);
-    Part part(json, sections(r.design.circuit), true);
-    part.per_section("output_peak_v", p.output_peak_v);
-    part.per_section("thd_pct", p.thd_pct);
-    if (part.pair()) part.number("thd_differential_pct", p.thd_differential_pct);
-    part.per_section("second_pct", p.second_pct);
-    part.per_section("third_pct", p.third_pct);
+    Part part(json, r.design, true);
+    part.per_output("output_peak_v", p.output_peak_v);
+    part.per_output("thd_pct", p.thd_pct);
+    if (part.two_outputs()) part.number("thd_differential_pct", p.thd_differential_pct);
+    part.per_output("second_pct", p.second_pct);
+    part.per_output("third_pct", p.third_pct);
     json.end_object();
   }
   json.end_array();
@@ -168,11 +169,11 @@ void write_overdrive(JsonWriter& json, const Record& r) {
   const bool recovers = solved && named && over.output_recovery_s[0] > 0;
   const auto why_not = [&](const CleanSwing& clean) { return reason(cause(clean.solved, r.evaluation)); };
   json.key("overdrive").begin_object();
-  write_clean(json, "clean_conducting", over.clean_conducting, why_not(over.clean_conducting));
-  write_clean(json, "clean_into_output_grids", over.clean_into_output_grids,
+  write_clean(json, "clean_conducting", r.design, over.clean_conducting, why_not(over.clean_conducting));
+  write_clean(json, "clean_into_output_grids", r.design, over.clean_into_output_grids,
               named ? why_not(over.clean_into_output_grids) : kNoOutputValve);
   json.member("starved_db", over.starved_db);
-  Part(json, sections(r.design.circuit), recovers).per_section("output_recovery_s", over.output_recovery_s);
+  Part(json, r.design, recovers).per_output("output_recovery_s", over.output_recovery_s);
   if (!solved || !named || !over.starved_db || !recovers) {
     std::string text(!solved ? reason(why) : !named ? kNoOutputValve : "");
     if (text.empty() && !over.starved_db)
@@ -187,17 +188,17 @@ void write_overdrive(JsonWriter& json, const Record& r) {
 void write_frequency(JsonWriter& json, const Record& r) {
   if (!r.evaluation.frequency_known) return write_no_frequency(json, r);
   const FrequencyFigures& f = r.evaluation.frequency;
-  const int outputs = sections(r.design.circuit);
+  const int count = outputs(r.design.circuit);
   json.key("frequency").begin_object();
   const auto each = [&](std::string_view name, const auto& values) {
     json.key(name).begin_array(true);
-    for (int i = 0; i < outputs; ++i) json.value(values[i]);
+    for (int i = 0; i < count; ++i) json.value(values[i]);
     json.end_array();
   };
   each("low_corner_hz", f.low_corner_hz);
   each("high_corner_hz", f.high_corner_hz);
   json.member("input_f", f.input_f);
-  if (outputs == 2) {
+  if (count == 2) {
     json.key("balance").begin_array();
     for (const auto& at : f.balance) {
       json.begin_object(true).member("frequency_hz", at.frequency_hz);
@@ -209,7 +210,7 @@ void write_frequency(JsonWriter& json, const Record& r) {
   write_response(json, r);
   json.end_object().key("ripple").begin_object();
   each("output_v_per_v", f.ripple_v_per_v);
-  if (outputs == 2) json.member("difference_v_per_v", f.ripple_difference_v_per_v);
+  if (count == 2) json.member("difference_v_per_v", f.ripple_difference_v_per_v);
   json.end_object();
 }
 

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "stagemodels/circuits/questions.h"
 #include "stagemodels/tubes/law.h"
 
 namespace antiphase {
@@ -56,6 +57,38 @@ void add_curves(SectionPicture& p, const TriodeLaw& law, double top_grid_v) {
   }
 }
 
+double plate_load_ohm(const Circuit& list, const Design& d, const Element& triode) {
+  for (const Element& e : list)
+    if (e.role == Role::plate_load && (e.a == triode.a || e.b == triode.a)) return e.value(d);
+  return 0;
+}
+
+/// What the section's current alone runs through from its cathode down; 0 where others share the cathode.
+double own_cathode_ohm(const Circuit& list, const Design& d, const Element& triode) {
+  double ohm = 0;
+  for (const Element& e : list)
+    if (e.kind == ElementKind::triode && &e != &triode && e.c == triode.c) return 0;
+  for (Node at = triode.c; at != kGround;) {
+    const auto down = std::find_if(list.begin(), list.end(), [&](const Element& e) {
+      return e.kind == ElementKind::resistor && e.a == at &&
+             (e.role == Role::bias || e.role == Role::cathode || e.role == Role::cathode_unbypassed ||
+              e.role == Role::cathode_load || e.role == Role::tail);
+    });
+    if (down == list.end()) break;
+    ohm += down->value(d);
+    at = down->b;
+  }
+  return ohm;
+}
+
+/// What an output at the section's cathode works into, its load included; 0 where there is none.
+double cathode_output_ohm(const Circuit& list, const Design& d, const Element& triode) {
+  if (own_cathode_ohm(list, d, triode) == 0) return 0;
+  for (const Element& e : list)
+    if (e.role == Role::cathode_load) return parallel_ohm(e.value(d), d.load_ohm);
+  return 0;
+}
+
 }  // namespace
 
 double nice_above(double x) {
@@ -68,11 +101,13 @@ double nice_above(double x) {
 SectionPicture section_picture(const Design& d, const Evaluation& e, int section) {
   const auto i = static_cast<std::size_t>(section);
   const OperatingPoint& op = e.operating_point;
-  const bool pair = sections(d.circuit) == 2;
+  const Circuit& list = circuit_of(d);
+  const Element& triode = *list.section(section);
+  const double plate_ohm = plate_load_ohm(list, d, triode);
   SectionPicture p;
   p.rest = {op.plate_to_cathode_v[i], op.plate_current_a[i]};
-  p.dc_line = line_through(p.rest, d.plate_ohm[i] + (pair ? 0 : d.cathode_ohm));
-  p.ac_line = line_through(p.rest, parallel_ohm(d.plate_ohm[i], d.load_ohm));
+  p.dc_line = line_through(p.rest, plate_ohm + own_cathode_ohm(list, d, triode));
+  p.ac_line = line_through(p.rest, parallel_ohm(plate_ohm, d.load_ohm) + cathode_output_ohm(list, d, triode));
   if (const HandEstimate& hand = e.hand_from_supply; hand.valid && section == 0) {
     p.supply_line_rest = PicturePoint{hand.rest_plate_v, hand.rest_current_a};
     p.supply_line = line_through(*p.supply_line_rest, hand.ac_load_ohm);

@@ -63,7 +63,7 @@ void write_levels(JsonWriter& json, const Record& r) {
     return;
   }
   const std::span points(curve.point.data(), static_cast<std::size_t>(curve.count));
-  const auto count = static_cast<std::size_t>(sections(r.design.circuit));
+  const auto count = static_cast<std::size_t>(outputs(r.design.circuit));
   json.key("levels").begin_object().key("level_db");
   column(json, points, [](const LevelPoint& p) { return p.level_db; });
   json.key("thd_pct").begin_array();
@@ -83,7 +83,7 @@ void write_response(JsonWriter& json, const Record& r) {
     return;
   }
   const FrequencyFigures& f = r.evaluation.frequency;
-  const int count = sections(r.design.circuit);
+  const int count = outputs(r.design.circuit);
   json.key("response").begin_object().key("frequency_hz");
   column(json, f.curve, [](const FrequencyPoint& p) { return p.frequency_hz; });
   json.key("gain_db").begin_array();
@@ -153,7 +153,7 @@ void write_design_part(JsonWriter& json, const Record& r, const LimitKinds& kind
   json.end_array();
   json.key("harmonic_v").begin_array();
   if (r.evaluation.at_target.solved == Solved::yes)
-    for (int i = 0; i < sections(r.design.circuit); ++i)
+    for (int i = 0; i < outputs(r.design.circuit); ++i)
       json.value(std::span<const double>(r.evaluation.at_target.harmonic_v[static_cast<std::size_t>(i)]));
   json.end_array();
 }

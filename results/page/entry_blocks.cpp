@@ -43,10 +43,10 @@ std::string row(const std::vector<std::string>& cells, std::string_view row_clas
 }
 
 /// Values per section or output; one value for the whole stage spans both columns.
-std::string values(std::string_view caption, const std::vector<ValueLine>& lines, const Design& d,
-                   const std::string& column) {
+std::string values(std::string_view caption, const std::vector<ValueLine>& lines, const std::string& column,
+                   int count) {
   if (lines.empty()) return "";
-  const bool pair = sections(d.circuit) == 2;
+  const bool pair = count == 2;
   std::string rows;
   for (const ValueLine& line : lines) {
     if (pair && line.cells.size() == 1)
@@ -224,23 +224,24 @@ std::string entry_block(const Record& r, const Demands& demands, const Tolerance
     out += "<p class=\"warn\"><strong>Caution.</strong> " + html(sentence) + "</p>";
   out += "<p>" + html(clean_swing_in_words(r)) + "</p><div class=\"cards\">";
   out += "<div class=\"card\">" + circuit_drawing(r) + "</div>";
-  out += card(values("At rest", rest_values(r), r.design, "section"));
+  const int of_sections = sections(r.design.circuit), of_outputs = outputs(r.design.circuit);
+  out += card(values("At rest", rest_values(r), "section", of_sections));
   if (has_first_stage(r.design))
-    out += card(values("First stage", first_stage_values(r), r.design, "section"));
+    out += card(values("First stage", first_stage_values(r), "section", of_sections));
   if (has_feedback(r.design))
-    out +=
-        card(values("Overall feedback, the output stage as a block", feedback_values(r), r.design, "output") +
-             folded("The loop gain in numbers", value_table(loop_gain_table(r), Numbers::plain)));
-  out += card(values("Small signal", small_signal_values(r), r.design, "output") +
+    out += card(
+        values("Overall feedback, the output stage as a block", feedback_values(r), "output", of_outputs) +
+        folded("The loop gain in numbers", value_table(loop_gain_table(r), Numbers::plain)));
+  out += card(values("Small signal", small_signal_values(r), "output", of_outputs) +
               values("At the target, " + engineering_text(r.design.swing_peak_v, "V") + " peak per output",
-                     target_values(r), r.design, "output"));
+                     target_values(r), "output", of_outputs));
   out +=
-      card(values("Harmonics at the target, % of the fundamental", harmonic_values(r), r.design, "output") +
+      card(values("Harmonics at the target, % of the fundamental", harmonic_values(r), "output", of_outputs) +
            value_table(two_tone_table(r), Numbers::plain));
   if (const std::string bands = value_table(law_band_table(r), Numbers::with_units); !bands.empty())
     out += card(bands);
   if (const auto lines = frequency_values(r); !lines.empty())
-    out += card(values("Against frequency, with the capacitors that are given", lines, r.design, "output") +
+    out += card(values("Against frequency, with the capacitors that are given", lines, "output", of_outputs) +
                 folded("The response in numbers", value_table(response_table(r), Numbers::with_units)));
   out += card(value_table(level_table(r), Numbers::plain) +
               value_table(clean_swing_table(r), Numbers::with_units));

@@ -147,7 +147,7 @@ const char* output_name(int i, int count) {
 
 std::string levels_svg(const Record& r) {
   const LevelCurve& curve = r.evaluation.level_curve;
-  const int count = sections(r.design.circuit);
+  const int count = outputs(r.design.circuit);
   Plot plot;
   plot.title = "Distortion against level";
   plot.says = design_in_words(r.design) + ". 0 dB is the target.";
@@ -179,7 +179,7 @@ std::string levels_svg(const Record& r) {
 
 std::string gain_svg(const Record& r) {
   const FrequencyFigures& f = r.evaluation.frequency;
-  const int count = sections(r.design.circuit);
+  const int count = outputs(r.design.circuit);
   Plot plot;
   plot.title = "Gain against frequency";
   plot.says = design_in_words(r.design) + ". Linearised at rest, with the capacitors that are given.";

@@ -24,10 +24,10 @@ using A = Table::Align;
 constexpr std::size_t kIndent = 2, kScreen = 80;
 
 /// A heading and a table of values; whole-stage values stand in the first column.
-std::string values_block(const std::string& heading, const std::vector<ValueLine>& lines, const Design& d,
-                         const std::string& column) {
+std::string values_block(const std::string& heading, const std::vector<ValueLine>& lines,
+                         const std::string& column, int count) {
   if (lines.empty()) return "";
-  const bool pair = sections(d.circuit) == 2;
+  const bool pair = count == 2;
   std::vector<Table::Column> columns{{"", A::left}, {pair ? column + " 1" : "", A::right}};
   if (pair) columns.push_back({column + " 2", A::right});
   Table table(columns, 2);
@@ -125,16 +125,17 @@ std::string evaluation_text(const Record& r, const DesignFactors& factors) {
   std::string text = wrapped(printable(design_in_words(r.design)), 80, kIndent) + "\n";
   for (const std::string& sentence : missing_in_words(r.evaluation)) text += wrapped(sentence) + "\n";
   for (const std::string& sentence : cautions(r)) text += wrapped("Caution: " + printable(sentence)) + "\n";
-  text += values_block("At rest", rest_values(r), r.design, "section");
-  text += values_block("First stage", first_stage_values(r), r.design, "section");
-  text += values_block("Small signal", small_signal_values(r), r.design, "output");
+  const int of_sections = sections(r.design.circuit), of_outputs = outputs(r.design.circuit);
+  text += values_block("At rest", rest_values(r), "section", of_sections);
+  text += values_block("First stage", first_stage_values(r), "section", of_sections);
+  text += values_block("Small signal", small_signal_values(r), "output", of_outputs);
   const std::string target = engineering_text(r.design.swing_peak_v, "V") + " peak per output";
-  text += values_block("At the target, " + target, target_values(r), r.design, "output");
-  text += values_block("Harmonics there, % of the fundamental", harmonic_values(r), r.design, "output");
-  text += values_block("Against frequency, with the capacitors that are given", frequency_values(r), r.design,
-                       "output");
+  text += values_block("At the target, " + target, target_values(r), "output", of_outputs);
+  text += values_block("Harmonics there, % of the fundamental", harmonic_values(r), "output", of_outputs);
+  text += values_block("Against frequency, with the capacitors that are given", frequency_values(r), "output",
+                       of_outputs);
   text +=
-      values_block("Overall feedback, the output stage as a block", feedback_values(r), r.design, "output");
+      values_block("Overall feedback, the output stage as a block", feedback_values(r), "output", of_outputs);
   text += table_block(law_band_table(r), A::right);
   text += table_block(two_tone_table(r), A::point);
   text += table_block(level_table(r), A::point);

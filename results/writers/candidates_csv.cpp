@@ -6,6 +6,7 @@
 
 #include "results/describe/limit_rows.h"
 #include "results/text/csv.h"
+#include "stagemodels/circuits/catalogue.h"
 #include "stagemodels/design_fields.h"
 
 namespace antiphase {
@@ -75,10 +76,11 @@ void of_builds(CsvTable& csv, const Record& r) {
 }
 
 void forms(CsvTable& csv, const Design& d, bool chains) {
-  const bool pair = sections(d.circuit) == 2;
-  csv.text(d.tube[0]->name).text(pair ? d.tube[1]->name : "");
+  const CircuitEntry& entry = circuit(d.circuit);
+  csv.text(d.tube[0]->name).text(sections(d.circuit) == 2 ? d.tube[1]->name : "");
   if (chains) csv.text(has_first_stage(d) ? d.first_stage.tube->name : "");
-  csv.text(pair ? name_of(d.bias.form) : "").text(pair ? name_of(d.tail.form) : "");
+  csv.text(entry.bias_forms.empty() ? "" : name_of(d.bias.form));
+  csv.text(entry.tail_forms.empty() ? "" : name_of(d.tail.form));
 }
 
 std::string designs_csv(const std::vector<Record>& records, bool ranked, bool builds) {

@@ -8,6 +8,7 @@
 #include "results/page/design_data.h"
 #include "results/page/live/live_fields.h"
 #include "results/page/page_parts.h"
+#include "stagemodels/circuits/questions.h"
 
 namespace antiphase {
 namespace {
@@ -40,10 +41,18 @@ int design_size() {
   return static_cast<int>(kFormsOfADesign + design_fields().size() + 1);
 }
 
+/// True if the circuit has the form; where it chooses none, the first stands for that.
+template <class Form>
+bool chosen(std::span<const Form> forms, Form form) {
+  return forms.empty() ? form == Form{} : std::find(forms.begin(), forms.end(), form) != forms.end();
+}
+
 /// A design that the solver may be asked about: tubes set, forms and numbers in their ranges.
 bool sound(const Design& d) {
-  const auto form = [](auto v, int count) { return static_cast<int>(v) >= 0 && static_cast<int>(v) < count; };
-  if (!form(d.circuit, 3) || !form(d.bias.form, 3) || !form(d.tail.form, 2)) return false;
+  const auto kind = static_cast<std::size_t>(d.circuit);  // beyond the list if it was negative
+  if (kind >= circuits().size()) return false;
+  if (!chosen(circuits()[kind].bias_forms, d.bias.form) || !chosen(circuits()[kind].tail_forms, d.tail.form))
+    return false;
   if (!d.tube[0] || (sections(d.circuit) == 2 && !d.tube[1]) || (has_first_stage(d) && !d.first_stage.tube))
     return false;
   for (const DesignField& field : design_fields()) {
@@ -53,10 +62,10 @@ bool sound(const Design& d) {
     if (field.applies(d) && !may_lack && !(v >= field.low && v <= field.high)) return false;
   }
   // as configs/read_design.cpp has it
-  const bool gain_stage = d.circuit == CircuitKind::common_cathode;
-  if (gain_stage && d.cathode_unbypassed_ohm > d.cathode_ohm) return false;
-  if (has_first_stage(d) && d.first_stage.cathode_unbypassed_ohm > d.first_stage.cathode_ohm) return false;
-  if (has_feedback(d) && !(d.first_stage.cathode_unbypassed_ohm > 0)) return false;
+  for (const auto& [part, whole] : partly_bypassed(circuit_of(d)))
+    if (part && whole && part->value(d) > whole->value(d)) return false;
+  if (const DesignField* place = feedback_comes_in_at(circuit_of(d)); place && !(place->value(d) > 0))
+    return false;
   return !grids_given(d) || d.bias.grid_v < cold_supply_v(d);
 }
 

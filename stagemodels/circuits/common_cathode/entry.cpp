@@ -6,7 +6,7 @@
 namespace antiphase {
 
 constinit const CircuitEntry entry::common_cathode{
-    .label = "common-cathode stage",
+    .label = "common-cathode gain stage",
     .says = "one section with a cathode resistor: first gain stage",
     .describe = &gain_stage::circuit,
     .make_solver = &gain_stage::make_solver,
