@@ -35,9 +35,11 @@ bool two_plates(const Design& d) {
 bool one_plate(const Design& d) {
   return !two_plates(d);
 }
-template <const DesignField& field>
-bool has(const Design& d) {
-  return has_member(d.circuit, field);
+bool cathode_resistor(const Design& d) {
+  return has_member(d.circuit, member::cathode_ohm);
+}
+bool unbypassed_part(const Design& d) {
+  return has_member(d.circuit, member::cathode_unbypassed_ohm);
 }
 bool chooses_bias(const Design& d) {
   return !circuit(d.circuit).bias_forms.empty();
@@ -110,9 +112,9 @@ constexpr std::array kKinds{
     Kind{"plate 2\nkΩ", A::point, two_plates,
          [](const Record& r) { return kilo_ohm(r.design.plate_ohm[1]); }},
     Kind{"plate\nkΩ", A::point, one_plate, [](const Record& r) { return kilo_ohm(r.design.plate_ohm[0]); }},
-    Kind{"cathode\nΩ", A::right, has<member::cathode_ohm>,
+    Kind{"cathode\nΩ", A::right, cathode_resistor,
          [](const Record& r) { return engineering_text(r.design.cathode_ohm, "1", 4); }},
-    Kind{"of it without\nbypass, Ω", A::right, has<member::cathode_unbypassed_ohm>,
+    Kind{"of it without\nbypass, Ω", A::right, unbypassed_part,
          [](const Record& r) { return engineering_text(r.design.cathode_unbypassed_ohm, "1", 4); }},
     Kind{"bias", A::right, chooses_bias, [](const Record& r) { return bias_text(r.design); }},
     Kind{"tail", A::right, chooses_tail, [](const Record& r) { return tail_text(r.design); }},
