@@ -111,6 +111,9 @@ void add_evaluate(CLI::App& app, Arguments& arguments, CommandAsked& asked) {
       ->type_name("DESIGN.json");
   command->add_option("--parts", evaluate.parts, "Write the parts to buy as a table, with their ratings")
       ->type_name("FILE.csv");
+  command
+      ->add_option("--netlist", evaluate.netlist, "Write the circuit for a general simulator (SPICE lines)")
+      ->type_name("FILE");
   command->add_flag("--json", evaluate.json, "Print the machine-readable answer");
   add_tubes_option(command, evaluate.tubes);
   command->callback([&] { asked = evaluate; });

@@ -10,6 +10,7 @@
 #include "results/json/evaluation_json.h"
 #include "results/save.h"
 #include "results/terminal/evaluation_text.h"
+#include "results/writers/netlist.h"
 #include "results/writers/parts_csv.h"
 #include "stagemodels/linear/feedback.h"
 
@@ -36,11 +37,13 @@ int run_evaluate(const EvaluateArguments& arguments) {
   const auto design = read_design(arguments.design_file, std::get<TubeLibrary>(library));
   if (const auto* faults = std::get_if<Faults>(&design)) return report_faults(*faults);
   const Record record = make_record(with_standard_feedback(std::get<Design>(design)), Demands{});
-  if (!arguments.parts.empty())
-    if (const auto trouble = save_file(arguments.parts, parts_csv(record, {}, {}))) {
-      std::fprintf(stderr, "antiphase evaluate: %s\n", in_words(*trouble).c_str());
-      return kFileTrouble;
-    }
+  const auto saved = [](const std::string& path, const std::string& content) {
+    const auto trouble = save_file(path, content);
+    if (trouble) std::fprintf(stderr, "antiphase evaluate: %s\n", in_words(*trouble).c_str());
+    return !trouble;
+  };
+  if (!arguments.parts.empty() && !saved(arguments.parts, parts_csv(record, {}, {}))) return kFileTrouble;
+  if (!arguments.netlist.empty() && !saved(arguments.netlist, netlist(record))) return kFileTrouble;
   if (!print(arguments.json ? evaluation_json(record) : evaluation_text(record))) return kFileTrouble;
   // A design whose rest point has no solution was read and answered, but nothing satisfies it.
   return record.evaluation.operating_point.solved == Solved::yes ? kDone : kNothingSatisfies;

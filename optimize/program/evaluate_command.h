@@ -8,7 +8,8 @@ namespace antiphase {
 struct EvaluateArguments {
   std::string design_file;
   std::string tubes;
-  std::string parts;  ///< file for the parts list (CSV); empty: none
+  std::string parts;    ///< file for the parts list (CSV); empty: none
+  std::string netlist;  ///< file for the netlist; empty: none
   bool json = false;
 };
 

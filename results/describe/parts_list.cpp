@@ -4,9 +4,12 @@
 #include <array>
 #include <cmath>
 #include <string_view>
+#include <utility>
 
 #include "objectives/builds/build_model.h"
+#include "results/describe/node_voltages.h"
 #include "results/text/engineering.h"
+#include "stagemodels/circuits/designators.h"
 #include "stagemodels/design_fields.h"
 #include "stagemodels/solve/instants.h"
 
@@ -30,8 +33,8 @@ std::optional<double> smallest_enough(std::span<const double> usual, double wors
 }
 
 /// Electrolytic as a rule: large, and with a direct voltage of one sense across them.
-bool electrolytic(std::string_view pointer) {
-  return pointer == "/reservoir_f" || pointer.ends_with("cathode_bypass_f");
+bool electrolytic(Role role) {
+  return role == Role::reservoir || role == Role::cathode_bypass;
 }
 
 std::string series_of(double value) {
@@ -42,152 +45,177 @@ std::string series_of(double value) {
   return "";
 }
 
-/// Voltage across one resistor: at rest, and over the cycle at the target (empty if not solved).
+/// Voltage from node a to node b of one part: at rest, over the cycle at the target (empty if not solved),
+/// and before the tubes conduct.
 struct Across {
-  double rest_v = 0;
+  std::optional<double> rest_v;
   std::vector<double> cycle_v;
+  double cold_v = 0;
 };
 
-Across across(const Design& d, const Evaluation& e, double rest_v,
-              double (*at)(const Design&, const Waveforms&, std::size_t)) {
-  Across a{rest_v, {}};
-  if (e.at_target.solved != Solved::yes) return a;
-  for (int k = 0; k < e.waveforms.instants; ++k)
-    a.cycle_v.push_back(at(d, e.waveforms, static_cast<std::size_t>(k)));
-  return a;
+Across across(const Element& e, const NodeVoltages& nodes) {
+  const auto v = [&](const NodeVoltages::OfNodes& of) {
+    return of[static_cast<std::size_t>(e.a)] - of[static_cast<std::size_t>(e.b)];
+  };
+  Across result;
+  if (nodes.rest()) result.rest_v = v(*nodes.rest());
+  for (const NodeVoltages::OfNodes& of : nodes.cycle()) result.cycle_v.push_back(v(of));
+  result.cold_v = v(nodes.cold());
+  return result;
 }
 
-Across across_resistor(std::string_view pointer, const Design& d, const Evaluation& e) {
-  using W = const Waveforms&;
-  using D = const Design&;
-  using K = std::size_t;
-  const OperatingPoint& rest = e.operating_point;
-  if (pointer == "/plate_ohm/0")
-    return across(d, e, rest.supply_v - rest.plate_v[0],
-                  [](D, W w, K k) { return w.supply_v - w.plate_v[0][k]; });
-  if (pointer == "/plate_ohm/1")
-    return across(d, e, rest.supply_v - rest.plate_v[1],
-                  [](D, W w, K k) { return w.supply_v - w.plate_v[1][k]; });
-  if (pointer == "/dropping_ohm")
-    return across(d, e, d.main_supply_v - rest.supply_v,
-                  [](D x, W w, K) { return x.main_supply_v - w.supply_v; });
-  if (pointer == "/bias/ohm")
-    return across(d, e, rest.cathode_v - rest.tail_v,
-                  [](D, W w, K k) { return w.cathode_v[k] - w.tail_v[k]; });
-  if (pointer == "/tail/ohm") return across(d, e, rest.tail_v, [](D, W w, K k) { return w.tail_v[k]; });
-  if (pointer == "/cathode_ohm") return across(d, e, rest.cathode_v, [](D, W w, K k) { return w.tail_v[k]; });
-  if (pointer == "/first_stage/plate_ohm")
-    return across(d, e, rest.supply_v - rest.first.plate_v,
-                  [](D, W w, K k) { return w.supply_v - w.first.plate_v[k]; });
-  if (pointer == "/first_stage/cathode_ohm")
-    return across(d, e, rest.first.cathode_v, [](D, W w, K k) { return w.first.cathode_v[k]; });
-  return {};  // a grid leak: millivolts
+Across share_of(const Across& whole, double share) {
+  Across part = whole;
+  if (part.rest_v) *part.rest_v *= share;
+  for (double& v : part.cycle_v) v *= share;
+  part.cold_v *= share;
+  return part;
 }
 
 double mean_over_cycle(const std::vector<double>& v) {
   double mean = 0;
-  for (std::size_t k = 0; k < v.size(); ++k) mean += cycle_instants().mean[k] * v[k];
+  for (std::size_t k = 0; k < v.size(); ++k)
+    mean += cycle_instants(static_cast<int>(v.size())).mean[k] * v[k];
   return mean;
 }
 
-void fill_stress(PartLine& part, const Across& a, const Evaluation& e, const DesignFactors& factors) {
-  if (e.operating_point.solved != Solved::yes) return;
-  part.voltage_rest_v = std::abs(a.rest_v);
-  part.voltage_worst_v = std::abs(a.rest_v);
-  std::vector<double> power_w;
-  for (double v : a.cycle_v) {
-    part.voltage_worst_v = std::max(*part.voltage_worst_v, std::abs(v));
-    power_w.push_back(v * v / part.value);
+/// What a resistor stands while a capacitor from one of its ends to ground is charged through it: all that is
+/// at the other end.
+double charging_v(const Element& resistor, const Circuit& c, const Design& d, const NodeVoltages& nodes) {
+  double most = 0;
+  for (const Element& e : c) {
+    if (e.kind != ElementKind::capacitor || e.b != kGround || !e.stands(d)) continue;
+    if (e.a == resistor.a)
+      most = std::max(most, std::abs(nodes.cold()[static_cast<std::size_t>(resistor.b)]));
+    if (e.a == resistor.b)
+      most = std::max(most, std::abs(nodes.cold()[static_cast<std::size_t>(resistor.a)]));
   }
-  part.power_rest_w = a.rest_v * a.rest_v / part.value;
-  part.power_worst_w = std::max(*part.power_rest_w, mean_over_cycle(power_w));
-  part.rating_w = smallest_enough(kRatingsW, *part.power_worst_w, factors.resistor_power);
-  part.rating_v = smallest_enough(kResistorsV, *part.voltage_worst_v, factors.resistor_voltage);
+  return most;
 }
 
-PartLine line(std::string_view label, int count, double value, std::string_view unit) {
+/// What must be known of a design to describe its parts.
+struct Of {
+  const Design& d;
+  const Evaluation& e;
+  const DesignFactors& factors;
+  const Tolerances& tolerances;
+  const Circuit& circuit;
+  const Designators& designators;
+  const NodeVoltages& nodes;
+};
+
+/// `in_parallel_a`: a current beside that of the value, of the same sense.
+void fill_power(PartLine& part, const Across& a, double ohm, double in_parallel_a = 0) {
+  if (!a.rest_v) return;
+  const auto power_w = [&](double v) { return v * (v / ohm + in_parallel_a); };
+  part.power_rest_w = power_w(*a.rest_v);
+  std::vector<double> cycle_w;
+  for (const double v : a.cycle_v) cycle_w.push_back(power_w(v));
+  part.power_worst_w = std::max(*part.power_rest_w, mean_over_cycle(cycle_w));
+}
+
+void fill_voltage(PartLine& part, const Across& a) {
+  if (!a.rest_v) return;
+  part.voltage_rest_v = std::abs(*a.rest_v);
+  part.voltage_worst_v = std::max(std::abs(*a.rest_v), std::abs(a.cold_v));
+  for (const double v : a.cycle_v) part.voltage_worst_v = std::max(*part.voltage_worst_v, std::abs(v));
+}
+
+void rate(PartLine& part, const DesignFactors& factors, bool electrolytic) {
+  if (part.kind == PartKind::resistor && part.power_worst_w)
+    part.rating_w = smallest_enough(kRatingsW, *part.power_worst_w, factors.resistor_power);
+  if (!part.voltage_worst_v) return;
+  const double v = *part.voltage_worst_v;
+  if (part.kind == PartKind::resistor)
+    part.rating_v = smallest_enough(kResistorsV, v, factors.resistor_voltage);
+  else if (part.kind == PartKind::capacitor && electrolytic)
+    part.rating_v = smallest_enough(kElectrolyticV, v, kCapacitorVoltageFactor);
+  else if (part.kind == PartKind::capacitor)
+    part.rating_v = smallest_enough(kFilmV, v, kCapacitorVoltageFactor);
+  else if (part.kind == PartKind::diode)
+    part.rating_v = smallest_enough(kDiodesV, v, kDiodeVoltageFactor);
+}
+
+/// `value` 0: the design leaves it open.
+PartLine line(PartKind kind, std::string label, double value, std::string_view unit) {
   PartLine part;
-  part.label = label;
-  part.count = count;
+  part.kind = kind;
+  part.label = std::move(label);
   part.value = value;
   part.unit = unit;
-  part.what = engineering_text(value, unit, 4);
-  part.kind = unit == "F" ? PartKind::capacitor : PartKind::resistor;
-  part.series = series_of(value);
+  part.what = value > 0 ? engineering_text(value, unit, 4) : "not given";
+  if (value > 0 && kind != PartKind::sink) part.series = series_of(value);
   return part;
 }
 
-/// Without the section's number where there is one section only.
-std::string_view label_in(const Design& d, const DesignField& field) {
-  return sections(d.circuit) == 1 && field.pointer == "/plate_ohm/0" ? "plate resistor" : field.label;
+/// The two parts of a cathode resistor, one of which no capacitor bridges, stand in a row.
+bool part_of_cathode_resistor(const Element& e) {
+  return e.kind == ElementKind::resistor && (e.role == Role::cathode || e.role == Role::cathode_unbypassed);
+}
+const Element* other_part_of_cathode_resistor(const Element& e, const Circuit& c) {
+  if (!part_of_cathode_resistor(e)) return nullptr;
+  for (const Element& other : c)
+    if (part_of_cathode_resistor(other) && other.role != e.role && (other.a == e.b || other.b == e.a))
+      return &other;
+  return nullptr;
 }
 
-int grid_leaks(const Design& d) {
-  // direct coupling: grid 1 has its leak in the plate of the stage before
-  return sections(d.circuit) == 1 || d.bias.form == BiasForm::direct_coupled ? 1 : 2;
+/// The member of the design that stands for the part: of a part of a cathode resistor, the whole of it.
+const DesignField& member_of(const Element& e, const Circuit& c) {
+  const Element* other = e.role == Role::cathode_unbypassed ? other_part_of_cathode_resistor(e, c) : nullptr;
+  return other ? *other->member : *e.member;
 }
 
-PartLine tube_line(std::string_view label, const Tube& type) {
-  PartLine tube;
-  tube.kind = PartKind::tube;
-  tube.label = label;
-  tube.what = type.name;
-  if (type.heater.current_a > 0) {
-    tube.heater_v = type.heater.volt_v;
-    tube.heater_a = type.heater.current_a;
+/// The member's label, which parts of one member have in common; the element's own where the member is
+/// numbered as the first of two and the circuit has one only, or where it serves for several purposes.
+std::string label_of(const Element& e, const Of& of) {
+  const DesignField& member = member_of(e, of.circuit);
+  const auto also = [&](const Element& other) { return other.member == e.member && other.role != e.role; };
+  if (std::any_of(of.circuit.begin(), of.circuit.end(), also) || member.label == std::string(e.label) + " 1")
+    return std::string(e.label);
+  std::string label(member.label);
+  if (const Element* other = other_part_of_cathode_resistor(e, of.circuit); other && bought(*other, of.d))
+    label += e.role == Role::cathode ? ", bypassed" : ", unbypassed";
+  return label;
+}
+
+/// The value of a resistor; of feedback that of the evaluation if the design leaves it open.
+double ohm_of(const Element& e, const Of& of) {
+  const double value = e.value(of.d);
+  return e.role == Role::feedback && !(value > 0) ? of.e.feedback.resistor_ohm : value;
+}
+
+PartLine resistor_line(const Element& e, const Of& of) {
+  PartLine part = line(PartKind::resistor, label_of(e, of), ohm_of(e, of), "ohm");
+  const Across a = across(e, of.nodes);
+  fill_voltage(part, a);
+  if (part.value > 0) fill_power(part, a, part.value);
+  const double charging = charging_v(e, of.circuit, of.d, of.nodes);
+  if (charging > part.voltage_worst_v.value_or(0)) {
+    part.voltage_worst_v = charging;
+    part.note =
+        e.role == Role::dropping
+            ? "The whole main supply stands across the dropping resistor until the reservoir is charged."
+            : "The whole supply stands across the " + part.label +
+                  " until the capacitor behind it is charged.";
   }
-  return tube;
-}
-
-std::vector<PartLine> pair_or_gain_stage_tubes(const Design& d) {
-  PartLine tube = tube_line("tube", *d.tube[0]);
-  if (sections(d.circuit) == 1) return {tube};
-  if (d.tube[0] == d.tube[1]) {
-    tube.count = d.tube[0]->sections >= 2 ? 1 : 2;
-    return {tube};
-  }
-  return {tube_line("tube of section 1", *d.tube[0]), tube_line("tube of section 2", *d.tube[1])};
-}
-
-std::vector<PartLine> tubes(const Design& d) {
-  std::vector<PartLine> list = pair_or_gain_stage_tubes(d);
-  if (!has_first_stage(d)) return list;
-  list.insert(list.begin(), tube_line("tube of the first stage", *d.first_stage.tube));
-  return list;
-}
-
-/// A cathode resistor of which a part is not bypassed is two resistors; both carry the same current.
-void split_cathode(std::vector<PartLine>& parts, std::string_view pointer, double whole_ohm, double bare_ohm,
-                   const std::string& label, const Design& d, const Evaluation& e,
-                   const DesignFactors& factors) {
-  const Across whole = across_resistor(pointer, d, e);
-  for (const bool bypassed : {true, false}) {
-    const double ohm = bypassed ? whole_ohm - bare_ohm : bare_ohm;
-    if (ohm <= 0) continue;
-    const bool split = bare_ohm > 0 && bare_ohm < whole_ohm;
-    PartLine part = line(label + (!split ? "" : bypassed ? ", bypassed" : ", unbypassed"), 1, ohm, "ohm");
-    // The capacitor holds its part of the mean; the signal at the cathode stands across the other part.
-    Across share{whole.rest_v * ohm / whole_ohm, {}};
-    const double mean_v = mean_over_cycle(whole.cycle_v);
-    for (double v : whole.cycle_v)
-      share.cycle_v.push_back(mean_v * ohm / whole_ohm + (bypassed ? 0 : v - mean_v));
-    fill_stress(part, share, e, factors);
-    parts.push_back(part);
-  }
+  part.tolerance_pct = 100 * tolerance_of(member_of(e, of.circuit), of.tolerances);
+  rate(part, of.factors, false);
+  return part;
 }
 
 /// Two in series carry one current and share the voltage; two in parallel have one voltage.
-void split_plate_2(std::vector<PartLine>& parts, const engine::TwoPart& two, const Design& d,
-                   const Evaluation& e, const DesignFactors& factors) {
-  const Across whole = across_resistor("/plate_ohm/1", d, e);
+void split_in_two(std::vector<PartLine>& parts, const Element& e, const engine::TwoPart& two, const Of& of) {
   for (const bool first : {true, false}) {
     const double ohm = first ? two.first : two.second;
-    const double share = two.parallel ? 1 : ohm / two.value;
+    const Across own = share_of(across(e, of.nodes), two.parallel ? 1 : ohm / two.value);
     PartLine part =
-        line(first ? "plate resistor 2, first part" : "plate resistor 2, second part", 1, ohm, "ohm");
-    Across own{share * whole.rest_v, {}};
-    for (const double v : whole.cycle_v) own.cycle_v.push_back(share * v);
-    fill_stress(part, own, e, factors);
+        line(PartKind::resistor, label_of(e, of) + (first ? ", first part" : ", second part"), ohm, "ohm");
+    fill_voltage(part, own);
+    fill_power(part, own, ohm);
+    part.designators = std::string(of.designators.of(e)) + (first ? "a" : "b");
+    part.tolerance_pct = 100 * tolerance_of(*e.member, of.tolerances);
+    rate(part, of.factors, false);
     if (first)
       part.note =
           "Plate resistor 2 of " + engineering_text(two.value, "ohm", 4) + " is " + two_in_words(two) + ".";
@@ -195,53 +223,136 @@ void split_plate_2(std::vector<PartLine>& parts, const engine::TwoPart& two, con
   }
 }
 
-/// What a capacitor has to stand. Before the tubes conduct the plates are at the whole supply, and the far
-/// side of an output's coupling capacitor is at the output valve's bias.
-double worst_v(std::string_view pointer, const Design& d, const Evaluation& e) {
-  if (pointer == "/cathode_bypass_f") {  // its share of the cathode voltage
-    const double share = (d.cathode_ohm - d.cathode_unbypassed_ohm) / d.cathode_ohm;
-    return share * std::max(e.operating_point.cathode_v, e.at_target.cathode_high_v);
-  }
-  if (pointer == "/first_stage/cathode_bypass_f") {
-    const FirstStage& f = d.first_stage;
-    const double share = (f.cathode_ohm - f.cathode_unbypassed_ohm) / f.cathode_ohm;
-    return share * std::max(e.operating_point.first.cathode_v, e.at_target.first.cathode_high_v);
-  }
-  if (pointer == "/coupling_f") return cold_supply_v(d) + std::abs(d.output_valve_bias_v);
-  return cold_supply_v(d);
+/// A capacitor to a grid may have the whole supply across it: its far side hangs on a plate that is there
+/// before the tubes conduct, of this circuit or of a stage before it.
+bool may_stand_whole_supply(Role role) {
+  return role == Role::input_coupling || role == Role::coupling_between || role == Role::output_coupling ||
+         role == Role::grid_bypass;
 }
 
-std::string_view note_on(std::string_view pointer) {
-  if (pointer == "/dropping_ohm")
-    return "The whole main supply stands across the dropping resistor until the reservoir is charged.";
-  if (pointer == "/reservoir_f")
-    return "The reservoir capacitor has to stand the whole main supply: nothing is dropped before the tubes "
-           "conduct.";
-  return "";
+PartLine capacitor_line(const Element& e, const Of& of) {
+  PartLine part = line(PartKind::capacitor, label_of(e, of), e.value(of.d), "F");
+  const Across a = across(e, of.nodes);
+  fill_voltage(part, a);
+  double least_v = std::abs(a.cold_v);
+  if (may_stand_whole_supply(e.role)) least_v = std::max(least_v, cold_supply_v(of.d));
+  // A voltage that only the solved circuit shows is not made up.
+  if (part.voltage_worst_v || least_v > 0)
+    part.voltage_worst_v = std::max(part.voltage_worst_v.value_or(0), least_v);
+  if (e.role == Role::reservoir)
+    part.note =
+        "The reservoir capacitor has to stand the whole main supply: nothing is dropped before the tubes "
+        "conduct.";
+  part.tolerance_pct = 100 * tolerance_of(*e.member, of.tolerances);
+  rate(part, of.factors, electrolytic(e.role));
+  return part;
 }
 
-/// The diodes that carry the grids' start-up current.
-PartLine clamp_diodes(const Design& d, const Evaluation& e) {
+/// A diode that carries a grid's start-up current.
+PartLine clamp_line(const Element& e, const Of& of) {
   PartLine part;
   part.kind = PartKind::diode;
   part.label = "clamp diode, grid to cathode";
-  part.count = sections(d.circuit);
   part.what = "silicon";
-  if (e.operating_point.solved == Solved::yes) {
-    double lowest_v =
-        std::min(e.operating_point.grid_to_cathode_v[0], e.operating_point.grid_to_cathode_v[1]);
-    if (e.at_target.solved == Solved::yes)
-      for (int i = 0; i < sections(d.circuit); ++i)
-        for (int k = 0; k < e.waveforms.instants; ++k)
-          lowest_v = std::min(lowest_v, e.waveforms.grid_to_cathode_v[i][static_cast<std::size_t>(k)]);
+  const Across a = across(e, of.nodes);
+  if (a.rest_v) {
+    double lowest_v = *a.rest_v;
+    for (const double v : a.cycle_v) lowest_v = std::min(lowest_v, v);
     part.voltage_worst_v = std::max(0.0, -lowest_v);  // in reverse
-    part.rating_v = smallest_enough(kDiodesV, *part.voltage_worst_v, kDiodeVoltageFactor);
   }
+  rate(part, of.factors, false);
   part.note =
       "The clamp diodes, anode at the grid, hold the grids at the cathodes while the tubes are cold and the "
       "stage before stands at the whole supply; its plate resistor limits their current. In use they are "
       "blocked: any small type that stands the reverse voltage several times over will do.";
   return part;
+}
+
+/// A sink is a circuit of its own, to be built to these figures.
+PartLine sink_line(const Element& e, const Of& of) {
+  PartLine part = line(PartKind::sink, "constant-current sink", e.value(of.d), "A");
+  const Across a = across(e, of.nodes);
+  fill_voltage(part, a);
+  fill_power(part, a, of.d.tail.output_ohm, part.value);
+  part.note = "The sink is set to " + part.what;
+  if (part.voltage_worst_v) part.note += ", stands at least " + engineering_text(*part.voltage_worst_v, "V");
+  part.note += ", works down to " + engineering_text(of.d.tail.compliance_v, "V") + " and has " +
+               engineering_text(of.d.tail.output_ohm, "ohm") + " or more.";
+  return part;
+}
+
+PartLine tube_line(const Element& e, const Of& of) {
+  const Tube& type = *section_of(e, of.d).tube;
+  PartLine tube;
+  tube.kind = PartKind::tube;
+  tube.what = type.name;
+  tube.designators = of.designators.bottle_of(e);
+  if (type.heater.current_a > 0) {
+    tube.heater_v = type.heater.volt_v;
+    tube.heater_a = type.heater.current_a;
+  }
+  const auto other_type = [&](const Element& other) {
+    return other.kind == ElementKind::triode && in_output_stage(other) &&
+           section_of(other, of.d).tube != &type;
+  };
+  if (!in_output_stage(e))
+    tube.label = "tube of the first stage";
+  else if (std::any_of(of.circuit.begin(), of.circuit.end(), other_type))
+    tube.label = "tube of " + std::string(e.label);
+  else
+    tube.label = "tube";
+  return tube;
+}
+
+/// Bottles of the output stage that are of one type stand in one line.
+std::vector<PartLine> tubes(const Of& of) {
+  std::vector<PartLine> lines;
+  std::vector<std::string_view> seen;
+  for (const Element& e : of.circuit) {
+    const std::string_view bottle = of.designators.bottle_of(e);
+    if (bottle.empty() || std::find(seen.begin(), seen.end(), bottle) != seen.end()) continue;
+    seen.push_back(bottle);
+    const PartLine tube = tube_line(e, of);
+    const auto same = std::find_if(lines.begin(), lines.end(), [&](const PartLine& l) {
+      return l.label == tube.label && l.what == tube.what;
+    });
+    if (same == lines.end()) {
+      lines.push_back(tube);
+    } else {
+      ++same->count;
+      same->designators += ", " + tube.designators;
+    }
+  }
+  return lines;
+}
+
+PartLine line_of(const Element& e, const Of& of) {
+  switch (e.kind) {
+    case ElementKind::resistor:
+      return resistor_line(e, of);
+    case ElementKind::capacitor:
+      return capacitor_line(e, of);
+    case ElementKind::clamp:
+      return clamp_line(e, of);
+    default:
+      return sink_line(e, of);
+  }
+}
+
+/// The larger of two that may be unknown.
+std::optional<double> larger(const std::optional<double>& a, const std::optional<double>& b) {
+  return a && b ? std::optional(std::max(*a, *b)) : a ? a : b;
+}
+
+/// Parts of one line are bought alike: the line says what the most stressed of them has to bear.
+void join(PartLine& line, const PartLine& more, const Of& of, bool electrolytic) {
+  ++line.count;
+  line.designators += ", " + more.designators;
+  for (const auto member : {&PartLine::power_rest_w, &PartLine::power_worst_w, &PartLine::voltage_rest_v,
+                            &PartLine::voltage_worst_v})
+    line.*member = larger(line.*member, more.*member);
+  if (line.note.empty()) line.note = more.note;
+  rate(line, of.factors, electrolytic);
 }
 
 }  // namespace
@@ -256,6 +367,8 @@ std::string_view name_of(PartKind kind) {
       return "capacitor";
     case PartKind::diode:
       return "diode";
+    case PartKind::sink:
+      return "sink";
   }
   return "";
 }
@@ -264,6 +377,7 @@ std::string derating_in_words(const PartLine& part, const DesignFactors& factors
   const auto share = [](double factor) { return engineering_text(100 * factor, "%"); };
   switch (part.kind) {
     case PartKind::tube:
+    case PartKind::sink:
       return "";
     case PartKind::resistor:
       return "at most " + share(factors.resistor_power) + " of its power and " +
@@ -303,48 +417,32 @@ std::vector<std::string> plate_2_in_words(const std::vector<Record>& records) {
 std::vector<PartLine> parts_list(const Design& d, const Evaluation& e, const DesignFactors& factors,
                                  const std::optional<engine::TwoPart>& plate_2_of,
                                  const Tolerances& tolerances) {
-  std::vector<PartLine> parts = tubes(d);
-  std::size_t before = parts.size();
-  for (const DesignField& field : design_fields()) {
-    const double value = field.value(d);
-    if (!field.applies(d) || value <= 0) continue;
-    const auto with_tolerance = [&] {
-      for (; before < parts.size(); ++before)
-        parts[before].tolerance_pct = 100 * tolerance_of(field, tolerances);
-    };
-    if (field.pointer == "/cathode_ohm") {
-      split_cathode(parts, field.pointer, d.cathode_ohm, d.cathode_unbypassed_ohm, "cathode resistor", d, e,
-                    factors);
-    } else if (field.pointer == "/first_stage/cathode_ohm") {
-      split_cathode(parts, field.pointer, d.first_stage.cathode_ohm, d.first_stage.cathode_unbypassed_ohm,
-                    std::string(field.label), d, e, factors);
-    } else if (field.pointer == "/plate_ohm/1" && plate_2_of) {
-      split_plate_2(parts, *plate_2_of, d, e, factors);
-    } else if (field.role == FieldRole::resistor && !field.pointer.ends_with("cathode_unbypassed_ohm")) {
-      PartLine part =
-          line(label_in(d, field), field.pointer == "/grid_leak_ohm" ? grid_leaks(d) : 1, value, field.unit);
-      fill_stress(part, across_resistor(field.pointer, d, e), e, factors);
-      if (field.pointer == "/dropping_ohm") {
-        part.voltage_worst_v = d.main_supply_v;
-        part.rating_v = smallest_enough(kResistorsV, d.main_supply_v, factors.resistor_voltage);
+  const Designators designators(d);
+  const NodeVoltages nodes(d, e);
+  const Of of{d, e, factors, tolerances, designators.circuit(), designators, nodes};
+  std::vector<PartLine> parts = tubes(of);
+  for (const ElementKind kind :
+       {ElementKind::resistor, ElementKind::capacitor, ElementKind::clamp, ElementKind::sink}) {
+    std::vector<std::pair<const Element*, std::size_t>> first_of_line;
+    for (const Element& part : of.circuit) {
+      if (part.kind != kind || !bought(part, d)) continue;
+      if (part.member == &member::plate_ohm_1 && plate_2_of) {
+        split_in_two(parts, part, *plate_2_of, of);
+        continue;
       }
-      part.note = note_on(field.pointer);
-      parts.push_back(part);
-    } else if (field.role == FieldRole::capacitor) {
-      PartLine part =
-          line(field.label, field.pointer == "/coupling_f" ? sections(d.circuit) : 1, value, field.unit);
-      part.voltage_worst_v = worst_v(field.pointer, d, e);
-      if (electrolytic(field.pointer))
-        part.rating_v = smallest_enough(kElectrolyticV, *part.voltage_worst_v, kCapacitorVoltageFactor);
-      else
-        part.rating_v = smallest_enough(kFilmV, *part.voltage_worst_v, kCapacitorVoltageFactor);
-      part.note = note_on(field.pointer);
-      parts.push_back(part);
+      PartLine line = line_of(part, of);
+      line.designators = designators.of(part);
+      const auto same = std::find_if(first_of_line.begin(), first_of_line.end(), [&](const auto& first) {
+        return first.first->member == part.member && first.first->role == part.role;
+      });
+      if (same != first_of_line.end()) {
+        join(parts[same->second], line, of, electrolytic(part.role));
+      } else {
+        first_of_line.emplace_back(&part, parts.size());
+        parts.push_back(std::move(line));
+      }
     }
-    with_tolerance();
   }
-  if (d.bias.form == BiasForm::direct_coupled && d.bias.grid_clamp && sections(d.circuit) == 2)
-    parts.push_back(clamp_diodes(d, e));
   return parts;
 }
 

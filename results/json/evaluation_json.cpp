@@ -235,7 +235,10 @@ void write_hand(JsonWriter& json, std::string_view name, const Design& design, c
 void write_parts(JsonWriter& json, const std::vector<PartLine>& parts) {
   json.key("parts").begin_array();
   for (const PartLine& p : parts) {
-    json.begin_object(true).member("label", p.label).member("count", p.count);
+    json.begin_object(true)
+        .member("designators", p.designators)
+        .member("label", p.label)
+        .member("count", p.count);
     if (p.unit.empty()) {
       json.member("type", p.what);
       if (p.heater_a) json.member("heater_v", p.heater_v).member("heater_a", p.heater_a);
@@ -244,14 +247,11 @@ void write_parts(JsonWriter& json, const std::vector<PartLine>& parts) {
       json.end_object();
       continue;
     }
-    json.member("value", p.value).member("unit", p.unit);
-    if (p.unit == "ohm") {
-      json.member("power_rest_w", p.power_rest_w).member("power_worst_w", p.power_worst_w);
-      json.member("voltage_rest_v", p.voltage_rest_v);
-    }
-    json.member("voltage_worst_v", p.voltage_worst_v);
+    json.member("value", p.value > 0 ? std::optional(p.value) : std::nullopt).member("unit", p.unit);
+    if (p.unit != "F") json.member("power_rest_w", p.power_rest_w).member("power_worst_w", p.power_worst_w);
+    json.member("voltage_rest_v", p.voltage_rest_v).member("voltage_worst_v", p.voltage_worst_v);
     if (p.unit == "ohm") json.member("rating_w", p.rating_w);
-    json.member("rating_v", p.rating_v);
+    if (p.kind != PartKind::sink) json.member("rating_v", p.rating_v);
     if (!p.note.empty()) json.member("note", p.note);
     json.end_object();
   }

@@ -108,15 +108,15 @@ std::string parts(const Record& r, const DesignFactors& factors, const Tolerance
     const bool resistor = p.kind == PartKind::resistor;
     const std::string rated = p.rating_w ? show(p.rating_w, "W") : p.power_worst_w ? "above 10 W" : "";
     std::string volts = show(p.rating_v, "V");
-    if (!p.rating_v && p.voltage_worst_v) volts = "beyond usual parts";
+    if (!p.rating_v && p.voltage_worst_v && p.kind != PartKind::sink) volts = "beyond usual parts";
     if (!p.note.empty()) notes += "<p class=\"quiet\">" + html(p.note) + "</p>";
     const std::string heater =
         p.heater_a ? ", heater " + show(p.heater_v, "V") + " " + show(p.heater_a, "A") : std::string();
     const std::string value =
         p.what + (p.tolerance_pct ? " \u00b1" + show(p.tolerance_pct, "%") : std::string()) + heater;
-    rows +=
-        row({p.label, std::to_string(p.count), value, p.series, resistor ? show(p.power_worst_w, "W") : "",
-             resistor ? rated : "", show(p.voltage_worst_v, "V"), volts});
+    rows += row({p.designators + ": " + p.label, std::to_string(p.count), value, p.series,
+                 resistor ? show(p.power_worst_w, "W") : "", resistor ? rated : "",
+                 show(p.voltage_worst_v, "V"), volts});
   }
   const auto share = [](double factor) { return html(engineering_text(100 * factor, "%")); };
   return "<div class=\"card wide\"><p class=\"danger\" role=\"note\"><strong>Danger.</strong> " +

@@ -74,7 +74,8 @@ std::string volt(const std::optional<double>& v) {
 }
 
 std::string parts_block(const Record& r, const DesignFactors& factors) {
-  Table table({{"part", A::left},
+  Table table({{"", A::left},
+               {"part", A::left},
                {"value", A::right},
                {"power", A::right},
                {"rated", A::right},
@@ -85,8 +86,8 @@ std::string parts_block(const Record& r, const DesignFactors& factors) {
     if (!p.note.empty()) notes += "  " + wrapped(p.note, 78, kIndent);
     const bool resistor = p.unit == "ohm";
     const std::string rated = p.rating_w ? watt(p.rating_w) : p.power_worst_w ? "above 10 W" : "";
-    table.add_row({p.label + (p.count > 1 ? ", " + std::to_string(p.count) + " pieces" : ""), p.what,
-                   watt(p.power_worst_w), resistor ? rated : "", volt(p.voltage_worst_v)});
+    table.add_row({p.designators, p.label, p.what, watt(p.power_worst_w), resistor ? rated : "",
+                   volt(p.voltage_worst_v)});
   }
   return "Parts (power and voltage: the larger of rest and target)\n\n" + table.text(kIndent) + notes + "\n";
 }

@@ -8,10 +8,10 @@
 namespace antiphase {
 namespace {
 
-constexpr std::array<std::string_view, 17> kColumns{
-    "part",    "kind",          "pieces",       "value",         "value_si", "unit",
-    "series",  "tolerance_pct", "power_rest_w", "power_worst_w", "rated_w",  "voltage_worst_v",
-    "rated_v", "derating",      "heater_v",     "heater_a",      "note"};
+constexpr std::array<std::string_view, 18> kColumns{
+    "designator", "part",          "kind",         "pieces",        "value",   "value_si",        "unit",
+    "series",     "tolerance_pct", "power_rest_w", "power_worst_w", "rated_w", "voltage_worst_v", "rated_v",
+    "derating",   "heater_v",      "heater_a",     "note"};
 
 void headings(CsvTable& csv, bool ranked) {
   if (ranked) csv.text("rank");
@@ -23,7 +23,7 @@ void rows(CsvTable& csv, const Record& r, const DesignFactors& factors, const To
           bool ranked) {
   for (const PartLine& p : parts_list(r.design, r.evaluation, factors, r.plate_2_of, tolerances)) {
     if (ranked) csv.integer(r.rank);
-    csv.text(p.label).text(name_of(p.kind)).integer(p.count).text(p.what);
+    csv.text(p.designators).text(p.label).text(name_of(p.kind)).integer(p.count).text(p.what);
     csv.number(p.value > 0 ? std::optional(p.value) : std::nullopt).text(p.unit).text(p.series);
     csv.number(p.tolerance_pct).number(p.power_rest_w).number(p.power_worst_w).number(p.rating_w);
     csv.number(p.voltage_worst_v).number(p.rating_v).text(derating_in_words(p, factors));

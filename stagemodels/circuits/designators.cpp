@@ -41,8 +41,12 @@ bool bought(const Element& e, const Design& d) {
   return !chosen || e.member->role == FieldRole::resistor || e.member->role == FieldRole::capacitor;
 }
 
+bool in_output_stage(const Element& triode) {
+  return triode.section < kSectionsOfOutputStage;
+}
+
 TriodeSection section_of(const Element& triode, const Design& d) {
-  return triode.section < kSectionsOfOutputStage ? d.section(triode.section) : d.first_section();
+  return in_output_stage(triode) ? d.section(triode.section) : d.first_section();
 }
 
 Designators::Designators(const Design& d) : circuit_(&circuit_of(d)) {
@@ -61,7 +65,7 @@ Designators::Designators(const Design& d) : circuit_(&circuit_of(d)) {
     char section = 0;
     if (letter == 'V') {
       const Tube* type = section_of(e, d).tube;
-      const bool output_stage = e.section < kSectionsOfOutputStage;
+      const bool output_stage = in_output_stage(e);
       int at = 0;
       while (at < bottles_) {
         const Bottle& b = bottle[static_cast<std::size_t>(at)];

@@ -16,6 +16,9 @@ namespace antiphase {
 /// resistor counts even where the design leaves its value open.
 bool bought(const Element&, const Design&);
 
+/// True if the triode is one of the output stage, false if it is that of a stage ahead.
+bool in_output_stage(const Element& triode);
+
 /// Section of a triode element as it stands in the design: its tube, law and spread.
 TriodeSection section_of(const Element& triode, const Design&);
 
