@@ -132,8 +132,8 @@ TEST_CASE("evaluate --parts writes the parts list") {
       run("evaluate " ANTIPHASE_SOURCE "/configs/designs/high_mu_self_biased.json --parts " + file);
   CHECK(answer.code == 0);
   const std::string csv = read_text(file);
-  CHECK(csv.find("part,kind,pieces") == 0);
-  CHECK(csv.find("plate resistor 1,resistor,1,150 k\u03a9,150000,ohm,E6,1,") != std::string::npos);
+  CHECK(csv.find("designator,part,kind,pieces") == 0);
+  CHECK(csv.find("R1,plate resistor 1,resistor,1,150 k\u03a9,150000,ohm,E6,1,") != std::string::npos);
   CHECK(run("evaluate " ANTIPHASE_SOURCE "/configs/designs/high_mu_self_biased.json --parts " + folder.text())
             .code == 3);  // a folder is no file
 }

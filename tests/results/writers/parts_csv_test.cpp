@@ -48,29 +48,31 @@ Record by_hand() {
 
 TEST_CASE("rows of the parts list are what the pencil gives") {
   const std::string csv = parts_csv(by_hand(), DesignFactors{}, Tolerances{});
-  CHECK(row(csv, "part,") ==
-        "part,kind,pieces,value,value_si,unit,series,tolerance_pct,power_rest_w,power_worst_w,rated_w,"
+  CHECK(row(csv, "designator,") ==
+        "designator,part,kind,pieces,value,value_si,unit,series,tolerance_pct,power_rest_w,power_worst_w,"
+        "rated_w,"
         "voltage_worst_v,rated_v,derating,heater_v,heater_a,note");
-  CHECK(row(csv, "tube,") == "tube,tube,1,12AX7,,,,,,,,,,,12.6,0.15,");
+  CHECK(row(csv, "V1,") == "V1,tube,tube,1,12AX7,,,,,,,,,,,12.6,0.15,");
   // 100 V across 100 k: 0.1 W, half of 0.25 W is enough; 100 V is within 80 % of 200 V
-  CHECK(row(csv, "plate resistor 1,") ==
-        "plate resistor 1,resistor,1,100 k\u03a9,1e+05,ohm,E3,1,0.1,0.1,0.25,100,200,"
+  CHECK(row(csv, "R1,") ==
+        "R1,plate resistor 1,resistor,1,100 k\u03a9,1e+05,ohm,E3,1,0.1,0.1,0.25,100,200,"
         "at most 50 % of its power and 80 % of its voltage,,,");
   // 110 V across 110 k: 0.11 W
-  CHECK(row(csv, "plate resistor 2,") ==
-        "plate resistor 2,resistor,1,110 k\u03a9,110000,ohm,E24,1,0.11,0.11,0.25,110,200,"
+  CHECK(row(csv, "R2,") ==
+        "R2,plate resistor 2,resistor,1,110 k\u03a9,110000,ohm,E24,1,0.11,0.11,0.25,110,200,"
         "at most 50 % of its power and 80 % of its voltage,,,");
   // 5 V across 2.5 k: 10 mW; 2.5 k is in no series
-  CHECK(row(csv, "bias resistor,") ==
-        "bias resistor,resistor,1,2.5 k\u03a9,2500,ohm,,1,0.01,0.01,0.125,5,200,"
+  CHECK(row(csv, "R3,") ==
+        "R3,bias resistor,resistor,1,2.5 k\u03a9,2500,ohm,,1,0.01,0.01,0.125,5,200,"
         "at most 50 % of its power and 80 % of its voltage,,,");
   // 90 V across 45 k: 0.18 W, more than half of 0.25 W
-  CHECK(row(csv, "tail resistor,") ==
-        "tail resistor,resistor,1,45 k\u03a9,45000,ohm,,1,0.18,0.18,0.5,90,200,"
+  CHECK(row(csv, "R4,") ==
+        "R4,tail resistor,resistor,1,45 k\u03a9,45000,ohm,,1,0.18,0.18,0.5,90,200,"
         "at most 50 % of its power and 80 % of its voltage,,,");
   // cold: 320 V on one side, -38 V on the other: 358 V, more than 80 % of 400 V
-  CHECK(row(csv, "coupling capacitor,") ==
-        "coupling capacitor,capacitor,2,100 nF,1e-07,F,E3,10,,,,358,630,at most 80 % of its voltage,,,");
+  CHECK(row(csv, "\"C3, C4\",") ==
+        "\"C3, C4\",coupling capacitor,capacitor,2,100 nF,1e-07,F,E3,10,,,,358,630,at most 80 % of its "
+        "voltage,,,");
 }
 
 TEST_CASE("tolerances and derating of the brief stand in the parts list") {
@@ -78,10 +80,10 @@ TEST_CASE("tolerances and derating of the brief stand in the parts list") {
   t.resistor_pct = 5;
   t.single.push_back({"/plate_ohm/0", 0.5});
   const std::string csv = parts_csv(by_hand(), {.resistor_power = 0.25, .resistor_voltage = 0.4}, t);
-  CHECK(row(csv, "plate resistor 1,") ==
-        "plate resistor 1,resistor,1,100 k\u03a9,1e+05,ohm,E3,0.5,0.1,0.1,0.5,100,250,"
+  CHECK(row(csv, "R1,") ==
+        "R1,plate resistor 1,resistor,1,100 k\u03a9,1e+05,ohm,E3,0.5,0.1,0.1,0.5,100,250,"
         "at most 25 % of its power and 40 % of its voltage,,,");
-  CHECK(row(csv, "tail resistor,").find(",5,0.18,") != std::string::npos);
+  CHECK(row(csv, "R4,").find(",5,0.18,") != std::string::npos);
 }
 
 TEST_CASE("behind a main supply capacitors and dropper stand all of it") {
@@ -91,14 +93,14 @@ TEST_CASE("behind a main supply capacitors and dropper stand all of it") {
   r.design.reservoir_f = 22e-6;
   const std::string csv = parts_csv(r, DesignFactors{}, Tolerances{});
   // 420 V: more than 80 % of 500 V, the largest of the usual electrolytic ratings
-  CHECK(row(csv, "reservoir capacitor,").find(",420,,at most 80 % of its voltage") != std::string::npos);
+  CHECK(row(csv, "C1,reservoir capacitor,").find(",420,,at most 80 % of its voltage") != std::string::npos);
   // 420 - 320 = 100 V at rest, 420 V until the reservoir is charged: within 80 % of 750 V
-  CHECK(row(csv, "dropping resistor,").find(",420,750,") != std::string::npos);
+  CHECK(row(csv, "R1,dropping resistor,").find(",420,750,") != std::string::npos);
 }
 
 TEST_CASE("the parts of every candidate stand in one table with their rank") {
   Report report = sample::report();
   const std::string csv = parts_csv(report);
-  CHECK(csv.compare(0, 10, "rank,part,") == 0);
-  for (const Record& r : report.candidates) CHECK(row(csv, std::to_string(r.rank) + ",tube") != "");
+  CHECK(csv.compare(0, 21, "rank,designator,part,") == 0);
+  for (const Record& r : report.candidates) CHECK(row(csv, std::to_string(r.rank) + ",V1,tube") != "");
 }

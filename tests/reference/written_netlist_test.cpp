@@ -1,0 +1,150 @@
+// The netlist that the program writes, solved by the independent library: the shipped designs' rest points
+// and gains against evaluate's.
+#include "results/writers/netlist.h"
+
+#include <doctest/doctest.h>
+
+#include <algorithm>
+#include <cctype>
+#include <cmath>
+#include <complex>
+#include <filesystem>
+#include <list>
+#include <sstream>
+#include <string>
+#include <vector>
+
+#include "configs/read_design.h"
+#include "configs/tube_library.h"
+#include "results/make_record.h"
+#include "stagemodels/circuits/circuit.h"
+#include "tests/reference/circuit_library.h"
+#include "tests/support/shipped.h"
+#include "tests/support/within.h"
+
+namespace antiphase::reference {
+namespace {
+
+// Both sides solve the same equations. Left are the library's own tolerance (reltol 1e-9, tight_options) and
+// ours, times the gain from a plate current to a voltage (below 1e3); of gains, capacitors that the design
+// leaves open: 1 F for a short, which in 1 kohm and at 20 Hz is 1e-5 of it, in quadrature, so 1e-10 in size.
+constexpr double kRest_v = 1e-5, kGain = 1e-6;
+
+Netlist lines_of(const std::string& text) {
+  Netlist lines;
+  std::istringstream stream(text);
+  for (std::string line; std::getline(stream, line);) lines.push_back(line);
+  lines.insert(lines.begin() + 1, tight_options());
+  return lines;
+}
+
+std::vector<std::filesystem::path> shipped_designs() {
+  std::vector<std::filesystem::path> files;
+  for (const auto& entry : std::filesystem::directory_iterator(ANTIPHASE_SOURCE "/configs/designs"))
+    if (entry.path().extension() == ".json") files.push_back(entry.path());
+  return files;
+}
+
+/// The type with the first of its laws that has a closed form as the only one; kept as long as the program.
+const Tube* in_closed_form(const Tube* type) {
+  static std::list<Tube> types;
+  if (!type) return type;
+  types.push_back(*type);
+  auto& models = types.back().models;
+  std::erase_if(models, [](const TubeModel& m) { return std::holds_alternative<MeasuredSurface>(m.law); });
+  models.resize(1);
+  return &types.back();
+}
+
+double node_v(const Circuit& c, Node n) {
+  std::string name(c.node_name[static_cast<std::size_t>(n)]);
+  for (char& letter : name) letter = static_cast<char>(std::tolower(static_cast<unsigned char>(letter)));
+  return n == kGround ? 0 : CircuitLibrary::instance().real(name).front();
+}
+std::complex<double> node_phasor(const Circuit& c, Node n) {
+  std::string name(c.node_name[static_cast<std::size_t>(n)]);
+  for (char& letter : name) letter = static_cast<char>(std::tolower(static_cast<unsigned char>(letter)));
+  return CircuitLibrary::instance().complex(name).front();
+}
+
+/// The circuit's netlist against its evaluation: electrodes at rest, gains at 20 Hz, 1 kHz and 20 kHz.
+void compare(const Design& d) {
+  const Record r = make_record(d, Demands{}, Depth::everything);
+  const OperatingPoint& o = r.evaluation.operating_point;
+  REQUIRE(o.solved == Solved::yes);
+  REQUIRE(r.evaluation.frequency_known);
+  CircuitLibrary& library = CircuitLibrary::instance();
+  library.load(lines_of(netlist(r)));
+  library.analyse("op");
+  const Circuit& c = circuit_of(d);
+  CHECK(within(node_v(c, c.supply), o.supply_v, kRest_v));
+  int sections = 0;
+  for (const Element& e : c) {
+    if (e.kind != ElementKind::triode) continue;
+    ++sections;
+    const bool output_stage = e.section < 2;
+    const auto i = static_cast<std::size_t>(output_stage ? e.section : 0);
+    CHECK(within(node_v(c, e.a), output_stage ? o.plate_v[i] : o.first.plate_v, kRest_v));
+    CHECK(within(node_v(c, e.b), output_stage ? o.grid_v[i] : o.first.grid_v, kRest_v));
+    CHECK(within(node_v(c, e.c), output_stage ? o.cathode_v : o.first.cathode_v, kRest_v));
+  }
+  CHECK(sections >= 1);
+  for (const double hz : {20.0, 1e3, 20e3}) {
+    CAPTURE(hz);
+    const FrequencyFigures& f = r.evaluation.frequency;
+    const auto point = std::min_element(f.curve.begin(), f.curve.end(), [&](const auto& a, const auto& b) {
+      return std::abs(std::log(a.frequency_hz / hz)) < std::abs(std::log(b.frequency_hz / hz));
+    });
+    library.analyse("ac lin 1 " + exact(point->frequency_hz) + " " + exact(point->frequency_hz));
+    for (int i = 0; i < c.outputs; ++i) {
+      const auto n = static_cast<std::size_t>(i);
+      const std::complex<double> got = node_phasor(c, c.output[n].node);
+      CHECK(std::abs(got) > 1);
+      CHECK_MESSAGE(std::abs(got - point->gain[n]) <= kGain * std::abs(point->gain[n]),
+                    got << " against " << point->gain[n]);
+    }
+  }
+}
+
+TEST_CASE("the netlists of the shipped designs rest and amplify as evaluate says") {
+  int compared = 0;
+  for (const auto& file : shipped_designs()) {
+    CAPTURE(file.string());
+    const auto read = read_design(file.string(), testing::shipped());
+    REQUIRE(std::holds_alternative<Design>(read));
+    Design d = std::get<Design>(read);
+    for (const Tube*& tube : d.tube) tube = in_closed_form(tube);
+    d.first_stage.tube = in_closed_form(d.first_stage.tube);
+    compare(d);
+    ++compared;
+  }
+  CHECK(compared >= 10);
+}
+
+TEST_CASE("sections that differ from their type keep their differences in the netlist") {
+  const auto read =
+      read_design(ANTIPHASE_SOURCE "/configs/designs/negative_rail_sink.json", testing::shipped());
+  REQUIRE(std::holds_alternative<Design>(read));
+  Design d = std::get<Design>(read);
+  for (const Tube*& tube : d.tube) tube = in_closed_form(tube);
+  d.spread = {SectionSpread{0.8, 1.1}, SectionSpread{1.15, 0.93}};
+  compare(d);
+}
+
+TEST_CASE("every law with a closed form is written as its equations say") {
+  const auto read =
+      read_design(ANTIPHASE_SOURCE "/configs/designs/negative_rail_resistor.json", testing::shipped());
+  REQUIRE(std::holds_alternative<Design>(read));
+  for (const TriodeLaw& law : {TriodeLaw{Koren1996{}}, TriodeLaw{DempwolfZoelzer2011{}},
+                               TriodeLaw{ChildLangmuir{1.2e-3, 60, 0.3}}}) {
+    CAPTURE(law.index());
+    Design d = std::get<Design>(read);
+    Tube tube = *d.tube[0];
+    tube.models = {{law, "test"}};
+    d.tube = {&tube, &tube};
+    compare(d);
+  }
+}
+
+}  // namespace
+}  // namespace antiphase::reference
