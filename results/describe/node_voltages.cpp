@@ -179,7 +179,14 @@ Known while_cold(const Circuit& c, const Design& d) {
 
 NodeVoltages::NodeVoltages(const Design& d, const Evaluation& e) {
   const Circuit& c = circuit_of(d);
-  cold_ = spread(c, d, while_cold(c, d), false);
+  const Known cold = while_cold(c, d);
+  cold_ = spread(c, d, cold, false);
+  for (const Element& part : c) {
+    if (part.kind != ElementKind::capacitor || part.b != kGround || !part.stands(d)) continue;
+    Known empty = cold;
+    empty[at(part.a)] = 0;
+    charging_.push_back(spread(c, d, empty, false));
+  }
   if (e.operating_point.solved != Solved::yes) return;
   rest_ = spread(c, d, at_rest(c, d, e.operating_point), false);
   if (e.at_target.solved == Solved::yes && e.waveforms.instants > 0) cycle_ = over_cycle(c, d, e);

@@ -53,14 +53,15 @@ struct Across {
   double cold_v = 0;
 };
 
+double voltage(const Element& e, const NodeVoltages::OfNodes& of) {
+  return of[static_cast<std::size_t>(e.a)] - of[static_cast<std::size_t>(e.b)];
+}
+
 Across across(const Element& e, const NodeVoltages& nodes) {
-  const auto v = [&](const NodeVoltages::OfNodes& of) {
-    return of[static_cast<std::size_t>(e.a)] - of[static_cast<std::size_t>(e.b)];
-  };
   Across result;
-  if (nodes.rest()) result.rest_v = v(*nodes.rest());
-  for (const NodeVoltages::OfNodes& of : nodes.cycle()) result.cycle_v.push_back(v(of));
-  result.cold_v = v(nodes.cold());
+  if (nodes.rest()) result.rest_v = voltage(e, *nodes.rest());
+  for (const NodeVoltages::OfNodes& of : nodes.cycle()) result.cycle_v.push_back(voltage(e, of));
+  result.cold_v = voltage(e, nodes.cold());
   return result;
 }
 
@@ -79,17 +80,11 @@ double mean_over_cycle(const std::vector<double>& v) {
   return mean;
 }
 
-/// What a resistor stands while a capacitor from one of its ends to ground is charged through it: all that is
-/// at the other end.
-double charging_v(const Element& resistor, const Circuit& c, const Design& d, const NodeVoltages& nodes) {
+/// What a resistor stands at most while a capacitor from some node to ground is charged.
+double charging_v(const Element& resistor, const NodeVoltages& nodes) {
   double most = 0;
-  for (const Element& e : c) {
-    if (e.kind != ElementKind::capacitor || e.b != kGround || !e.stands(d)) continue;
-    if (e.a == resistor.a)
-      most = std::max(most, std::abs(nodes.cold()[static_cast<std::size_t>(resistor.b)]));
-    if (e.a == resistor.b)
-      most = std::max(most, std::abs(nodes.cold()[static_cast<std::size_t>(resistor.a)]));
-  }
+  for (const NodeVoltages::OfNodes& of : nodes.charging())
+    most = std::max(most, std::abs(voltage(resistor, of)));
   return most;
 }
 
@@ -190,7 +185,7 @@ PartLine resistor_line(const Element& e, const Of& of) {
   const Across a = across(e, of.nodes);
   fill_voltage(part, a);
   if (part.value > 0) fill_power(part, a, part.value);
-  const double charging = charging_v(e, of.circuit, of.d, of.nodes);
+  const double charging = charging_v(e, of.nodes);
   if (charging > part.voltage_worst_v.value_or(0)) {
     part.voltage_worst_v = charging;
     part.note =

@@ -348,13 +348,19 @@ TEST_CASE("at the target a feedback resistor has the load's voltage across it") 
   CHECK(within_ratio(*line.power_worst_w, 8.0 * 8 / 2 / 2000, 0.2));
 }
 
-TEST_CASE("the leak of a directly coupled pair stands the whole supply while its bypass is charged") {
+TEST_CASE("the leak of a directly coupled pair stands the supply while its bypass is charged") {
+  // The empty bypass, the leak, the first plate resistor and the dropping resistor divide the main supply.
   const Design d = chain(BiasForm::direct_coupled);
-  const PartLine leak = part(parts_list(d, sample::record(d).evaluation, {}), "grid leak");
-  CHECK(leak.voltage_worst_v == 380.0);
-  CHECK(leak.rating_v == 500.0);  // 380 V is more than 80 % of 350 V
+  const auto parts = parts_list(d, sample::record(d).evaluation, {});
+  const PartLine& leak = part(parts, "grid leak");
+  CHECK(within_ratio(*leak.voltage_worst_v, 380 * 1e6 / (1e6 + 68e3 + 10e3), 1e-12));
+  CHECK(leak.rating_v == 500.0);  // 353 V is more than 80 % of 350 V
   CHECK(*leak.power_worst_w < 1e-3);
   CHECK(leak.note.find("until the capacitor behind it is charged") != std::string::npos);
+  // The reservoir is charged through the dropping resistor alone: plates follow it.
+  CHECK(part(parts, "dropping resistor").voltage_worst_v == 380.0);
+  CHECK(*part(parts, "plate resistor 1").voltage_worst_v < 300);
+  CHECK(part(parts, "plate resistor 1").note.empty());
 }
 
 TEST_CASE("a capacitor that the design leaves open is listed, and no voltage of it is made up") {
