@@ -20,6 +20,27 @@ bool carries_dc(const Element& e, const Design& d) {
   return e.kind == ElementKind::resistor && e.role != Role::feedback && e.stands(d);
 }
 
+using Matrix = std::array<std::array<double, kNodes + 1>, kNodes>;  ///< the last column is the right side
+
+/// Leaves the diagonal and the right side. Each diagonal outweighs its row, so that no exchange of rows is
+/// needed. Where nothing of it is left, no resistor leads to a held node: such nodes stay where they are.
+void eliminate(Matrix& row) {
+  constexpr double kNothingLeft = 1e-12;
+  std::array<double, kNodes> diagonal{};
+  for (std::size_t n = 0; n < kNodes; ++n) diagonal[n] = row[n][n];
+  for (std::size_t k = 0; k < kNodes; ++k) {
+    if (!(row[k][k] > kNothingLeft * diagonal[k])) {
+      row[k] = {};
+      row[k][k] = 1;
+    }
+    for (std::size_t i = 0; i < kNodes; ++i) {
+      const double factor = row[i][k] / row[k][k];
+      if (i == k || factor == 0) continue;
+      for (std::size_t j = k; j <= kNodes; ++j) row[i][j] -= factor * row[k][j];
+    }
+  }
+}
+
 /// Voltages of a network of resistors with some nodes held. Wires join nodes, and capacitors too if
 /// `shorted`; of a joined node that is held, the voltage stays its own.
 OfNodes spread(const Circuit& c, const Design& d, const Known& known, bool shorted) {
@@ -39,37 +60,30 @@ OfNodes spread(const Circuit& c, const Design& d, const Known& known, bool short
   for (Node n = 0; n < c.nodes; ++n)
     if (known[at(n)] && !held[top(n)]) held[top(n)] = known[at(n)];
 
-  // Kirchhoff's sum at each node that is not held. A conductance far below every resistor's keeps a node to
-  // which none leads at ground.
-  constexpr double kLeast_s = 1e-18;
-  std::array<std::array<double, kNodes + 1>, kNodes> row{};
-  for (std::size_t n = 0; n < kNodes; ++n) {
-    row[n][n] = held[n] ? 1 : kLeast_s;
-    row[n][kNodes] = held[n].value_or(0);
-  }
-  for (const Element& e : c) {
-    if (!carries_dc(e, d)) continue;
-    const double g = 1 / e.value(d);
-    const std::size_t a = top(e.a), b = top(e.b);
-    if (a == b) continue;
-    for (const auto& [one, other] : {std::pair{a, b}, std::pair{b, a}}) {
-      if (held[one]) continue;
-      row[one][one] += g;
-      row[one][other] -= g;
+  // Kirchhoff's sum at each node that is not held. Solved twice: the second time takes away what rounding
+  // left, so that nodes between which no current flows are equal.
+  OfNodes joined{};
+  for (std::size_t n = 0; n < kNodes; ++n) joined[n] = held[n].value_or(0);
+  for (int pass = 0; pass < 2; ++pass) {
+    Matrix row{};
+    for (std::size_t n = 0; n < kNodes; ++n) row[n][n] = held[n] ? 1 : 0;
+    for (const Element& e : c) {
+      if (!carries_dc(e, d)) continue;
+      const double g = 1 / e.value(d);
+      const std::size_t a = top(e.a), b = top(e.b);
+      if (a == b) continue;
+      for (const auto& [one, other] : {std::pair{a, b}, std::pair{b, a}}) {
+        if (held[one]) continue;
+        row[one][one] += g;
+        row[one][other] -= g;
+        row[one][kNodes] += g * (joined[other] - joined[one]);
+      }
     }
+    eliminate(row);
+    for (std::size_t n = 0; n < kNodes; ++n) joined[n] += row[n][kNodes] / row[n][n];
   }
-  // Each diagonal outweighs its row, so that no exchange of rows is needed.
-  for (std::size_t k = 0; k < kNodes; ++k)
-    for (std::size_t i = 0; i < kNodes; ++i) {
-      const double factor = row[i][k] / row[k][k];
-      if (i == k || factor == 0) continue;
-      for (std::size_t j = k; j <= kNodes; ++j) row[i][j] -= factor * row[k][j];
-    }
   OfNodes v{};
-  for (Node n = 0; n < c.nodes; ++n) {
-    const std::size_t r = top(n);
-    v[at(n)] = known[at(n)] ? *known[at(n)] : row[r][kNodes] / row[r][r];
-  }
+  for (Node n = 0; n < c.nodes; ++n) v[at(n)] = known[at(n)] ? *known[at(n)] : joined[top(n)];
   return v;
 }
 
