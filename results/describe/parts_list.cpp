@@ -191,7 +191,7 @@ PartLine resistor_line(const Element& e, const Of& of) {
     part.note =
         e.role == Role::dropping
             ? "The whole main supply stands across the dropping resistor until the reservoir is charged."
-            : "The whole supply stands across the " + part.label +
+            : "The supply stands across the " + part.label +
                   " until the capacitor behind it is charged.";
   }
   part.tolerance_pct = 100 * tolerance_of(member_of(e, of.circuit), of.tolerances);
