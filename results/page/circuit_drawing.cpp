@@ -1,263 +1,222 @@
 #include "results/page/circuit_drawing.h"
 
+#include <algorithm>
+
+#include "results/describe/node_voltages.h"
 #include "results/describe/values.h"
-#include "results/page/schematic.h"
 #include "results/text/engineering.h"
+#include "stagemodels/circuits/catalogue.h"
+#include "stagemodels/circuits/designators.h"
 
 namespace antiphase {
 namespace {
 
 using Anchor = Schematic::Anchor;
+using Symbol = Schematic::Symbol;
 
-constexpr int kRail = 30, kTap = 128, kTube = 190, kCathode = 240;  // heights
-constexpr int kWidth = 480;
+constexpr int kLineHeight = 15, kHalfLetter = 5;  // half of a letter's height brings a line to the middle
 
-std::string ohm(double v) {
-  return engineering_text(v, "ohm", 4);
+struct Line {
+  std::string text;
+  std::string_view kind = {};
+};
+
+Symbol symbol_of(const Element& e) {
+  switch (e.kind) {
+    case ElementKind::capacitor:
+      // Electrolytic as a rule, and node a is the positive one.
+      return e.role == Role::reservoir || e.role == Role::cathode_bypass ? Symbol::polarized_capacitor
+                                                                         : Symbol::capacitor;
+    case ElementKind::stray:
+      return Symbol::capacitor;
+    case ElementKind::sink:
+      return Symbol::sink;
+    case ElementKind::clamp:
+      return Symbol::diode;
+    case ElementKind::triode:
+      return Symbol::triode;
+    case ElementKind::resistor:
+    case ElementKind::held:
+    case ElementKind::driven:
+    case ElementKind::output_grid:
+      break;
+  }
+  return Symbol::resistor;
 }
 
-/// Draws one stage; voltages only where the rest point is known.
-class Drawing {
+class Painter {
  public:
-  explicit Drawing(const Record& r)
-      : d_(r.design),
-        op_(r.evaluation.operating_point),
-        feedback_(r.evaluation.feedback),
-        solved_(op_.solved == Solved::yes) {}
+  explicit Painter(const Record& r)
+      : record_(r), d_(r.design), circuit_(circuit_of(d_)), designators_(d_), volts_(d_, r.evaluation) {}
 
-  std::string pair() {
-    rail(140, 340);
-    half(0, 140, 16, Anchor::end);
-    half(1, 340, 464, Anchor::start);
-    s_.line(140, kTube + 28, 140, kCathode);
-    s_.line(340, kTube + 28, 340, kCathode);
-    s_.line(140, kCathode, 340, kCathode);
-    s_.dot(240, kCathode);
-    volts(240, kCathode - 8, op_.cathode_v, Anchor::middle);
-    below_cathodes();
-    return s_.svg(kWidth, 400, design_in_words(d_));
-  }
-
-  std::string gain_stage() {
-    const int x = 240;
-    gain_stage_at(x, {d_.tube[0], d_.plate_ohm[0], d_.cathode_ohm, d_.cathode_unbypassed_ohm,
-                      d_.grid_leak_ohm, op_.plate_v[0], op_.cathode_v, op_.plate_current_a[0]});
-    output(x, 400, Anchor::start, "output");
-    return s_.svg(kWidth, 400, design_in_words(d_));
-  }
-
-  /// The gain stage ahead of the pair, up to where grid 1 begins.
-  std::string first_stage() {
-    const int x = 240;
-    const FirstStage& f = d_.first_stage;
-    gain_stage_at(
-        x, {f.tube, f.plate_ohm, f.cathode_ohm, f.cathode_unbypassed_ohm, f.grid_leak_ohm, op_.first.plate_v,
-            op_.first.cathode_v, op_.first.plate_current_a, feedback_.known ? feedback_.resistor_ohm : 0});
-    if (direct_first_stage(d_)) {
-      s_.line(x, kTap, 400, kTap);
-    } else {
-      s_.capacitor_across(x, x + 50, kTap);
-      s_.line(x + 50, kTap, 400, kTap);
+  Schematic paint() {
+    const Picture picture = circuit(d_.circuit).picture(form_of(d_));
+    for (int i = 0; i < picture.wires; ++i) {
+      const Wire& w = picture.wire[static_cast<std::size_t>(i)];
+      if (painted(w.with)) s_.wire(w.a, w.b);
     }
-    s_.text(400, kTap - 10, "to grid 1", Anchor::end);
-    return s_.svg(kWidth, 400, "First stage: " + design_in_words(d_));
+    for (int i = 0; i < picture.grounds; ++i) {
+      const GroundSign& g = picture.ground[static_cast<std::size_t>(i)];
+      if (painted(g.with)) s_.ground(g.at);
+    }
+    for (int i = 0; i < picture.placings; ++i) place(picture.placed[static_cast<std::size_t>(i)]);
+    for (int i = 0; i < picture.terminals; ++i) lead_out(picture.terminal[static_cast<std::size_t>(i)]);
+    for (int i = 0; i < picture.probes; ++i) tell(picture.probe[static_cast<std::size_t>(i)]);
+    s_.join();
+    return std::move(s_);
   }
 
  private:
-  struct GainStage {
-    const Tube* tube;
-    double plate_ohm, cathode_ohm, unbypassed_ohm, leak_ohm, plate_v, cathode_v, plate_current_a;
-    double feedback_ohm = 0;  ///< 0: none
-  };
-  void gain_stage_at(int x, const GainStage& g) {
-    rail(x - 60, x + 60);
-    s_.resistor(x, kRail, kTap, ohm(g.plate_ohm), Anchor::end);
-    amperes(x, kRail, kTap, g.plate_current_a, Anchor::end);
-    s_.dot(x, kTap);
-    volts(x - 8, kTap + 5, g.plate_v, Anchor::end);
-    s_.line(x, kTap, x, kTube - 28);
-    s_.triode(x, kTube, 110);
-    input(110);
-    s_.dot(140, kTube);
-    s_.resistor(140, kTube, 290, ohm(g.leak_ohm), Anchor::end);
-    s_.ground(140, 290);
-    s_.text(x + 34, kTube + 5, g.tube->name);
-    if (g.feedback_ohm > 0)
-      cathode_with_feedback(x, g);
-    else
-      cathode_of_gain_stage(x, g);
+  const Element* named(std::string_view name) const {
+    const auto* found =
+        std::find_if(circuit_.begin(), circuit_.end(), [&](const Element& e) { return e.name == name; });
+    return found == circuit_.end() ? nullptr : found;
   }
-
-  void volts(int x, int y, double v, Anchor anchor) {
-    if (solved_) s_.text(x, y, engineering_text(v, "V"), anchor, "volts");
+  /// A feedback resistor stands even where the design leaves its value to what is wanted of it.
+  bool stands(const Element& e) const { return e.stands(d_) || bought(e, d_); }
+  bool painted(std::string_view with) const {
+    const Element* e = named(with);
+    return with.empty() || (e && stands(*e));
   }
-
-  /// Where directly coupled grids rest.
-  double grids_v() const { return has_first_stage(d_) ? op_.grid_v[0] : d_.bias.grid_v; }
-  /// Below the label of a part between `y1` and `y2`, with the arrow that a current needs.
-  void amperes(int x, int y1, int y2, double a, Anchor side) {
-    if (solved_)
-      s_.text(side == Anchor::end ? x - 14 : x + 14, (y1 + y2) / 2 + 22, "\u2193 " + engineering_text(a, "A"),
-              side, "amperes");
+  double value(const Element& e) const {
+    const FeedbackFigures& feedback = record_.evaluation.feedback;
+    return e.role == Role::feedback && feedback.known ? feedback.resistor_ohm : e.value(d_);
   }
-
-  void rail(int x1, int x2) {
-    s_.line(x1, kRail, x2, kRail);
-    const auto supply = [](double v, int digits) { return "+" + engineering_text(v, "V", digits); };
-    if (!(d_.main_supply_v > 0))
-      return s_.text((x1 + x2) / 2, kRail - 9, supply(d_.supply_v, 4), Anchor::middle);
-    s_.text((x1 + x2) / 2, kRail - 9, supply(d_.main_supply_v, 4) + " through " + ohm(d_.dropping_ohm),
-            Anchor::middle);
-    if (solved_) s_.text(x2 + 8, kRail + 5, supply(op_.supply_v, 3), Anchor::start, "volts");
-  }
-
-  void output(int x, int out_x, Anchor side, std::string_view name) {
-    const int beyond = side == Anchor::end ? x - 50 : x + 50;
-    s_.capacitor_across(x, beyond, kTap);
-    s_.line(beyond, kTap, out_x, kTap);
-    s_.text(out_x, kTap - 10, name, side == Anchor::end ? Anchor::start : Anchor::end);
-    s_.text(out_x, kTap + 18, "into " + ohm(d_.load_ohm), side == Anchor::end ? Anchor::start : Anchor::end,
-            "quiet");
-  }
-
-  void input(int x) {
-    s_.line(16, kTube, 40, kTube);
-    s_.capacitor_across(40, x, kTube);
-    s_.text(16, kTube - 14, "in");
-  }
-
-  /// One section with its plate resistor, output and grid lead; `out_x` is the edge on its side.
-  void half(std::size_t i, int x, int out_x, Anchor side) {
-    const Anchor inside = side == Anchor::end ? Anchor::start : Anchor::end;
-    s_.resistor(x, kRail, kTap, ohm(d_.plate_ohm[i]), inside);
-    amperes(x, kRail, kTap, op_.plate_current_a[i], inside);
-    s_.dot(x, kTap);
-    volts(i == 0 ? x + 8 : x - 8, kTap + 14, op_.plate_v[i], i == 0 ? Anchor::start : Anchor::end);
-    s_.line(x, kTap, x, kTube - 28);
-    output(x, out_x, side, i == 0 ? "output 1" : "output 2");
-    const int grid_x = i == 0 ? 80 : 400;
-    s_.triode(x, kTube, grid_x);
-    s_.text(i == 0 ? x + 32 : x - 32, kTube + 5, d_.tube[i]->name, i == 0 ? Anchor::start : Anchor::end,
-            "quiet");
-    s_.dot(grid_x, kTube);
-    if (i == 0) {
-      if (d_.bias.form == BiasForm::direct_coupled) {  // no capacitor: the plate before holds this grid
-        s_.line(16, kTube, grid_x, kTube);
-        s_.text(16, kTube - 14, "in");
-        s_.text(16, kTube + 38, "from the plate", Anchor::start, "quiet");
-        s_.text(16, kTube + 55, "of the stage before", Anchor::start, "quiet");
-      } else if (has_first_stage(d_)) {  // its capacitor is drawn there
-        s_.line(16, kTube, grid_x, kTube);
-        s_.text(16, kTube - 14, "from the first plate");
-      } else {
-        input(grid_x);
-      }
-    } else {
-      s_.line(grid_x, kTube, 440, kTube);
-      s_.capacitor_down(440, kTube, 240, "", Anchor::start);
-      s_.ground(440, 240);
-    }
-  }
-
-  void tail(int y1, int y2) {
-    if (d_.tail.form == TailForm::resistor) {
-      s_.resistor(240, y1, y2, ohm(d_.tail.ohm), Anchor::start);
-      amperes(240, y1, y2, op_.tail_current_a, Anchor::start);
-    } else {
-      s_.sink(240, y1, y2, engineering_text(d_.tail.current_a, "A"), Anchor::start);
-    }
-  }
-
-  void leaks(int y, bool first) {
-    if (first) s_.resistor(80, kTube, y, ohm(d_.grid_leak_ohm), Anchor::start);
-    s_.resistor(400, kTube, y, ohm(d_.grid_leak_ohm), Anchor::end);
-  }
-
-  void below_cathodes() {
-    switch (d_.bias.form) {
-      case BiasForm::self_biased:
-        s_.resistor(240, kCathode, 300, ohm(d_.bias.ohm), Anchor::start);
-        leaks(300, true);
-        s_.line(80, 300, 400, 300);
-        s_.dot(240, 300);
-        volts(232, 318, op_.leak_node_v, Anchor::end);
-        tail(300, 370);
-        s_.ground(240, 370);
-        break;
-      case BiasForm::direct_coupled:
-        tail(kCathode, 340);
-        s_.ground(240, 340);
-        leaks(300, false);
-        s_.text(400, 316, "to grid 1's", Anchor::middle, "quiet");
-        s_.text(400, 332, engineering_text(grids_v(), "V") + " DC", Anchor::middle, "volts");
-        s_.text(80, kTube + 20, engineering_text(grids_v(), "V"), Anchor::middle, "volts");
-        break;
-      case BiasForm::negative_rail:
-        tail(kCathode, 340);
-        s_.text(240, 358, engineering_text(d_.bias.rail_v, "V", 4), Anchor::middle);
-        leaks(300, true);
-        s_.ground(80, 300);
-        s_.ground(400, 300);
+  /// Empty where the design does not give it.
+  std::string value_text(const Element& e) const {
+    const double v = value(e);
+    switch (e.kind) {
+      case ElementKind::resistor:
+        return v > 0 ? engineering_text(v, "ohm", 4) : "";
+      case ElementKind::capacitor:
+      case ElementKind::stray:
+        return v > 0 ? engineering_text(v, "F") : "";
+      case ElementKind::sink:
+        return engineering_text(v, "A");
+      case ElementKind::held:
+      case ElementKind::driven:
+        return engineering_text(v, "V", 4);
+      case ElementKind::triode:
+        return section_of(e, d_).tube->name;
+      case ElementKind::output_grid:
+        return d_.output_valve ? d_.output_valve->name : "";
+      case ElementKind::clamp:
         break;
     }
+    return "";
   }
 
-  void cathode_of_gain_stage(int x, const GainStage& g) {
-    const double bare = g.unbypassed_ohm, bypassed = g.cathode_ohm - bare;
-    s_.line(x, kTube + 28, x, kCathode);
-    s_.dot(x, kCathode);
-    volts(x - 8, kCathode + 4, g.cathode_v, Anchor::end);
-    int y = kCathode;
-    if (bare > 0) {
-      s_.resistor(x, y, y + 60, ohm(bare), Anchor::start);
-      y += 60;
+  void place(const Placed& p) {
+    const Element* e = named(p.element);
+    if (!e) return;
+    if (e->kind == ElementKind::triode) {
+      s_.triode(e->name, p.a, p.grid);
+      beside(p.label == Side::right ? at(p.a.x + 22, p.a.y) : at(p.a.x - 22, p.a.y), p.label,
+             {{std::string(designators_.of(*e))}, {value_text(*e), "quiet"}});
+      return;
     }
-    if (bypassed > 0) {
-      s_.dot(x, y);
-      s_.resistor(x, y, y + 70, ohm(bypassed), Anchor::end);
-      s_.line(x, y, x + 50, y);
-      s_.capacitor_down(x + 50, y, y + 70, "", Anchor::start);
-      s_.ground(x + 50, y + 70);
-      y += 70;
+    if (!stands(*e)) {
+      if (e->joins(d_)) s_.wire(p.a, p.b);
+      return;
     }
-    s_.ground(x, y);
+    s_.part(e->name, symbol_of(*e), p.a, p.b);
+    std::vector<Line> lines{{std::string(designators_.of(*e))}};
+    if (const std::string text = value_text(*e); !text.empty()) lines.push_back({text});
+    const Spot middle = at((p.a.x + p.b.x) / 2, (p.a.y + p.b.y) / 2);
+    if (p.a.y == p.b.y) {
+      const int out = half_height(*e) + 4;
+      s_.text(middle.x, middle.y - out, lines[0].text, Anchor::middle);
+      if (lines.size() > 1) s_.text(middle.x, middle.y + out + 10, lines[1].text, Anchor::middle);
+      return;
+    }
+    if (e->member == &member::plate_ohm_1 && record_.plate_2_of) {
+      const engine::TwoPart& two = *record_.plate_2_of;
+      lines.push_back({"= " + engineering_text(two.first, "ohm", 4), "quiet"});
+      lines.push_back({(two.parallel ? "∥ " : "+ ") + engineering_text(two.second, "ohm", 4), "quiet"});
+    }
+    if (p.current && e->kind == ElementKind::resistor && volts_.rest()) {
+      const double across =
+          (*volts_.rest())[static_cast<std::size_t>(e->a)] - (*volts_.rest())[static_cast<std::size_t>(e->b)];
+      lines.push_back({"↓ " + engineering_text(across / value(*e), "A"), "amperes"});
+    }
+    if (const Element* said = named(p.said.element); said && stands(*said))
+      lines.push_back({std::string(p.said.before) + value_text(*said), "quiet"});
+    const int sink = e->kind == ElementKind::sink ? 6 : 0;
+    beside(at(p.label == Side::left ? middle.x - sink : middle.x + sink, middle.y), p.label, lines);
   }
 
-  /// The unbypassed part stands at ground, and the feedback comes in at its upper end.
-  void cathode_with_feedback(int x, const GainStage& g) {
-    const double bypassed = g.cathode_ohm - g.unbypassed_ohm;
-    s_.line(x, kTube + 28, x, kCathode);
-    s_.dot(x, kCathode);
-    volts(x - 8, kCathode + 4, g.cathode_v, Anchor::end);
-    int y = kCathode;
-    if (bypassed > 0) {
-      s_.resistor(x, y, y + 70, ohm(bypassed), Anchor::end);
-      s_.line(x, y, x + 50, y);
-      s_.capacitor_down(x + 50, y, y + 70, "", Anchor::start);
-      y += 70;
-      s_.dot(x + 50, y);
-      s_.dot(x, y);
+  int half_height(const Element& e) const { return e.kind == ElementKind::resistor ? 7 : 10; }
+
+  /// Lines left or right of a body, in its middle.
+  void beside(Spot middle, Side side, const std::vector<Line>& lines) {
+    constexpr int kOut = 14;
+    int y = middle.y + kHalfLetter - static_cast<int>(lines.size() - 1) * kLineHeight / 2;
+    for (const Line& line : lines) {
+      if (side == Side::left)
+        s_.text(middle.x - kOut, y, line.text, Anchor::end, line.kind);
+      else
+        s_.text(middle.x + kOut, y, line.text, Anchor::start, line.kind);
+      y += kLineHeight;
     }
-    constexpr int kFrom = 380;
-    s_.line(x, y, kFrom, y);
-    s_.resistor(kFrom, y - 70, y, ohm(g.feedback_ohm), Anchor::start);
-    s_.text(kFrom, y - 78, "feedback, from the load", Anchor::middle);
-    s_.resistor(x, y, y + 60, ohm(g.unbypassed_ohm), Anchor::end);
-    s_.ground(x, y + 60);
   }
 
+  /// Lines at a spot: the first is the nearest to it.
+  void around(Spot s, Side side, const std::vector<Line>& lines) {
+    constexpr int kOut = 8, kUp = 7, kDown = 17;
+    const bool up = side == Side::above || side == Side::upper_left || side == Side::upper_right;
+    const bool down = side == Side::below || side == Side::lower_left || side == Side::lower_right;
+    const bool left = side == Side::left || side == Side::upper_left || side == Side::lower_left;
+    const bool right = side == Side::right || side == Side::upper_right || side == Side::lower_right;
+    const Anchor anchor = left ? Anchor::end : right ? Anchor::start : Anchor::middle;
+    const int x = left ? s.x - kOut : right ? s.x + kOut : s.x;
+    int y = down ? s.y + kDown : s.y + kHalfLetter;
+    if (up) y = s.y - kUp - static_cast<int>(lines.size() - 1) * kLineHeight;
+    for (const Line& line : lines) {
+      s_.text(x, y, line.text, anchor, line.kind);
+      y += kLineHeight;
+    }
+  }
+
+  void lead_out(const Terminal& t) {
+    s_.terminal(t.at);
+    std::vector<Line> lines;
+    for (const std::string_view words : t.words)
+      if (!words.empty()) lines.push_back({std::string(words)});
+    for (const Said& said : t.said) {
+      const Element* e = named(said.element);
+      if (!e || !stands(*e)) continue;
+      const bool voltage = e->kind == ElementKind::held || e->kind == ElementKind::driven;
+      if (e->kind == ElementKind::driven && !e->member) continue;  // it stands at ground
+      if (const std::string text = value_text(*e); !text.empty())
+        lines.push_back({std::string(said.before) + text, voltage ? "" : "quiet"});
+    }
+    around(t.words_at, t.side, lines);
+  }
+
+  void tell(const Probe& p) {
+    if (!volts_.rest() || !painted(p.with)) return;
+    for (Node n = 0; n < circuit_.nodes; ++n)
+      if (circuit_.node_name[static_cast<std::size_t>(n)] == p.node)
+        around(p.at, p.side,
+               {{engineering_text((*volts_.rest())[static_cast<std::size_t>(n)], "V"), "volts"}});
+  }
+
+  const Record& record_;
   const Design& d_;
-  const OperatingPoint& op_;
-  const FeedbackFigures& feedback_;
-  bool solved_;
+  const Circuit& circuit_;
+  Designators designators_;
+  NodeVoltages volts_;
   Schematic s_;
 };
 
 }  // namespace
 
+Schematic schematic_of(const Record& r) {
+  return Painter(r).paint();
+}
+
 std::string circuit_drawing(const Record& r) {
-  if (has_first_stage(r.design)) return Drawing(r).first_stage() + Drawing(r).pair();
-  return sections(r.design.circuit) == 2 ? Drawing(r).pair() : Drawing(r).gain_stage();
+  return schematic_of(r).svg(design_in_words(r.design));
 }
 
 }  // namespace antiphase

@@ -1,13 +1,20 @@
-/// The schematic of a design with its values and rest voltages, as inline SVG.
+/// The schematic of a design with its parts, values and rest voltages, as inline SVG.
 #pragma once
 
 #include <string>
 
+#include "results/page/schematic.h"
 #include "results/report.h"
 
 namespace antiphase {
 
-/// Lines take the colour of the text around; needs no script and no style sheet to be readable.
+/// Paints the picture that the design's circuit gives (stagemodels/circuits/picture.h): every part that
+/// stands in the design with its designator and value; voltages and currents at rest where the rest point is
+/// solved. Lines take the colour of the text around; needs no script and no style sheet to be readable.
+/// Allowed: a design within its ranges; its evaluation to any depth.
 std::string circuit_drawing(const Record&);
+
+/// The same before it becomes text.
+Schematic schematic_of(const Record&);
 
 }  // namespace antiphase

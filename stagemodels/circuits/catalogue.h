@@ -5,6 +5,7 @@
 #include <string_view>
 
 #include "stagemodels/circuits/circuit.h"
+#include "stagemodels/circuits/picture.h"
 #include "stagemodels/circuits/surroundings.h"
 #include "stagemodels/sizing.h"
 #include "stagemodels/solve/cycle_solver.h"
@@ -34,6 +35,7 @@ struct CircuitEntry {
   std::string_view label;       ///< for people
   std::string_view says;        ///< one sentence
   Circuit (*describe)(const Form&);
+  Picture (*picture)(const Form&);  ///< where the elements stand in its drawing
   std::span<const BiasForm> bias_forms{};  ///< that a design chooses from; empty: it chooses none
   std::span<const TailForm> tail_forms{};  ///< the same
   CycleSolver& (*make_solver)(const Design&, const SolverWanted&, SolverRoom&);

@@ -1,5 +1,6 @@
 #include "stagemodels/circuits/catalogue.h"
 #include "stagemodels/circuits/common_cathode/circuit.h"
+#include "stagemodels/circuits/common_cathode/picture.h"
 #include "stagemodels/circuits/common_cathode/sizing.h"
 #include "stagemodels/circuits/common_cathode/solver.h"
 
@@ -9,6 +10,7 @@ constinit const CircuitEntry entry::common_cathode{
     .label = "common-cathode gain stage",
     .says = "one section with a cathode resistor: first gain stage",
     .describe = &gain_stage::circuit,
+    .picture = &gain_stage::picture,
     .make_solver = &gain_stage::make_solver,
     .sizing = &gain_stage::kSizing,
 };

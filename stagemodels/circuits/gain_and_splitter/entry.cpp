@@ -1,6 +1,7 @@
 #include "stagemodels/circuits/catalogue.h"
 #include "stagemodels/circuits/forms.h"
 #include "stagemodels/circuits/gain_and_splitter/circuit.h"
+#include "stagemodels/circuits/gain_and_splitter/picture.h"
 #include "stagemodels/circuits/gain_and_splitter/sizing.h"
 #include "stagemodels/circuits/gain_and_splitter/solver.h"
 #include "stagemodels/circuits/gain_and_splitter/stages_apart.h"
@@ -11,6 +12,7 @@ constinit const CircuitEntry entry::gain_and_splitter{
     .label = "long-tailed-pair phase splitter behind a gain stage",
     .says = "a common-cathode stage and the long-tailed pair that it drives, as one circuit",
     .describe = &chain::circuit,
+    .picture = &chain::picture,
     .bias_forms = kEveryBiasForm,
     .tail_forms = kEveryTailForm,
     .make_solver = &chain::make_solver,

@@ -1,6 +1,7 @@
 #include "stagemodels/circuits/catalogue.h"
 #include "stagemodels/circuits/forms.h"
 #include "stagemodels/circuits/long_tailed_pair/circuit.h"
+#include "stagemodels/circuits/long_tailed_pair/picture.h"
 #include "stagemodels/circuits/long_tailed_pair/sizing.h"
 #include "stagemodels/circuits/long_tailed_pair/solver.h"
 
@@ -10,6 +11,7 @@ constinit const CircuitEntry entry::long_tailed_pair{
     .label = "long-tailed-pair phase splitter",
     .says = "two sections with a common cathode: phase splitter",
     .describe = &pair::circuit,
+    .picture = &pair::picture,
     .bias_forms = kEveryBiasForm,
     .tail_forms = kEveryTailForm,
     .make_solver = &pair::make_solver,

@@ -1,0 +1,32 @@
+/// The drawing of a gain stage and the long-tailed pair that it drives.
+#pragma once
+
+#include "stagemodels/circuits/long_tailed_pair/picture.h"
+
+namespace antiphase::chain {
+
+constexpr Picture picture(const Form& form) {
+  using namespace picture_block;
+  Picture p;
+  constexpr int kFirst = 210, kPair = 410;
+  supply(p, kFirst, kPair + pair::kApart);
+  coupled_source(p, kFirst - kLeak);
+  picture_block::gain_stage(
+      p, kFirst, kSecondTap,
+      {"first_section", "first_plate_resistor", "first_cathode_resistor", "first_cathode_resistor_unbypassed",
+       "first_cathode_bypass", "first_grid_leak", "P0", "K0"},
+      form.feedback);
+  if (form.bias == BiasForm::direct_coupled) {
+    p.line({at(kFirst, kSecondTap), at(kPair - 75, kSecondTap), at(kPair - 75, kTube)});
+  } else {
+    p.line({at(kFirst, kSecondTap), at(kFirst + 40, kSecondTap)});
+    p.place("capacitor_between_stages", at(kFirst + 40, kSecondTap), at(kFirst + 90, kSecondTap));
+    p.line({at(kFirst + 90, kSecondTap), at(kPair - 60, kSecondTap), at(kPair - 60, kTube)});
+    if (form.bias == BiasForm::self_biased) p.tells("G1", at(kPair - 60, kSecondTap), Side::lower_right);
+  }
+  pair::picture_from_grid(p, form, kPair);
+  return p;
+}
+static_assert(picture({}).placings > 0 && picture({BiasForm::direct_coupled, {}, true}).placings > 0);
+
+}  // namespace antiphase::chain
