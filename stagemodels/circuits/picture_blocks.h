@@ -5,8 +5,8 @@
 
 namespace antiphase::picture_block {
 
-inline constexpr int kRail = 30, kFirstTap = 125, kSecondTap = 185, kTube = 245;  // heights
-inline constexpr int kCathode = 300;  // of the wire below the tubes' cathodes
+inline constexpr int kRail = 30, kFirstTap = 125, kSecondTap = 192, kTube = 258;  // heights
+inline constexpr int kCathode = 313;  // of the wire below the tubes' cathodes
 
 /// The supply from `x`, where a plate resistor stands, to what feeds it, `end` being the last plate
 /// resistor's place.

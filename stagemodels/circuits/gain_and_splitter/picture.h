@@ -21,8 +21,10 @@ constexpr Picture picture(const Form& form) {
   } else {
     p.line({at(kFirst, kSecondTap), at(kFirst + 40, kSecondTap)});
     p.place("capacitor_between_stages", at(kFirst + 40, kSecondTap), at(kFirst + 90, kSecondTap));
-    p.line({at(kFirst + 90, kSecondTap), at(kPair - 60, kSecondTap), at(kPair - 60, kTube)});
-    if (form.bias == BiasForm::self_biased) p.tells("G1", at(kPair - 60, kSecondTap), Side::lower_right);
+    p.line(
+        {at(kFirst + 90, kSecondTap), at(kPair - pair::kGrid, kSecondTap), at(kPair - pair::kGrid, kTube)});
+    if (form.bias == BiasForm::self_biased)
+      p.tells("G1", at(kPair - pair::kGrid, kSecondTap), Side::lower_right);
   }
   pair::picture_from_grid(p, form, kPair);
   return p;

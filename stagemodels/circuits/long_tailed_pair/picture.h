@@ -5,10 +5,11 @@
 
 namespace antiphase::pair {
 
-inline constexpr int kApart = 200;  ///< from section to section
+inline constexpr int kApart = 210;  ///< from section to section
+inline constexpr int kGrid = 62;    ///< from a section out to where its grid is fed
 
-/// The pair from its grids on, its first section at `x`; the wire of grid 1 is led out as far as x - 60, or
-/// x - 75 where a plate holds it.
+/// The pair from its grids on, its first section at `x`; the wire of grid 1 is led out as far as x - kGrid,
+/// or x - 75 where a plate holds it.
 constexpr void picture_from_grid(Picture& p, const Form& form, int x) {
   using namespace picture_block;
   const bool self = form.bias == BiasForm::self_biased, direct = form.bias == BiasForm::direct_coupled;
@@ -28,9 +29,9 @@ constexpr void picture_from_grid(Picture& p, const Form& form, int x) {
           at(y, kTube + kTriodeReach)});
   p.tells("K", at(middle, kCathode), Side::above);
 
-  // Grid 1 has its leak or its clamp at x - 60; grid 2 has both side by side, and its bypass beyond.
-  const int leak_2 = direct ? y + 95 : y + 60, bypass = leak_2 + 95;
-  p.line({at(x - kTriodeReach, kTube), at(x - 60, kTube)});
+  // Grid 1 has its leak or its clamp at x - kGrid; grid 2 has both side by side, and its bypass beyond.
+  const int leak_2 = direct ? y + 95 : y + kGrid, bypass = leak_2 + 95;
+  p.line({at(x - kTriodeReach, kTube), at(x - kGrid, kTube)});
   p.line({at(y + kTriodeReach, kTube), at(leak_2, kTube), at(bypass, kTube)});
   p.place("grid_2_bypass", at(bypass, kTube), at(bypass, kTube + 80));
   p.earth(at(bypass, kTube + 80));
@@ -40,26 +41,26 @@ constexpr void picture_from_grid(Picture& p, const Form& form, int x) {
   if (self) {
     top = kCathode + 65;
     p.place("bias_resistor", at(middle, kCathode), at(middle, top));
-    p.line({at(x - 60, kTube), at(x - 60, kCathode)});
-    p.place("grid_leak_1", at(x - 60, kCathode), at(x - 60, top));
+    p.line({at(x - kGrid, kTube), at(x - kGrid, kCathode)});
+    p.place("grid_leak_1", at(x - kGrid, kCathode), at(x - kGrid, top));
     p.line({at(leak_2, kTube), at(leak_2, kCathode)});
     p.place("grid_leak_2", at(leak_2, kCathode), at(leak_2, top));
-    p.line({at(x - 60, top), at(middle, top), at(leak_2, top)});
+    p.line({at(x - kGrid, top), at(middle, top), at(leak_2, top)});
     p.tells("TAIL", at(middle, top), Side::lower_left);
   } else if (direct) {
     const int foot = kCathode + 40;
-    p.place("grid_clamp_1", at(x - 60, kTube), at(x - 60, kCathode));
-    p.line({at(x - 60, kCathode), at(x, kCathode)}, "grid_clamp_1");
-    p.place("grid_clamp_2", at(y + 62, kTube), at(y + 62, kCathode), Side::left);
-    p.line({at(y + 62, kCathode), at(y, kCathode)}, "grid_clamp_2");
-    p.line({at(x - 60, kTube), at(x - 75, kTube), at(x - 75, foot), at(leak_2, foot)});
+    p.place("grid_clamp_1", at(x - kGrid, kTube), at(x - kGrid, kCathode));
+    p.line({at(x - kGrid, kCathode), at(x, kCathode)}, "grid_clamp_1");
+    p.place("grid_clamp_2", at(y + kGrid, kTube), at(y + kGrid, kCathode), Side::left);
+    p.line({at(y + kGrid, kCathode), at(y, kCathode)}, "grid_clamp_2");
+    p.line({at(x - kGrid, kTube), at(x - 75, kTube), at(x - 75, foot), at(leak_2, foot)});
     p.place("grid_leak_2", at(leak_2, kTube), at(leak_2, foot));
     top = foot + 10;
     p.line({at(middle, kCathode), at(middle, top)});
   } else {
-    p.line({at(x - 60, kTube), at(x - 60, kCathode)});
-    p.place("grid_leak_1", at(x - 60, kCathode), at(x - 60, kCathode + 65));
-    p.earth(at(x - 60, kCathode + 65));
+    p.line({at(x - kGrid, kTube), at(x - kGrid, kCathode)});
+    p.place("grid_leak_1", at(x - kGrid, kCathode), at(x - kGrid, kCathode + 65));
+    p.earth(at(x - kGrid, kCathode + 65));
     p.place("grid_leak_2", at(leak_2, kTube), at(leak_2, kTube + 80));
     p.earth(at(leak_2, kTube + 80));
   }
@@ -86,7 +87,7 @@ constexpr Picture picture(const Form& form) {
         .words_at = at(12, kTube);
     p.line({at(20, kTube), at(x - 75, kTube)});
   } else {
-    coupled_source(p, x - 60);
+    coupled_source(p, x - kGrid);
     if (form.bias == BiasForm::self_biased) p.tells("GIN", at(x - 95, kTube), Side::above);
   }
   picture_from_grid(p, form, x);

@@ -63,8 +63,19 @@ TEST_CASE("a tube's name cannot break out of the drawing") {
 }
 
 TEST_CASE("no wire runs between the plates of a capacitor, whichever end is named first") {
-  Schematic there, back;
-  there.capacitor_across(10, 60, 5);
-  back.capacitor_across(60, 10, 5);
-  CHECK(there.svg(70, 10, "c") == back.svg(70, 10, "c"));
+  for (const bool back : {false, true})
+    for (const bool lying : {false, true}) {
+      const auto turned = [&](int along) { return lying ? at(along, 5) : at(5, along); };
+      Schematic s;
+      s.part("c", Schematic::Symbol::capacitor, turned(back ? 60 : 10), turned(back ? 10 : 60));
+      const auto& leads = s.parts().front().leads;
+      REQUIRE(leads.size() == 2);
+      const auto along = [&](Spot spot) { return lying ? spot.x : spot.y; };
+      for (const auto& lead : leads) {
+        CHECK((lead.a == turned(10) || lead.a == turned(60)));
+        // The gap's middle is at 35: each lead ends on its own side of it.
+        CHECK((along(lead.a) < 35) == (along(lead.b) < 35));
+        CHECK(along(lead.b) != 35);
+      }
+    }
 }
