@@ -44,6 +44,10 @@ Symbol symbol_of(const Element& e) {
   return Symbol::resistor;
 }
 
+std::string in_words(const Said& said, const std::string& value) {
+  return std::string(said.before) + value + std::string(said.after);
+}
+
 class Painter {
  public:
   explicit Painter(const Record& r)
@@ -131,8 +135,9 @@ class Painter {
     }
     if (e->member == &member::plate_ohm_1 && record_.plate_2_of) {
       const engine::TwoPart& two = *record_.plate_2_of;
-      lines.push_back({"= " + engineering_text(two.first, "ohm", 4), "quiet"});
-      lines.push_back({(two.parallel ? "∥ " : "+ ") + engineering_text(two.second, "ohm", 4), "quiet"});
+      // The parts list calls them by the resistor's designator with a and b.
+      lines.push_back({"a " + engineering_text(two.first, "ohm", 4), "quiet"});
+      lines.push_back({(two.parallel ? "∥ b " : "+ b ") + engineering_text(two.second, "ohm", 4), "quiet"});
     }
     if (p.current && e->kind == ElementKind::resistor && volts_.rest()) {
       const double across =
@@ -140,7 +145,7 @@ class Painter {
       lines.push_back({"↓ " + engineering_text(across / value(*e), "A"), "amperes"});
     }
     if (const Element* said = named(p.said.element); said && stands(*said))
-      lines.push_back({std::string(p.said.before) + value_text(*said), "quiet"});
+      lines.push_back({in_words(p.said, value_text(*said)), "quiet"});
     const int sink = e->kind == ElementKind::sink ? 6 : 0;
     beside(at(p.label == Side::left ? middle.x - sink : middle.x + sink, middle.y), p.label, lines);
   }
@@ -188,7 +193,7 @@ class Painter {
       const bool voltage = e->kind == ElementKind::held || e->kind == ElementKind::driven;
       if (e->kind == ElementKind::driven && !e->member) continue;  // it stands at ground
       if (const std::string text = value_text(*e); !text.empty())
-        lines.push_back({std::string(said.before) + text, voltage ? "" : "quiet"});
+        lines.push_back({in_words(said, text), voltage ? "" : "quiet"});
     }
     around(t.words_at, t.side, lines);
   }

@@ -37,9 +37,9 @@ enum class Side : std::uint8_t {
   lower_right
 };
 
-/// An element that is said in words: its value, or the name of the output valve, after `before`.
+/// An element that is said in words: its value, or the name of the output valve, between two words.
 struct Said {
-  std::string_view element, before;
+  std::string_view element, before, after = {};
 };
 
 /// An element drawn as a symbol between two ends, upright or lying. A triode has its centre at `a`, its plate

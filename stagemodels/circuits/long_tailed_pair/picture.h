@@ -68,7 +68,7 @@ constexpr void picture_from_grid(Picture& p, const Form& form, int x) {
   if (form.tail == TailForm::resistor)
     tail.current = true;
   else
-    tail.said = {"sink_resistance", "across it "};
+    tail.said = {"sink_resistance", "", " across it"};
   if (form.bias == BiasForm::negative_rail)
     p.leads_out(at(middle, top + 80), Side::below, {}, {{{"rail", ""}}});
   else

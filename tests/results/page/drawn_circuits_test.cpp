@@ -10,6 +10,7 @@
 #include <set>
 
 #include "results/page/circuit_drawing.h"
+#include "results/text/engineering.h"
 #include "stagemodels/circuits/catalogue.h"
 #include "stagemodels/circuits/designators.h"
 #include "stagemodels/design_fields.h"
@@ -372,7 +373,7 @@ TEST_CASE("no words of a drawing lie on other words or on a stroke, and no wire 
   }
 }
 
-TEST_CASE("a drawing has every part's designator and value, each once") {
+TEST_CASE("a drawing has every part's designator once, and its value or type with it") {
   for (const sample::DrawnDesign& one : sample::drawn_designs()) {
     CAPTURE(one.name);
     const Design& d = one.record.design;
@@ -382,8 +383,18 @@ TEST_CASE("a drawing has every part's designator and value, each once") {
       const auto name = designators.of(e);
       if (name.empty()) continue;
       CAPTURE(name);
-      CHECK(std::count_if(s.texts().begin(), s.texts().end(),
-                          [&](const Schematic::Words& w) { return w.text == name; }) == 1);
+      const auto is_it = [&](const Schematic::Words& w) { return w.text == name; };
+      REQUIRE(std::count_if(s.texts().begin(), s.texts().end(), is_it) == 1);
+      const auto value = std::next(std::find_if(s.texts().begin(), s.texts().end(), is_it));
+      const auto text = value == s.texts().end() ? "" : value->text;
+      if (e.kind == ElementKind::triode) CHECK(text == sample::drawn_tube().name);
+      if (e.kind == ElementKind::resistor && e.role != Role::feedback)
+        CHECK(text == engineering_text(e.value(d), "ohm", 4));
+      if (e.kind == ElementKind::capacitor && e.value(d) > 0)
+        CHECK(text == engineering_text(e.value(d), "F"));
+      if (e.kind == ElementKind::sink) CHECK(text == engineering_text(d.tail.current_a, "A"));
+      if (e.role == Role::feedback && one.record.evaluation.feedback.known)
+        CHECK(text == engineering_text(one.record.evaluation.feedback.resistor_ohm, "ohm", 4));
     }
   }
 }

@@ -73,6 +73,7 @@ inline Record drawn_record(CircuitKind kind, const Form& form, const DrawnVarian
   for (const Element& e : circuit_of(d))
     if (e.role == Role::cathode_unbypassed) e.member->at(d) = v.unbypassed_share * 148.3e3;
 
+  if (v.main_supply) r.plate_2_of = engine::TwoPart{282.3e3, 312.3e3, true, 148.3e3, 0};
   if (!v.solved) return r;
   OperatingPoint& o = r.evaluation.operating_point;
   o.solved = Solved::yes;
