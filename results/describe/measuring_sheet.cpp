@@ -40,6 +40,15 @@ double out_of_band(const SpreadRow& row, double value) {
 
 constexpr double kLeastShown_v = 0.01;  // below this a hand-held meter shows nothing
 
+/// A label as the tables have room for: 80 columns on a terminal.
+std::string in_few_words(std::string label) {
+  constexpr std::array<std::array<std::string_view, 2>, 2> kShorter{
+      {{"first stage's ", "1st "}, {" between the stages", " between"}}};
+  for (const auto& [words, fewer] : kShorter)
+    if (const auto at = label.find(words); at != std::string::npos) label.replace(at, words.size(), fewer);
+  return label;
+}
+
 /// A column of the table of defects.
 struct Column {
   std::string_view head;
@@ -145,7 +154,7 @@ ValueTable defect_table(const SpreadReport& r) {
   bool unseen = false;
   for (const SpreadReport::Broken& f : r.broken) {
     if (f.defect.seen_in_ac_only) continue;
-    std::vector<std::string> cells{std::string(f.defect.label)};
+    std::vector<std::string> cells{in_few_words(f.defect.label)};
     const bool solved = f.point.point.solved == Solved::yes;
     for (const Column& column : columns) {
       const auto value = broken_value(r, f, *column.reading);
@@ -183,7 +192,7 @@ ValueTable ac_defect_table(const SpreadReport& r) {
   ValueTable t;
   if (r.broken.empty() || !r.broken.front().gain || r.nominal.at_target.solved != Solved::yes) return t;
   const Pair sound = *r.broken.front().gain;
-  const auto outputs = static_cast<std::size_t>(circuit_of(r.design).outputs);
+  const auto count = static_cast<std::size_t>(circuit_of(r.design).outputs);
   const double drive_v = r.nominal.at_target.input_peak_v;
   t.caption = "Right in DC, wrong in AC: levels at the drive for the target";
   t.columns = {""};
@@ -194,7 +203,7 @@ ValueTable ac_defect_table(const SpreadReport& r) {
   constexpr double kMissing = 0.02, kTold = 0.1;
   for (const SpreadReport::Broken& f : r.broken) {
     if (!f.gain) continue;
-    std::vector<std::string> cells{std::string(f.defect.label)};
+    std::vector<std::string> cells{in_few_words(f.defect.label)};
     std::string words;
     for (std::size_t i = 0; i < count; ++i) {
       const double share = sound[i] != 0 ? (*f.gain)[i] / sound[i] : 0;

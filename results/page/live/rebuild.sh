@@ -25,9 +25,9 @@ sources=(results/page/live/live_entry.cpp results/make_record.cpp
   results/page/{circuit_drawing,curve_data,design_data,entry_blocks,loop_data,point_alignment,schematic}.cpp
   results/text/*.cpp results/json/{json_writer,design_json}.cpp results/describe/*.cpp
   objectives/{demands,part_supply,judgement,law_bands,explain}.cpp objectives/{figures,limits}/*.cpp
-  objectives/builds/{build_model,faulty_parts,readings}.cpp optimize/engine/sampling/statistics.cpp
+  objectives/builds/{build_model,faulty_parts,gain_without,readings}.cpp optimize/engine/sampling/statistics.cpp
   optimize/engine/snapping/*.cpp
-  stagemodels/!(sizing).cpp stagemodels/{circuits,linear,solve}/*.cpp stagemodels/tubes/!(*fit*).cpp)
+  stagemodels/*.cpp stagemodels/{circuits,circuits/*,linear,solve}/*.cpp stagemodels/tubes/!(*fit*).cpp)
 compile() {
   local size=-Oz
   case $1 in stagemodels/circuits/* | stagemodels/solve/* | stagemodels/tubes/* | stagemodels/linear/*) size=-O2 ;; esac
