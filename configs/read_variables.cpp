@@ -110,7 +110,8 @@ template <class Form>
 void read_forms(ObjectReader& in, std::string_view name, std::string_view what,
                 std::span<const Form> of_circuit, std::span<const Form> of_all, CircuitKind kind,
                 std::vector<Form>& forms) {
-  forms = {of_circuit.empty() ? Form{} : of_circuit.front()};
+  const Form left_out = of_circuit.empty() ? Form{} : of_circuit.front();
+  forms = {left_out};
   const auto member = in.find(name);
   if (!member) return;
   if (of_circuit.empty()) return in.fault(name, no_meaning_in(kind));
@@ -123,6 +124,7 @@ void read_forms(ObjectReader& in, std::string_view name, std::string_view what,
     if (std::find(forms.begin(), forms.end(), *form) != forms.end()) item.fault("stands in the list twice");
     forms.push_back(*form);
   }
+  if (forms.empty()) forms = {left_out};  // all are wrong, and what is read after this asks for a form
 }
 
 }  // namespace

@@ -104,7 +104,7 @@ TEST_CASE("schema and reader agree on which members a circuit has") {
       return faults ? in_words(*faults) : std::string();
     });
   const auto of_briefs = Json::parse(R"({
-    "tail": {}, "grid_clamp": true, "first_stage": {"tubes": ["12AX7"]},
+    "tail": {}, "grid_clamp": true, "rail_v": -60, "first_stage": {"tubes": ["12AX7"]},
     "feedback": {"wanted_db": 12, "source_v_rms": 1, "output_gain": 0.1}})");
   for (const char* stage : {"long_tailed_pair", "common_cathode"}) {
     auto brief = short_brief();
