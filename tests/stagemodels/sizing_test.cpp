@@ -40,8 +40,9 @@ void in_every_form(const Tube& tube, Use&& use) {
         }
 }
 
-/// A pair of 0.7 mA each, behind a stage of 1 mA in 150 k where there is one.
-constexpr Wishes kModest{300, 0.25, 0.7e-3, 100e3, 1, 150e3, 1e-3};
+/// A pair of 0.7 mA each, behind a stage of 0.5 mA in 330 k where there is one; directly coupled that stage
+/// passes what its plate resistor drops down to the grids, which a 12AX7 can with a negative grid.
+constexpr Wishes kModest{300, 0.25, 0.7e-3, 100e3, 1, 330e3, 0.5e-3};
 
 }  // namespace
 

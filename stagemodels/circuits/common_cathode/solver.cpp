@@ -1,9 +1,8 @@
 #include "stagemodels/circuits/common_cathode/solver.h"
 
-#include <cmath>
-
 #include "stagemodels/circuits/common_cathode/circuit.h"
 #include "stagemodels/circuits/make_solver.h"
+#include "stagemodels/circuits/single_section.h"
 
 namespace antiphase {
 namespace gain_stage {
@@ -29,7 +28,10 @@ bool guess(const Circuit& c, const Design& d, NodeVolts& v) {
   constexpr double kToleratedShare = 1e-9;  // of the most that could flow
   const double from_v = cold_supply_v(d), dropping = d.main_supply_v > 0 ? d.dropping_ohm : 0;
   const double outside = dropping + d.plate_ohm[0];
-  const double current = rest_current_a(d.section(0), from_v, d.cathode_ohm, outside + d.cathode_ohm,
+  const double current = rest_current_a({.section = d.section(0),
+                                         .supply_v = from_v,
+                                         .ohm = outside + d.cathode_ohm,
+                                         .bias_ohm = d.cathode_ohm},
                                         kToleratedShare * from_v / outside);
   if (current < 0) return false;
   const Element& section = *c.section(0);
@@ -42,25 +44,6 @@ bool guess(const Circuit& c, const Design& d, NodeVolts& v) {
 }
 
 }  // namespace
-
-double rest_current_a(const TriodeSection& section, double supply_v, double bias_ohm, double ohm,
-                      double tolerated_a) {
-  constexpr double kUsualShare = 0.35;  // of the supply that the resistors drop
-  constexpr int kMostSteps = 100;
-  const double most = supply_v / ohm;
-  double low = 0, high = most, current = kUsualShare * most;
-  for (int n = 0; n < kMostSteps; ++n) {
-    const TriodeCurrents c = section.currents_at(-current * bias_ohm, supply_v - current * ohm);
-    const double excess = c.plate_a - current;
-    (excess > 0 ? low : high) = current;
-    double next = current + excess / (1 + c.plate_per_grid_s * bias_ohm + c.plate_per_plate_s * ohm);
-    if (!(next > low && next < high)) next = 0.5 * (low + high);
-    const double moved = std::fabs(next - current);
-    current = next;
-    if (moved <= tolerated_a) return current;
-  }
-  return -1;
-}
 
 CycleSolver& make_solver(const Design& d, const SolverWanted& wanted, SolverRoom& room) {
   const bool partly = d.cathode_unbypassed_ohm > 0;
