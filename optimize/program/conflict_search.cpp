@@ -174,7 +174,9 @@ class Conflicts {
           engine::Judged judged = problem->judge(design, scratch);  // with the parts that are chosen for it
           // What the choice of parts settles by itself the problem need not solve for.
           const bool further = judged.feasible() && needs(demand) > problem->depth();
-          if (further || demand.kind == Kind::parts) design = problem->with_capacitors(design);
+          // The parts themselves matter only to what counts them and to figures against frequency.
+          if (demand.kind == Kind::parts || needs(demand) >= Depth::with_frequency)
+            design = problem->with_capacitors(design);
           if (further) evaluate(design, needs(demand), scratch);
           judged.cost = excess_of(demand, design, scratch);
           judged.objective[0] = judged.cost;

@@ -92,6 +92,54 @@ TEST_CASE("a limit binds exactly when it is kept with less than 5 % in hand") {
   }
 }
 
+TEST_CASE("what a brief or a default fixes does not bind: some step moves each limit that does") {
+  Brief brief = brief_named("only_100k_plates.json");  // plates of 100 kΩ, both the same
+  brief.space.given.grid_leak_ohm = brief.space.given.load_ohm = 1e6;
+  const DesignProblem problem(brief.space, brief.demands);
+  const engine::SearchOutcome found = quick(problem);
+  int binding = 0, givens = 0;
+  for (std::size_t n = 0; n < std::min<std::size_t>(30, found.best.size()); ++n) {
+    const engine::Point& at = found.best[n];
+    const Design design = problem.design_at(at.family, at.x);
+    const Explanation x = explain(problem, at);
+    // The rows of every design one value away, by plain evaluations.
+    std::vector<std::vector<LimitResult>> around;
+    for (const PartSteps& part : x.steps)
+      for (const auto& step : part.step) {
+        if (!step) continue;
+        Design other = design;
+        part.field->at(other) = step->parts[0].value;
+        Evaluation e;
+        evaluate(other, Depth::full, e);
+        around.push_back(check_demands(problem.demands(), other, e));
+      }
+    REQUIRE(around.size() >= 4);
+    Evaluation e;
+    evaluate(design, Depth::full, e);
+    for (const LimitResult& r : check_demands(problem.demands(), design, e)) {
+      if (!r.kept || !r.known || r.margin_pct >= kBinding_pct) continue;
+      const auto same_row = [&](const LimitResult& o) {
+        return o.name == r.name && o.section == r.section && o.at_least == r.at_least;
+      };
+      const bool listed = std::any_of(x.binding.begin(), x.binding.end(), same_row);
+      const bool moves = std::any_of(around.begin(), around.end(), [&](const auto& rows) {
+        return std::none_of(rows.begin(), rows.end(), [&](const LimitResult& o) {
+          return same_row(o) && within_ratio(o.value, r.value, 1e-9) && within_ratio(o.limit, r.limit, 1e-9);
+        });
+      });
+      CAPTURE(std::string(r.name));
+      if (r.name == "plate_ohm_ratio")
+        CHECK(!listed);  // fixed to 1 by the brief
+      else
+        CHECK(listed == moves);
+      binding += listed;
+      givens += !listed;
+    }
+  }
+  CHECK(givens > 0);
+  CHECK(binding > 0);
+}
+
 TEST_CASE("a limit put between a design and a better neighbour is named with what it would have to give") {
   Brief brief = small_brief();
   const DesignProblem open(brief.space, brief.demands);

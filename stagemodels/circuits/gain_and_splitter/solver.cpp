@@ -2,10 +2,10 @@
 
 #include <cmath>
 
-#include "stagemodels/circuits/common_cathode/solver.h"
 #include "stagemodels/circuits/gain_and_splitter/circuit.h"
 #include "stagemodels/circuits/long_tailed_pair/solver.h"
 #include "stagemodels/circuits/make_solver.h"
+#include "stagemodels/circuits/single_section.h"
 #include "stagemodels/solve/scalar_root.h"
 
 namespace antiphase {
@@ -49,8 +49,11 @@ bool guess(const Circuit& c, const Design& d, NodeVolts& v) {
   pair::RestStart at{};
   bool found = true;
   const auto excess_at = [&](double supply_v) {
-    first_a = gain_stage::rest_current_a(first, supply_v, f.cathode_ohm, f.plate_ohm + f.cathode_ohm,
-                                         kToleratedShare * supply_v / f.plate_ohm);
+    first_a = rest_current_a({.section = first,
+                              .supply_v = supply_v,
+                              .ohm = f.plate_ohm + f.cathode_ohm,
+                              .bias_ohm = f.cathode_ohm},
+                             kToleratedShare * supply_v / f.plate_ohm);
     found =
         first_a >= 0 && pair::start_rest(d, supply_v, 0, direct ? supply_v - first_a * f.plate_ohm : 0, at);
     double sum = (from_v - supply_v) / d.dropping_ohm - first_a;
