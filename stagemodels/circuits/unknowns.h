@@ -300,6 +300,9 @@ constexpr Shape shape_of(const Circuit& c, Held held) {
   return s;
 }
 
+/// Not constexpr and defined nowhere: where the compiler would have to call it, it says so.
+void the_tubes_of_these_circuits_hang_differently();
+
 /// One shape for circuits whose tubes hang alike and whose linear parts differ. Others do not compile.
 constexpr Shape joint(Shape a, const Shape& b) {
   if (a.locals != b.locals || a.still != b.still || a.sections != b.sections || a.grids != b.grids ||
@@ -308,7 +311,7 @@ constexpr Shape joint(Shape a, const Shape& b) {
       a.output_grid_in != b.output_grid_in || a.plate_v != b.plate_v || a.grid_v != b.grid_v ||
       a.cathode_v != b.cathode_v || a.supply_v != b.supply_v || a.output_v != b.output_v ||
       a.output_row != b.output_row)
-    throw "the tubes of these circuits hang differently";
+    the_tubes_of_these_circuits_hang_differently();
   for (int r = 0; r < Shape::kMost; ++r)
     for (int j = 0; j < Shape::kMost; ++j) a.linear[r][j] = a.linear[r][j] || b.linear[r][j];
   return a;
