@@ -10,10 +10,10 @@
 //
 //   det A = sum over S:  (product of the g in S) det(rows of S) det(columns of S),
 //
-// S being every set of as many stamps as there are nodes,
-// and c^T adj(A) b is the same sum with one stamp of row b and column c in every set. Each set is a different
-// product of positive numbers, and none of them comes twice, so that a sum whose terms have one sign has that
-// sign for every design. Edges of a graph have determinants of 0 and +-1 only: integers are exact.
+// S being every set of as many stamps as there are nodes, and c^T adj(A) b is the same sum with one stamp of
+// row b and column c in every set. Each set is a different product of positive numbers, and none of them
+// comes twice, so that a sum whose terms have one sign has that sign for every design. Edges of a graph have
+// determinants of 0 and +-1 only: integers are exact.
 
 namespace antiphase {
 namespace {
