@@ -13,6 +13,8 @@ constexpr double kStillFlat = 0.01;   // a single pole is a decade away or more
 constexpr double kMostLoss = 1e12;    // a dead output: far beyond any corner
 constexpr double kLeastLoss = 1e-6;   // flat, or above mid-band
 constexpr double kTolerance = 1e-10;  // in ln f: the page and the program agree to 1e-9
+/// Of the logarithm of a loss: nothing below is more than rounding, and a search that goes on bisects.
+constexpr double kRounding = 1e-12;
 constexpr double kMiddle_hz = 1e3;
 
 /// mid-band power over power, less one. A single pole at f_c loses (f / f_c)^2 or (f_c / f)^2, which is a
@@ -72,7 +74,8 @@ class Search {
   }
   double root(int output, int inside, int outside) {
     const auto height = [&](const Losses& l) {
-      return std::log(std::clamp(l[output], kLeastLoss, kMostLoss));
+      const double ln_loss = std::log(std::clamp(l[output], kLeastLoss, kMostLoss));
+      return std::fabs(ln_loss) < kRounding ? 0 : ln_loss;
     };
     const double a = std::log(hertz(inside)), b = std::log(hertz(outside));
     const double at_a = height(at_step(inside)), at_b = height(at_step(outside));
