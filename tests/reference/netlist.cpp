@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <numbers>
 
+#include "stagemodels/circuits/coefficients.h"
 #include "stagemodels/circuits/surroundings.h"
 
 namespace antiphase::reference {
