@@ -36,7 +36,7 @@ Steps steps_of(const DesignField& field);
 /// in; empty: nothing.
 std::string no_place_for_feedback(const Design& design);
 
-/// "has no meaning in a common_cathode stage".
+/// "has no meaning in a … stage".
 std::string no_meaning_in(CircuitKind circuit);
 
 /// The form that a text names, out of those that the circuit has; `what` is "bias" or "tail". Other texts are

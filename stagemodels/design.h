@@ -37,11 +37,11 @@ struct Tail {
   double compliance_v = 3;
 };
 
-/// The gain stage ahead of the pair, of the circuit gain_and_splitter only: one section with its plate and
+/// The gain stage ahead of a pair, of circuits that have one: one section with its plate and
 /// cathode resistors. Its plate feeds grid 1 of the pair through a capacitor or, with
 /// BiasForm::direct_coupled, by a wire, so that it sets the voltage at which the pair's grids rest.
 struct FirstStage {
-  const Tube* tube = nullptr;  ///< not owned; never null once read, in a gain_and_splitter
+  const Tube* tube = nullptr;  ///< not owned; never null once read, where there is one
   SectionSpread spread;
   double plate_ohm = 0;
   double cathode_ohm = 0;             ///< whole resistance from cathode to ground
@@ -51,8 +51,8 @@ struct FirstStage {
   double coupling_f = 0;              ///< to grid 1 of the pair; 0: not given; never there if direct
 };
 
-/// Overall feedback around a gain_and_splitter, from the load of the output stage to the first cathode: a
-/// resistor to the upper end of the unbypassed part of the first cathode resistor, which for this stands at
+/// Overall feedback around a gain stage and its pair, from the load of the output stage to the first cathode:
+/// a resistor to the upper end of the unbypassed part of the first cathode resistor, which for this stands at
 /// ground, below the bypassed part. The output stage is a block: a gain with two simple poles. It plays no
 /// part in the other figures, which are those without feedback; see FeedbackFigures.
 struct Feedback {
@@ -72,7 +72,7 @@ struct Feedback {
 /// drawn in stagemodels/README.md. Which members apply to a circuit and its forms, their
 /// ranges and their defaults stand once, in design_fields.h.
 struct Design {
-  CircuitKind circuit = CircuitKind::long_tailed_pair;
+  CircuitKind circuit{};              ///< the first of the catalogue
   std::array<const Tube*, 2> tube{};  ///< not owned; never null once read; [1] unused by one-section circuits
 
   double supply_v = 0;  ///< of the stage; not a member but a result (OperatingPoint) with main_supply_v
@@ -84,10 +84,10 @@ struct Design {
   std::array<double, 2> plate_ohm{};
   Bias bias;
   Tail tail;
-  FirstStage first_stage;             ///< gain_and_splitter only
-  Feedback feedback;                  ///< gain_and_splitter only
-  double cathode_ohm = 0;             ///< common_cathode: whole resistance from cathode to ground
-  double cathode_unbypassed_ohm = 0;  ///< common_cathode: the part of it that no capacitor bridges
+  FirstStage first_stage;             ///< of circuits with a stage ahead only
+  Feedback feedback;                  ///< of circuits with a stage ahead only
+  double cathode_ohm = 0;             ///< of a gain stage: whole resistance from cathode to ground
+  double cathode_unbypassed_ohm = 0;  ///< of a gain stage: the part of it that no capacitor bridges
 
   double grid_leak_ohm = 1e6;  ///< of the pair's grids, or of the gain stage alone
   double load_ohm = 0;         ///< the next grid leak, per output
@@ -98,7 +98,7 @@ struct Design {
   double coupling_f = 0;        ///< to each load; 0: not given (taken as a short at mid-band)
   double grid_bypass_f = 0;     ///< from grid 2 to ground; 0: not given
   double input_coupling_f = 0;  ///< before the first grid; 0: not given; never there if grids_given()
-  double cathode_bypass_f = 0;  ///< common_cathode: across the bypassed part; 0: not given
+  double cathode_bypass_f = 0;  ///< of a gain stage: across the bypassed part; 0: not given
 
   /// The valve whose grid each output drives, at rest `output_valve_bias_v` from its cathode; null: not
   /// named. It plays no part in the figures at the target, which are those into load_ohm; see Overdrive.

@@ -25,7 +25,7 @@ enum class Solved {
 /// A sentence for people; empty for `yes`.
 std::string_view reason(Solved);
 
-/// The first stage of a gain_and_splitter at rest; all 0 in other circuits. V, A, W.
+/// A first stage ahead of the output stage, at rest; all 0 without one. V, A, W.
 struct FirstStageRest {
   double plate_v = 0, cathode_v = 0, grid_v = 0;
   double plate_current_a = 0, grid_current_a = 0;
@@ -61,11 +61,11 @@ struct SmallSignal {
   Pair output_impedance_alone_ohm{};
   Pair output_impedance_differential_ohm{};  ///< one-section circuits: same as alone
   double cathode_gain = 0;      ///< signal of the cathode of the driven section per signal at its grid
-  double first_stage_gain = 0;  ///< gain_and_splitter: first grid to first plate, loaded by the pair
+  double first_stage_gain = 0;  ///< of a first stage: its grid to its plate, loaded by the pair
   double input_ohm = 0;         ///< at the first grid, capacitors shorted; 0: takes no signal current at all
 };
 
-/// The first stage of a gain_and_splitter over one period; without meaning in other circuits.
+/// A first stage over one period; without meaning where there is none.
 struct FirstStageWaveforms {
   Row plate_v, cathode_v;  ///< to ground
   Row plate_current_a, grid_current_a, grid_to_cathode_v;
@@ -87,7 +87,7 @@ struct Waveforms {
   FirstStageWaveforms first;
 };
 
-/// The first stage of a gain_and_splitter over the cycle; all 0 in other circuits.
+/// A first stage over the cycle; all 0 without one.
 struct FirstStageState {
   std::array<double, kHarmonics + 1> harmonic_v{};  ///< of its plate, signed; [0] the mean to ground
   double thd_pct = 0;                               ///< of its plate

@@ -34,10 +34,12 @@ constexpr void from_grid(Circuit& c, const Form& form, Node supply, Node grid_1,
   c.tail_foot = foot;
 
   // A directly coupled grid 1 is held by the plate before it, and the leak of grid 2 hangs on it.
-  c.leak_foot = self ? top : direct ? grid_1 : kGround;
+  const Node leak_end = self ? top : direct ? grid_1 : kGround;
   if (!direct)
-    c.resistor(Role::grid_leak, "grid_leak_1", "grid leak 1", grid_1, c.leak_foot, member::grid_leak_ohm);
-  c.resistor(Role::grid_leak, "grid_leak_2", "grid leak 2", g2, c.leak_foot, member::grid_leak_ohm);
+    c.resistor(Role::grid_leak, "grid_leak_1", "grid leak 1", grid_1, leak_end, member::grid_leak_ohm);
+  c.resistor(Role::grid_leak, "grid_leak_2", "grid leak 2", g2, leak_end, member::grid_leak_ohm);
+  // What is told as the foot of the grids: of a pair that a given voltage holds, that voltage.
+  c.leak_foot = direct && !turned ? c.input : leak_end;
   c.capacitor(Role::grid_bypass, "grid_2_bypass", "grid 2 bypass", g2, kGround, member::grid_bypass_f);
   if (direct) {
     c.clamp("grid_clamp_1", "clamp diode 1", grid_1, k, clamped);
