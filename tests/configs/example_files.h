@@ -6,10 +6,22 @@
 #include <string>
 
 #include "configs/tube_library.h"
+#include "stagemodels/circuits/catalogue.h"
 
 namespace antiphase::test {
 
 using Json = nlohmann::json;
+
+/// The catalogue's names as a message gives a choice: "a", "b" or "c".
+inline std::string every_circuit() {
+  std::string text;
+  for (std::size_t n = 0; n < circuits().size(); ++n)
+    text += (n == 0                       ? ""
+             : n + 1 == circuits().size() ? " or "
+                                          : ", ") +
+            ("\"" + std::string(circuits()[n].name) + "\"");
+  return text;
+}
 
 /// Numbers made up for these tests; every member that a card can have.
 inline Json whole_card() {

@@ -146,8 +146,7 @@ TEST_CASE("each wrong member of a brief is one fault at its place, and the schem
   const std::vector<Group> groups{
       {short_brief(),
        {{R"({"stage": null})", "/stage", "is missing"},
-        {R"({"stage": "push_pull"})", "/stage",
-         "must be \"long_tailed_pair\", \"common_cathode\" or \"gain_and_splitter\""},
+        {R"({"stage": "push_pull"})", "/stage", "must be " + every_circuit()},
         {R"({"tubes": null})", "/tubes", "is missing"},
         {R"({"tubes": []})", "/tubes", "must not be empty"},
         {R"({"tubes": "12AX7"})", "/tubes", "must be a list"},

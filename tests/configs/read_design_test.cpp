@@ -118,8 +118,7 @@ TEST_CASE("each wrong member of a design is one fault at its place, and the sche
   };
   const std::vector<Group> groups{
       {self_biased_design(),
-       {{R"({"stage": null})", "/stage",
-         "is missing: \"long_tailed_pair\", \"common_cathode\" or \"gain_and_splitter\""},
+       {{R"({"stage": null})", "/stage", "is missing: " + every_circuit()},
         {R"({"stage": "long_tail_pair"})", "/stage", "did you mean \"long_tailed_pair\"?"},
         {R"({"tube": null})", "/tube", "is missing"},
         {R"({"tube": "12AX8"})", "/tube", "no tube card of a \"12AX8\"; did you mean \"12AX7\"", false},

@@ -118,7 +118,7 @@ void compare(const Design& d) {
     for (int i = 0; i < c.outputs; ++i) {
       const auto n = static_cast<std::size_t>(i);
       const std::complex<double> got = node_phasor(c, c.output[n].node);
-      CHECK(std::abs(got) > 1);
+      CHECK(std::abs(got) > 0.5);  // a split load gives a little less than it gets
       CHECK_MESSAGE(std::abs(got - point->gain[n]) <= kGain * std::abs(point->gain[n]),
                     got << " against " << point->gain[n]);
     }
