@@ -2,8 +2,8 @@
 /// compiler for one shape (unknowns.h), numbers from the design (coefficients.h), steps by
 /// solve/bordered_newton.h.
 ///
-/// In the innermost loop the letters are those of README.md, "How a cycle is solved": x and y the unknowns, F
-/// the currents at each instant, g what has no mean over the cycle, F_x ... g_y their derivatives.
+/// In the innermost loop the letters are those of stagemodels/README.md, "From a list to its matrix": x and y
+/// the unknowns, F the currents at each instant, g what has no mean over the cycle, F_x ... g_y derivatives.
 #pragma once
 
 #include <algorithm>

@@ -3,7 +3,7 @@
 /// Every node is held, driven or free. A wire makes two nodes one. A capacitor joins its nodes too, at a
 /// voltage y that stands still over the cycle: v_b = v_a - y. So nodes form trees; what stands at the root of
 /// a tree, with the voltages y along the way, gives all of its nodes. What is left to solve for (theory:
-/// README.md, "From a list to its matrix"):
+/// stagemodels/README.md, "From a list to its matrix"):
 ///   x  at each instant, the free roots that a tube or an output touches;
 ///   w  at each instant, the other free roots: linear in the rest, folded away once a design;
 ///   y  for the whole cycle, y[0] the drive, then one voltage per capacitor.

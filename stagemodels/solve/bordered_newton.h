@@ -48,7 +48,7 @@ ANTIPHASE_INLINE constexpr void each(Use&& use) {
 #define ANTIPHASE_STEP(name) [&](auto name) ANTIPHASE_INTO_CALLER
 
 /// Gauss-Jordan elimination of one instant's block, without pivoting: the pivots are negated conductances
-/// of Kirchhoff's law, which the circuits keep away from zero. F and F_y become F_x^-1 F and F_x^-1 F_y.
+/// (why, and where that may fail: stagemodels/README.md). F and F_y become F_x^-1 F and F_x^-1 F_y.
 template <class Circuit, int L, int B>
 ANTIPHASE_INLINE void eliminate(InstantEquations<L, B>& e) {
   each<L>(ANTIPHASE_STEP(p) {
