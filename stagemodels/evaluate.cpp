@@ -1,5 +1,6 @@
 #include "stagemodels/evaluate.h"
 
+#include "stagemodels/circuits/circuit.h"
 #include "stagemodels/hand_estimate.h"
 #include "stagemodels/linear/feedback.h"
 #include "stagemodels/linear/frequency_figures.h"
@@ -13,8 +14,11 @@ double parallel_ohm(double a, double b) {
   return a * b / (a + b);
 }
 
-/// The pencil's answers beside the solved ones: once from the solved rest point, once from the supply.
+/// The pencil's answers beside the solved ones: once from the solved rest point, once from the supply. The
+/// pencil holds the cathode still, so it has none where an output is taken there.
 void add_hand_estimates(const Design& design, Evaluation& out) {
+  for (const Element& e : circuit_of(design))
+    if (e.role == Role::cathode_load) return;
   const OperatingPoint& at = out.operating_point;
   const double load = parallel_ohm(design.plate_ohm[0], design.load_ohm);
   const TriodeLaw& law = design.tube[0]->law(design.law);

@@ -273,7 +273,7 @@ TEST_CASE("the first stage of a chain is held against the same limits, as the ga
 }
 
 TEST_CASE(
-    "a grid that hangs on the first plate has no leak and stands cold at the supply; others the other way") {
+    "a grid that hangs on the first plate has no leak and stands cold at the supply, others the other way") {
   Tube tube = rated_tube();
   Design d = pair_of(tube, BiasForm::direct_coupled);
   d.circuit = CircuitKind::gain_and_splitter;

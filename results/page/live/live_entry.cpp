@@ -8,6 +8,7 @@
 #include "results/page/design_data.h"
 #include "results/page/live/live_fields.h"
 #include "results/page/page_parts.h"
+#include "stagemodels/circuits/forms.h"
 #include "stagemodels/circuits/questions.h"
 
 namespace antiphase {
@@ -41,17 +42,19 @@ int design_size() {
   return static_cast<int>(kFormsOfADesign + design_fields().size() + 1);
 }
 
-/// True if the circuit has the form; where it chooses none, the first stands for that.
-template <class Form>
-bool chosen(std::span<const Form> forms, Form form) {
-  return forms.empty() ? form == Form{} : std::find(forms.begin(), forms.end(), form) != forms.end();
+/// True if the circuit has the form; where it chooses none, any of all forms stands there without a meaning.
+template <class Form, std::size_t N>
+bool chosen(std::span<const Form> forms, const std::array<Form, N>& all, Form form) {
+  if (forms.empty()) forms = all;
+  return std::find(forms.begin(), forms.end(), form) != forms.end();
 }
 
 /// A design that the solver may be asked about: tubes set, forms and numbers in their ranges.
 bool sound(const Design& d) {
   const auto kind = static_cast<std::size_t>(d.circuit);  // beyond the list if it was negative
   if (kind >= circuits().size()) return false;
-  if (!chosen(circuits()[kind].bias_forms, d.bias.form) || !chosen(circuits()[kind].tail_forms, d.tail.form))
+  if (!chosen(circuits()[kind].bias_forms, kEveryBiasForm, d.bias.form) ||
+      !chosen(circuits()[kind].tail_forms, kEveryTailForm, d.tail.form))
     return false;
   if (!d.tube[0] || (sections(d.circuit) == 2 && !d.tube[1]) || (has_first_stage(d) && !d.first_stage.tube))
     return false;
