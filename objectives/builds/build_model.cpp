@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "optimize/engine/sampling/statistics.h"
+#include "stagemodels/circuits/questions.h"
 #include "stagemodels/circuits/rest_point.h"
 #include "stagemodels/evaluate.h"
 #include "stagemodels/members.h"
@@ -132,7 +133,7 @@ void BuildModel::vary_parts(const Tolerances& t) {
     const double half = tolerance_of(field, t);
     if (half > 0)
       varied_.push_back({setting ? BuildProperty::setting : BuildProperty::part, std::string(field.pointer),
-                         std::string(field.label), half, t.parts, &field});
+                         std::string(label_in(nominal_, field)), half, t.parts, &field});
   }
   if (nominal_.heater_v != 0 && t.setting_pct > 0)
     varied_.push_back({BuildProperty::heater, "/heater_v", "heater elevation", t.setting_pct / 100, t.parts});

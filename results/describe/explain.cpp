@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "results/text/engineering.h"
+#include "stagemodels/circuits/questions.h"
 
 namespace antiphase {
 namespace {
@@ -31,8 +32,8 @@ std::string all_of(const std::vector<std::string>& parts) {
   return text;
 }
 
-std::string change_text(const PartChange& p) {
-  return std::string(p.field->label) + " " + engineering_text(p.value, p.field->unit, 4);
+std::string change_text(const Design& d, const PartChange& p) {
+  return std::string(label_in(d, *p.field)) + " " + engineering_text(p.value, p.field->unit, 4);
 }
 
 /// What stops a step: the limits that it breaks, or that the swing is out of reach.
@@ -116,7 +117,7 @@ ValueTable step_table(const Record& r, const Demands& demands) {
       if (!step) continue;
       const PartChange& to = step->parts.front();
       beyond |= to.beyond;
-      std::vector<std::string> row{std::string(part.field->label) + " " +
+      std::vector<std::string> row{std::string(label_in(r.design, *part.field)) + " " +
                                    engineering_text(part.value, part.field->unit, 4) + " → " +
                                    engineering_text(to.value, part.field->unit, 4) + (to.beyond ? " *" : "")};
       row.push_back(step->score ? signed_score(*step->score) : "none");
@@ -166,8 +167,8 @@ std::vector<std::string> loosenings_in_words(const Record& r, const Demands& dem
     std::vector<std::string> give, parts;
     for (const LimitResult& b : l.change.broken) give.push_back(how_much(b));
     for (const PartChange& p : l.change.parts) {
-      parts.push_back(change_text(p));
-      if (p.beyond) give.push_back("a range that goes on to " + change_text(p));
+      parts.push_back(change_text(r.design, p));
+      if (p.beyond) give.push_back("a range that goes on to " + change_text(r.design, p));
     }
     std::string text =
         all_of(give) + " would buy " + bought_text(l.change, demands) + " (" + all_of(parts) + ").";

@@ -10,6 +10,7 @@
 #include "results/describe/node_voltages.h"
 #include "results/text/engineering.h"
 #include "stagemodels/circuits/designators.h"
+#include "stagemodels/circuits/questions.h"
 #include "stagemodels/design_fields.h"
 #include "stagemodels/solve/instants.h"
 
@@ -168,7 +169,7 @@ std::string label_of(const Element& e, const Of& of) {
   const auto also = [&](const Element& other) { return other.member == e.member && other.role != e.role; };
   if (std::any_of(of.circuit.begin(), of.circuit.end(), also) || member.label == std::string(e.label) + " 1")
     return std::string(e.label);
-  std::string label(member.label);
+  std::string label(label_in(of.d, member));
   if (const Element* other = other_part_of_cathode_resistor(e, of.circuit); other && bought(*other, of.d))
     label += e.role == Role::cathode ? ", bypassed" : ", unbypassed";
   return label;
@@ -191,8 +192,7 @@ PartLine resistor_line(const Element& e, const Of& of) {
     part.note =
         e.role == Role::dropping
             ? "The whole main supply stands across the dropping resistor until the reservoir is charged."
-            : "The supply stands across the " + part.label +
-                  " until the capacitor behind it is charged.";
+            : "The supply stands across the " + part.label + " until the capacitor behind it is charged.";
   }
   part.tolerance_pct = 100 * tolerance_of(member_of(e, of.circuit), of.tolerances);
   rate(part, of.factors, false);

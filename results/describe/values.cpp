@@ -55,6 +55,7 @@ class Lines {
 
 std::string plate_resistors_in_words(const Design& d) {
   const auto ohm = [&](std::size_t i) { return engineering_text(d.plate_ohm[i], "ohm", 4); };
+  if (has_role(d, Role::cathode_load)) return "loads in plate and cathode " + ohm(0) + " and " + ohm(1);
   return plate_resistors(d.circuit) == 1 ? "plate resistor " + ohm(0)
                                          : "plate resistors " + ohm(0) + " and " + ohm(1);
 }

@@ -81,4 +81,12 @@ const DesignField* feedback_comes_in_at(const Circuit& list) {
   return nullptr;
 }
 
+std::string_view label_in(const Design& d, const DesignField& field) {
+  const Circuit& list = circuit_of(d);
+  if (has_role(list, Role::cathode_load))
+    for (const Element& e : list)
+      if (e.member == &field && (e.role == Role::plate_load || e.role == Role::cathode_load)) return e.label;
+  return field.label;
+}
+
 }  // namespace antiphase

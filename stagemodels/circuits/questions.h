@@ -47,6 +47,10 @@ bool always_has_member(CircuitKind kind, const DesignField& field);
 /// Numbers that the member plate_ohm of a file has: 1 or 2.
 int plate_resistors(CircuitKind kind);
 
+/// What the design's circuit calls the part: the member's own label, or, where one section's current runs
+/// through a load in its plate and another in its cathode, those of the two elements.
+std::string_view label_in(const Design&, const DesignField&);
+
 /// True if the grids' leaks end at a node of their own in some form of the circuit, not at ground.
 bool leaks_off_ground(CircuitKind kind);
 
