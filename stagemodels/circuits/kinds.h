@@ -2,4 +2,9 @@
 /// that of the entry that its folder defines (catalogue.h).
 #pragma once
 
-#define ANTIPHASE_CIRCUITS(line) line(long_tailed_pair) line(common_cathode) line(gain_and_splitter)
+// clang-format off
+#define ANTIPHASE_CIRCUITS(line) \
+  line(long_tailed_pair)         \
+  line(common_cathode)           \
+  line(gain_and_splitter)        \
+  line(split_load)

@@ -64,7 +64,7 @@ class Tallies {
  private:
   void add_promised(const Case& c) {
     const auto held_to = [&](const Pair& got, const Pair& want, double absolute, double relative) {
-      for (std::size_t i = 0; i < c.sections(); ++i)
+      for (std::size_t i = 0; i < c.outputs(); ++i)
         CHECK(std::abs(got[i] - want[i]) <= std::max(absolute, relative * std::abs(want[i])));
     };
     const Pair &thd = c.solver.state.thd_pct, &fine_thd = c.fine.state.thd_pct;
@@ -115,6 +115,14 @@ TEST_CASE("pairs of every bias and tail agree with the independent library, thir
 
 TEST_CASE("gain stages of every bypassing agree with the independent library") {
   compare_at_target(draw_gain_stages(20260202, kGainStages));
+}
+
+// 2 x 2 x 17 split-load splitters.
+TEST_CASE("self-biased and directly coupled split loads agree with the independent library, first part") {
+  compare_at_target(draw_split_loads(20260401, kPairsEach));
+}
+TEST_CASE("self-biased and directly coupled split loads agree with the independent library, second part") {
+  compare_at_target(draw_split_loads(20260402, kPairsEach));
 }
 
 // 2 x 6 x 6 chains: every bias and tail of the pair, every bypassing of the first cathode.

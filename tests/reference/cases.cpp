@@ -58,7 +58,8 @@ bool works_at_rest(const Design& design, Rest& rest) {
   } catch (const CircuitError&) {
     return false;
   }
-  const bool pair = design.circuit != CircuitKind::common_cathode;
+  const bool pair =
+      design.circuit != CircuitKind::common_cathode && design.circuit != CircuitKind::split_load;
   if (has_first_stage(design)) {
     const FirstStageRest& f = rest.point.first;
     if (f.plate_current_a < kLeastPlateCurrentA || f.plate_to_cathode_v < kLeastPlateV ||
@@ -171,6 +172,15 @@ Cases draw_chains(std::uint64_t seed, int each) {
     add(cases, each, std::string("chain, ") + form.name,
         [&] { return random_chain(draws, form.bias, form.tail, bypasses[turn++ % bypasses.size()]); });
   }
+  return cases;
+}
+
+Cases draw_split_loads(std::uint64_t seed, int each) {
+  Draws draws(seed);
+  Cases cases;
+  add(cases, each, "split load, self-biased",
+      [&] { return random_split_load(draws, BiasForm::self_biased); });
+  add(cases, each, "split load, direct", [&] { return random_split_load(draws, BiasForm::direct_coupled); });
   return cases;
 }
 

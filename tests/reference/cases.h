@@ -25,7 +25,9 @@ struct Case {
   Figures fine;            ///< its state at kFineSteps
   double kirchhoff_a = 0;  ///< left over by the independent side
 
-  std::size_t sections() const { return design.circuit != CircuitKind::common_cathode ? 2 : 1; }
+  /// Of the stage that drives the outputs.
+  std::size_t sections() const { return design.circuit == CircuitKind::split_load ? 1 : outputs(); }
+  std::size_t outputs() const { return design.circuit != CircuitKind::common_cathode ? 2 : 1; }
   /// No section below the cut-off limit of the clean swing (1 % of its rest current) at any instant.
   bool conducts_all_the_time() const;
   /// Some grid above its card's conduction voltage at some instant.
@@ -67,6 +69,9 @@ Cases draw_gain_stages(std::uint64_t seed, int count);
 
 /// `each` chains for each bias and tail form of the pair, the first cathodes bypassed in turn.
 Cases draw_chains(std::uint64_t seed, int each);
+
+/// `each` split-load splitters for each way to hold the grid.
+Cases draw_split_loads(std::uint64_t seed, int each);
 
 /// The netlist, for messages.
 std::string drawing_text(const Case& c);

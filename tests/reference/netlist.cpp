@@ -49,6 +49,28 @@ class Drawing {
     return finish();
   }
 
+  /// Equal resistors in the plate and the cathode of one section: output 1 at the plate, output 2 at the
+  /// upper end of the cathode's.
+  StageNetlist split_load() {
+    start();
+    const bool self_biased = d_.bias.form == BiasForm::self_biased;
+    drive(self_biased ? 0 : d_.bias.grid_v);
+    const std::string top = self_biased ? "s" : "c";
+    if (self_biased) {
+      capacitor("ci", "a", "g1", d_.input_coupling_f);
+      resistor("g1", "g1", top, d_.grid_leak_ohm);
+      resistor("b", "c", top, d_.bias.ohm);
+    } else {
+      line("vdirect a g1 dc 0");
+    }
+    resistor("p1load", "b", "p1", d_.plate_ohm[0]);
+    resistor("k", top, "0", d_.plate_ohm[1]);
+    output(0, "p1");
+    output(1, top);
+    section_at(0, *d_.tube[0], {.plate = "p1", .grid = "g1", .cathode = "c"});
+    return finish();
+  }
+
   StageNetlist gain_stage() {
     start();
     drive(0);
@@ -203,11 +225,21 @@ class Drawing {
   }
 
   void side(int section) {
-    const std::string id = std::to_string(section + 1), plate = "p" + id, output = "o" + id;
+    const std::string id = std::to_string(section + 1), plate = "p" + id, grid = "g" + id;
     const auto index = static_cast<std::size_t>(section);
-    const std::string grid = "g" + id;
     resistor("p" + id + "load", "b", plate, d_.plate_ohm[index]);
-    capacitor("co" + id, plate, output, d_.coupling_f);
+    output(section, plate);
+    if (coupling_ == Coupling::real)
+      section_at(section, *d_.tube[index], {.plate = plate, .grid = grid, .cathode = "c"});
+    else
+      for (std::string& text : section_(section, {.plate = plate, .grid = grid, .cathode = "c"}))
+        line(std::move(text));
+  }
+
+  /// Coupling capacitor and load of an output that is taken at the node `from`.
+  void output(int number, const std::string& from) {
+    const std::string id = std::to_string(number + 1), output = "o" + id;
+    capacitor("co" + id, from, output, d_.coupling_f);
     resistor("l" + id, output, "0", d_.load_ohm);
     stray("load" + id, output, "0", d_.load_f);
     line("itest" + id + " 0 " + output + " dc 0 ac 0");
@@ -216,11 +248,6 @@ class Drawing {
       line("bog" + id + " og" + id +
            " 0 i=" + grid_diode_current(d_.output_valve->grid, "(v(og" + id + ")+v(vobias))"));
     }
-    if (coupling_ == Coupling::real)
-      section_at(section, *d_.tube[index], {.plate = plate, .grid = grid, .cathode = "c"});
-    else
-      for (std::string& text : section_(section, {.plate = plate, .grid = grid, .cathode = "c"}))
-        line(std::move(text));
   }
 
   StageNetlist finish() {
@@ -240,6 +267,7 @@ class Drawing {
 StageNetlist stage_netlist(const Design& design, Coupling coupling, const SectionWriter& section,
                            const DrawingExtras& extras) {
   Drawing drawing(design, coupling, section, extras);
+  if (design.circuit == CircuitKind::split_load) return drawing.split_load();
   return design.circuit != CircuitKind::common_cathode ? drawing.pair() : drawing.gain_stage();
 }
 

@@ -2,8 +2,8 @@
 ///
 /// Nodes: b supply of the stage, bm main supply, in drive, a behind source_ohm, g1 g2 grids, p1 p2 plates,
 /// gf pf cf mf grid, plate, cathode and foot of the unbypassed cathode resistor of a first stage, c cathode,
-/// s leak node (self-biased pair), o1 o2 outputs behind the coupling capacitors, m foot of the unbypassed
-/// cathode resistor.
+/// s leak node (self-biased pair or split load: the upper end of its cathode load), o1 o2 outputs behind the
+/// coupling capacitors, m foot of the unbypassed cathode resistor.
 #pragma once
 
 #include <array>

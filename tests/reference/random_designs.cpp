@@ -46,7 +46,7 @@ void draw_surroundings(Draws& draws, Design& d, double section_a, double supply_
   const bool modest = !draws.once_in(3);
   d.swing_peak_v = (modest ? draws.between(0.1, 0.5) : draws.between(0.5, 1.15)) * section_a * ac_load_ohm;
 
-  const bool pair = d.circuit != CircuitKind::common_cathode;
+  const bool pair = d.circuit != CircuitKind::common_cathode && d.circuit != CircuitKind::split_load;
   d.source_ohm = draws.once_in(2) ? 0 : draws.log_between(100, 470e3);
   if (draws.once_in(3)) {
     const double dropped = draws.between(0.03, 0.25);  // share of the main supply
@@ -58,7 +58,7 @@ void draw_surroundings(Draws& draws, Design& d, double section_a, double supply_
   d.coupling_f = given(draws, 4.7e-9, 1e-6);
   if (pair) d.grid_bypass_f = given(draws, 10e-9, 1e-6);
   if (!grids_given(d)) d.input_coupling_f = given(draws, 4.7e-9, 1e-6);
-  if (!pair && d.cathode_unbypassed_ohm < d.cathode_ohm) d.cathode_bypass_f = given(draws, 1e-6, 220e-6);
+  if (d.cathode_unbypassed_ohm < d.cathode_ohm) d.cathode_bypass_f = given(draws, 1e-6, 220e-6);
   d.load_f = given(draws, 5e-12, 200e-12);
   d.source_f = given(draws, 20e-12, 300e-12);
 }
@@ -174,6 +174,28 @@ Design random_gain_stage(Draws& draws, Bypass bypass) {
     d.cathode_ohm = -e.grid_to_cathode_v / e.current_a;
     if (bypass == Bypass::part) d.cathode_unbypassed_ohm = d.cathode_ohm * draws.between(0.05, 0.5);
     if (bypass == Bypass::none) d.cathode_unbypassed_ohm = d.cathode_ohm;
+    draw_surroundings(draws, d, e.current_a, e.current_a);
+    return d;
+  }
+}
+
+Design random_split_load(Draws& draws, BiasForm bias) {
+  const auto tubes = all_tubes();
+  for (;;) {
+    Design d;
+    d.circuit = CircuitKind::split_load;
+    d.bias.form = bias;
+    d.supply_v = draws.between(200, 450);
+    d.tube[0] = &tubes[draws.below(tubes.size())];
+    const double across_load = d.supply_v * draws.between(0.12, 0.35);
+    const Estimate e = estimate(draws, d.tube[0]->law(), d.supply_v - 2 * across_load);
+    d.plate_ohm[0] = across_load / e.current_a;
+    d.plate_ohm[1] = d.plate_ohm[0] * draws.between(0.95, 1.05);
+    if (!plausible(e, d.plate_ohm[0])) continue;
+    if (bias == BiasForm::self_biased)
+      d.bias.ohm = -e.grid_to_cathode_v / e.current_a;
+    else
+      d.bias.grid_v = across_load + e.grid_to_cathode_v;
     draw_surroundings(draws, d, e.current_a, e.current_a);
     return d;
   }

@@ -35,4 +35,7 @@ Design random_gain_stage(Draws& draws, Bypass bypass);
 /// so. The same remark holds.
 Design random_chain(Draws& draws, BiasForm bias, TailForm tail, Bypass bypass);
 
+/// A split-load splitter, self-biased or directly coupled. The same remark holds.
+Design random_split_load(Draws& draws, BiasForm bias);
+
 }  // namespace antiphase::reference

@@ -38,6 +38,7 @@ double tail_foot_v(const Design& d) {
 }
 
 double tail_current(const Design& d, double across_v) {
+  if (d.circuit == CircuitKind::split_load) return across_v / d.plate_ohm[1];
   return d.tail.form == TailForm::resistor ? across_v / d.tail.ohm
                                            : d.tail.current_a + across_v / d.tail.output_ohm;
 }
@@ -81,20 +82,24 @@ double distortion_pct(const std::array<double, kHarmonics + 1>& c) {
 }  // namespace
 
 Readings::Readings(const Design& design, bool output_grids)
-    : pair_(design.circuit != CircuitKind::common_cathode) {
+    : split_load_(design.circuit == CircuitKind::split_load),
+      pair_(!split_load_ && design.circuit != CircuitKind::common_cathode) {
   CircuitLibrary& library = CircuitLibrary::instance();
   supply_a = library.real("vb#branch");
   for (double& a : supply_a) a = -a;  // the library counts current into the source
   supply_v = library.real("b");
   cathode_v = library.real("c");
-  leak_node_v = pair_ && design.bias.form == BiasForm::self_biased ? library.real("s") : zero();
+  leak_node_v = outputs() == 2 && design.bias.form == BiasForm::self_biased ? library.real("s") : zero();
   for (int i = 0; i < sections(); ++i) {
     const std::string id = std::to_string(i + 1);
     plate_v.push_back(library.real("p" + id));
     grid_v.push_back(library.real("g" + id));
-    output_v.push_back(library.real("o" + id));
     plate_a.push_back(library.real("vip" + id + "#branch"));
     grid_a.push_back(library.real("vig" + id + "#branch"));
+  }
+  for (int i = 0; i < outputs(); ++i) {
+    const std::string id = std::to_string(i + 1);
+    output_v.push_back(library.real("o" + id));
     output_grid_a.push_back(output_grids ? library.real("vog" + id + "#branch") : zero());
   }
   if (has_first_stage(design))
@@ -112,7 +117,7 @@ double mean(const Curve& y) {
 double kirchhoff(const Design& d, const Readings& r) {
   double worst = 0;
   const auto node = [&](double sum) { worst = std::max(worst, std::abs(sum)); };
-  const Curve tail_v = r.sections() == 2 ? tail_voltage(d, r) : r.zero();
+  const Curve tail_v = r.outputs() == 2 ? tail_voltage(d, r) : r.zero();
   for (std::size_t k = 0; k < r.instants(); ++k) {
     double cathode_a = 0;
     for (std::size_t i = 0; i < r.plate_v.size(); ++i) {
@@ -127,6 +132,19 @@ double kirchhoff(const Design& d, const Readings& r) {
       node((r.supply_v[k] - r.first->plate_v[k]) / d.first_stage.plate_ohm - r.first->plate_a[k] -
            r.grid_a[0][k] - (direct || r.instants() > 1 ? (r.grid_v[0][k] - foot) / d.grid_leak_ohm : 0.0) +
            (!direct && r.instants() == 1 ? r.grid_a[0][k] : 0.0));
+    }
+    if (d.circuit == CircuitKind::split_load) {
+      // What runs from the cathode load into its output takes the place of the tail.
+      const double below_a =
+          tail_v[k] / d.plate_ohm[1] + r.output_v[1][k] / d.load_ohm + r.output_grid_a[1][k];
+      if (d.bias.form == BiasForm::self_biased) {
+        const double bias_a = (r.cathode_v[k] - r.leak_node_v[k]) / d.bias.ohm;
+        node(cathode_a - bias_a);
+        node(bias_a + (r.grid_v[0][k] - r.leak_node_v[k]) / d.grid_leak_ohm - below_a);
+      } else {
+        node(cathode_a - below_a);
+      }
+      continue;
     }
     if (r.sections() == 1) continue;  // a held bypass carries what is left there
     if (d.bias.form != BiasForm::self_biased) {
@@ -147,9 +165,13 @@ OperatingPoint operating_point(const Design& d, const Readings& r) {
   point.supply_v = r.supply_v[0];
   point.cathode_v = r.cathode_v[0];
   point.supply_current_a = r.supply_a[0];
-  if (r.sections() == 2) {
+  if (r.outputs() == 2) {
     if (d.bias.form == BiasForm::self_biased) point.leak_node_v = r.leak_node_v[0];
-    if (d.bias.form == BiasForm::direct_coupled) point.leak_node_v = r.first ? r.grid_v[0][0] : d.bias.grid_v;
+    if (d.bias.form == BiasForm::direct_coupled) {
+      // Where a leak would end: of a split load at the grid itself, behind the source's resistance.
+      const bool at_grid = r.first || d.circuit == CircuitKind::split_load;
+      point.leak_node_v = at_grid ? r.grid_v[0][0] : d.bias.grid_v;
+    }
     point.tail_v = tail_voltage(d, r)[0];
     point.tail_current_a = tail_current(d, point.tail_v);
     point.tail_fraction = point.tail_v / (point.supply_v - tail_foot_v(d));
@@ -183,11 +205,13 @@ SteadyState cycle_figures(const Design& d, const Readings& r, double input_peak_
   s.solved = Solved::yes;
   s.input_peak_v = input_peak_v;
   s.supply_v = mean(r.supply_v);
-  for (std::size_t i = 0; i < r.plate_v.size(); ++i) {
+  for (std::size_t i = 0; i < r.output_v.size(); ++i) {
     for (int h = 0; h <= kHarmonics; ++h)
       s.harmonic_v[i][static_cast<std::size_t>(h)] = harmonic(r.output_v[i], h);
     s.output_peak_v[i] = std::abs(s.harmonic_v[i][1]);
     s.thd_pct[i] = distortion_pct(s.harmonic_v[i]);
+  }
+  for (std::size_t i = 0; i < r.plate_v.size(); ++i) {
     const auto over = [&](auto of) { return curve(r.instants(), of); };
     const Curve to_cathode = over([&](std::size_t k) { return r.plate_v[i][k] - r.cathode_v[k]; });
     const Curve cathode_a = over([&](std::size_t k) { return r.plate_a[i][k] + r.grid_a[i][k]; });
@@ -221,7 +245,7 @@ SteadyState cycle_figures(const Design& d, const Readings& r, double input_peak_
   s.cathode_low_v = lowest(r.cathode_v);
   s.cathode_high_v = highest(r.cathode_v);
   s.supply_current_a = mean(r.supply_a);
-  if (r.sections() == 2) {
+  if (r.outputs() == 2) {
     for (std::size_t h = 0; h <= kHarmonics; ++h) {
       s.harmonic_differential_v[h] = s.harmonic_v[0][h] - s.harmonic_v[1][h];
     }

@@ -16,7 +16,8 @@ class Readings {
  public:
   explicit Readings(const Design& design, bool output_grids = false);
 
-  int sections() const { return pair_ ? 2 : 1; }
+  int sections() const { return split_load_ ? 1 : outputs(); }  ///< of the stage that drives the outputs
+  int outputs() const { return pair_ || split_load_ ? 2 : 1; }
   std::size_t instants() const { return supply_a.size(); }
   Curve zero() const { return Curve(instants(), 0.0); }
 
@@ -29,7 +30,7 @@ class Readings {
   std::vector<Curve> output_grid_a;  ///< into the output valves' grids; zero if none are drawn
 
  private:
-  bool pair_;
+  bool split_load_, pair_;
 };
 
 /// Average over the cycle of a curve at phases k pi / N, k = 0 ... N: the trapezoidal rule.

@@ -22,6 +22,7 @@ class RealStage {
   RealStage(const Design& design, const Rest& rest) : design_(design) {
     DrawingExtras extras{.capacitor_v = rest.capacitor_v};
     for (std::size_t i = 0; i < outputs(); ++i) {
+      if (!design.tube[i]) continue;  // a split load has two outputs of one section
       extras.noise_ohm[i] = kTriodeNoise / rest.point.gm_s[i];
       extras.noise_gm_s[i] = rest.point.gm_s[i];
       extras.grid_shot_s[i] = std::sqrt(2 * kElementaryCharge * std::max(rest.point.grid_current_a[i], 0.0) /

@@ -24,7 +24,7 @@ std::array<IntermodulationFigures::Products, 3> two_tones(const Design& design, 
                                                           double low_share, bool close, int steps) {
   CircuitLibrary& library = CircuitLibrary::instance();
   const Sweep sweep = two_half_cycles(steps);
-  const bool pair = design.circuit == CircuitKind::long_tailed_pair;
+  const bool pair = design.circuit != CircuitKind::common_cathode;
   HeldStage stage(stage_netlist(design, Coupling::held), rest.capacitor_v);
   std::array<std::vector<double>, 3> wave;
   const auto part = [&](std::size_t o, int m, int n) { return amplitude(wave[o], sweep, steps, m, n); };

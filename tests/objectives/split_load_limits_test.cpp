@@ -1,0 +1,48 @@
+// What lies between cathode and heater of a split load: its cathode is an output, so that the signal counts
+// in full. The limit on the peak of both together is that of the tube data sheets ("heater to cathode, peak,
+// total DC and peak").
+#include <doctest/doctest.h>
+
+#include <algorithm>
+
+#include "objectives/limits/catalogue.h"
+#include "objectives/limits/result.h"
+#include "stagemodels/evaluate.h"
+#include "tests/support/stages.h"
+#include "tests/support/within.h"
+
+using namespace antiphase;
+using namespace antiphase::testing;
+
+TEST_CASE("the heater of a split load sees the cathode at rest and the swing of output 2 on top") {
+  Tube tube = tube_with(kKoren12AU7);
+  tube.ratings.heater_cathode_v_max_cathode_positive = {100, "test"};
+  Design d;
+  d.circuit = CircuitKind::split_load;
+  d.tube = {&tube, &tube};
+  d.supply_v = 300;
+  d.plate_ohm = {22e3, 22e3};
+  d.bias.form = BiasForm::direct_coupled;
+  d.bias.grid_v = 75;
+  d.load_ohm = 220e3;
+  for (const double swing_v : {5.0, 25.0}) {
+    d.swing_peak_v = swing_v;
+    for (const double heater_v : {0.0, 40.0}) {
+      d.heater_v = heater_v;
+      Evaluation e;
+      evaluate(d, Depth::at_target, e);
+      REQUIRE(e.at_target.solved == Solved::yes);
+      const auto all = check_limits(d, e, {});
+      const auto it = std::find_if(all.begin(), all.end(),
+                                   [](const LimitResult& r) { return r.name == "cathode_above_heater_v"; });
+      REQUIRE(it != all.end());
+      // Both outputs swing alike, so that output 2 has the target; a quadratic curve moves the mean as far as
+      // its second harmonic reaches, higher ones less.
+      const double shift = 2 * e.at_target.thd_pct[1] / 100 * swing_v;
+      CHECK(within(it->value, e.operating_point.cathode_v + swing_v - heater_v, shift));
+      CHECK(shift < 0.5);
+      CHECK(it->limit <= 100);
+      CHECK(it->kept == (it->value <= it->limit));
+    }
+  }
+}
