@@ -23,9 +23,9 @@ struct Brief {
   Demands demands;
   std::optional<double> output_valve_bias_v;  ///< as given; the swing follows from it
   double drive_margin = 1;
-  bool load_f_from_card = false;     ///< the load's capacitance is the output valve's own
-  std::optional<BuildsWish> builds;  ///< how builds count in the ranking; empty: they do not
-  std::string tolerances_file;       ///< of the builds, as it is called there; empty: none
+  bool load_f_from_card = false;        ///< the load's capacitance is the output valve's own
+  std::optional<BuildsRequest> builds;  ///< how builds count in the ranking; empty: they do not
+  std::string tolerances_file;          ///< of the builds, as it is called there; empty: none
   int candidates = 10;
   Effort effort = Effort::normal;
   std::uint64_t seed = 1;

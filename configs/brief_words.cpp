@@ -60,10 +60,10 @@ std::string variables_sentence(const DesignSpace& s) {
   std::vector<std::string> parts{"supply " + range_in_words(s.supply_v, "V"),
                                  "plate current " + range_in_words(s.plate_current_a, "A") + " per section",
                                  "plate resistor " + range_in_words(s.plate_ohm, "ohm")};
-  const auto also = [&](std::string_view variable, std::string_view says, const Range& range,
+  const auto also = [&](std::string_view variable, std::string_view description, const Range& range,
                         std::string_view unit) {
     if (has_variable(s.circuit, variable))
-      parts.push_back(std::string(says) + " " + range_in_words(range, unit));
+      parts.push_back(std::string(description) + " " + range_in_words(range, unit));
   };
   also("plate_ohm_ratio", "the second plate resistor over the first", s.plate_ohm_ratio, "1");
   also("tail_fraction", "share of the supply across the tail", s.tail_fraction, "1");
@@ -189,10 +189,11 @@ std::string tolerances_in_words(const Brief& brief) {
 }
 
 std::string builds_sentence(const Brief& brief) {
-  const BuildsWish& wish = *brief.builds;
-  const std::string percent = engineering(100 * wish.percentile, "%", 4);
-  const std::string of = "of " + std::to_string(wish.builds) + " builds (" + tolerances_in_words(brief) + ")";
-  switch (wish.rank_by) {
+  const BuildsRequest& input = *brief.builds;
+  const std::string percent = engineering(100 * input.percentile, "%", 4);
+  const std::string of =
+      "of " + std::to_string(input.builds) + " builds (" + tolerances_in_words(brief) + ")";
+  switch (input.rank_by) {
     case RankBy::nominal:
       return "Ranked by the nominal score; builds are looked at all the same (" + tolerances_in_words(brief) +
              ").";

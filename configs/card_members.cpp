@@ -33,9 +33,9 @@ std::optional<Sourced> optional_sourced(ObjectReader& in, std::string_view name,
   return read_sourced(*member, rule);
 }
 
-std::optional<Sourced> required_sourced(ObjectReader& in, std::string_view name, std::string_view says,
+std::optional<Sourced> required_sourced(ObjectReader& in, std::string_view name, std::string_view description,
                                         const NumberRule& rule) {
-  const auto member = in.require(name, says);
+  const auto member = in.require(name, description);
   if (!member) return std::nullopt;
   return read_sourced(*member, rule);
 }

@@ -16,7 +16,7 @@ std::string read_source(ObjectReader& in);
 /// {"value": …, "source": …}
 Sourced read_sourced(const Cursor& cursor, const NumberRule& rule);
 std::optional<Sourced> optional_sourced(ObjectReader& in, std::string_view name, const NumberRule& rule);
-std::optional<Sourced> required_sourced(ObjectReader& in, std::string_view name, std::string_view says,
+std::optional<Sourced> required_sourced(ObjectReader& in, std::string_view name, std::string_view description,
                                         const NumberRule& rule);
 
 /// The rule of "grid_conduction_v".

@@ -5,7 +5,7 @@
 #include <cmath>
 #include <optional>
 
-#include "configs/fault_list.h"
+#include "configs/input_error_list.h"
 #include "configs/read_bytes.h"
 #include "configs/wording.h"
 
@@ -65,7 +65,7 @@ std::optional<double> number(std::string_view text) {
 
 class Parser {
  public:
-  Parser(std::string_view text, const std::string& file) : faults_(file) {
+  Parser(std::string_view text, const std::string& file) : errors_(file) {
     out_.file = file;
     constexpr std::string_view kByteOrderMark = "\xEF\xBB\xBF";
     if (text.substr(0, kByteOrderMark.size()) == kByteOrderMark) text.remove_prefix(kByteOrderMark.size());
@@ -76,18 +76,18 @@ class Parser {
       from = end + 1;
     }
     if (!header_seen_)
-      fault(1, "has no header line; it must be " + std::string(kHeader));
-    else if (out_.points.empty() && faults_.empty())
-      fault(1, "has no points below the header line");
+      error(1, "has no header line; it must be " + std::string(kHeader));
+    else if (out_.points.empty() && errors_.empty())
+      error(1, "has no points below the header line");
   }
 
-  OrFaults<CurveFile> take() {
-    if (!faults_.empty()) return faults_.take();
+  OrErrors<CurveFile> take() {
+    if (!errors_.empty()) return errors_.take();
     return std::move(out_);
   }
 
  private:
-  void fault(int column, std::string what) { faults_.add("", {line_, column}, std::move(what)); }
+  void error(int column, std::string what) { errors_.add("", {line_, column}, std::move(what)); }
 
   void read_line(std::string_view line) {
     const std::string_view text = trimmed(line);
@@ -96,7 +96,7 @@ class Parser {
       out_.comments.emplace_back(trimmed(text.substr(1)));
     else if (!header_seen_)
       read_header(cells_of(line));
-    else if (columns_.size() == 3)  // else the header is at fault, and no row can be judged
+    else if (columns_.size() == 3)  // else the header is at error, and no row can be judged
       read_row(cells_of(line));
   }
 
@@ -107,16 +107,16 @@ class Parser {
       for (const Column& c : kColumns)
         if (c.name == cell.text) column = &c;
       if (!column)
-        fault(cell.column,
+        error(cell.column,
               in_quotes(cell.text) + " is not a column; the header must be " + std::string(kHeader));
       else if (has(column->member))
-        fault(cell.column, in_quotes(cell.text) + " gives a quantity that another column gives already");
+        error(cell.column, in_quotes(cell.text) + " gives a quantity that another column gives already");
       else
         columns_.push_back(column);
     }
-    if (columns_.size() < 3 && faults_.empty())
-      fault(1, "a column is missing; the header must be " + std::string(kHeader));
-    if (!faults_.empty()) columns_.clear();
+    if (columns_.size() < 3 && errors_.empty())
+      error(1, "a column is missing; the header must be " + std::string(kHeader));
+    if (!errors_.empty()) columns_.clear();
   }
 
   bool has(double CurvePoint::*member) const {
@@ -127,7 +127,7 @@ class Parser {
 
   void read_row(const std::vector<Cell>& cells) {
     if (cells.size() != columns_.size())
-      return fault(1, "must have 3 numbers, has " + std::to_string(cells.size()));
+      return error(1, "must have 3 numbers, has " + std::to_string(cells.size()));
     CurvePoint point;
     bool sound = true;
     for (std::size_t k = 0; k < cells.size(); ++k) {
@@ -135,10 +135,10 @@ class Parser {
       const std::optional<double> value = number(cells[k].text);
       const double si = value.value_or(0) * c.scale;
       if (!value)
-        fault(cells[k].column,
+        error(cells[k].column,
               std::string(c.name) + " must be a plain number, is " + in_quotes(cells[k].text));
       else if (si < c.low || si > c.high || (c.above_low && si == c.low))
-        fault(cells[k].column, std::string(c.name) + " must be " + std::string(c.range) + ", is " +
+        error(cells[k].column, std::string(c.name) + " must be " + std::string(c.range) + ", is " +
                                    std::string(cells[k].text));
       else {
         point.*c.member = si;
@@ -152,7 +152,7 @@ class Parser {
   }
 
   CurveFile out_;
-  FaultList faults_;
+  InputErrorList errors_;
   std::vector<const Column*> columns_;  // of the file, in its order
   bool header_seen_ = false;
   int line_ = 0;
@@ -160,18 +160,18 @@ class Parser {
 
 }  // namespace
 
-OrFaults<CurveFile> parse_curve_points(std::string_view text, const std::string& file) {
+OrErrors<CurveFile> parse_curve_points(std::string_view text, const std::string& file) {
   return Parser(text, file).take();
 }
 
-OrFaults<CurveFile> read_curve_points(const std::string& file) {
+OrErrors<CurveFile> read_curve_points(const std::string& file) {
   auto bytes = read_bytes(file, kMostBytes);
-  if (auto* faults = std::get_if<Faults>(&bytes)) return std::move(*faults);
+  if (auto* errors = std::get_if<InputErrors>(&bytes)) return std::move(*errors);
   const std::string& text = std::get<std::string>(bytes);
   if (text.size() > kMostBytes) {
-    FaultList faults(file);
-    faults.add("", {}, "is longer than 4 MiB; a file of curve points has some kB");
-    return faults.take();
+    InputErrorList errors(file);
+    errors.add("", {}, "is longer than 4 MiB; a file of curve points has some kB");
+    return errors.take();
   }
   return parse_curve_points(text, file);
 }

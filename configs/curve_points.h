@@ -5,7 +5,7 @@
 #include <string_view>
 #include <vector>
 
-#include "configs/faults.h"
+#include "configs/input_errors.h"
 #include "stagemodels/tubes/fit_data.h"
 
 namespace antiphase {
@@ -21,11 +21,11 @@ struct CurveFile {
 /// `va_v` and `ia_ma` (or `ia_a`) in any order; then one point a line, plain numbers with a decimal
 /// point, separated by commas. Empty lines, spaces round the numbers, CR LF and a byte order mark are
 /// allowed. Grid -500 to 50 V, plate above 0 up to 10 kV, current 0 to 10 A.
-/// Failure: every bad line is a fault with its number; no line is ever passed over. `unreadable` is
+/// Failure: every bad line is an error with its number; no line is ever passed over. `unreadable` is
 /// set where the file is missing, a folder, or may not be read.
-OrFaults<CurveFile> read_curve_points(const std::string& file);
+OrErrors<CurveFile> read_curve_points(const std::string& file);
 
 /// The same from text in memory; `file` is only a name for messages.
-OrFaults<CurveFile> parse_curve_points(std::string_view text, const std::string& file);
+OrErrors<CurveFile> parse_curve_points(std::string_view text, const std::string& file);
 
 }  // namespace antiphase

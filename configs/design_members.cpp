@@ -18,7 +18,7 @@ const Tube* read_tube_name(const Cursor& cursor, const TubeLibrary& library) {
     const auto near = library.nearest_names(*name, 3);
     std::vector<std::string> all;
     for (const auto& t : library.tubes()) all.push_back(t.name);
-    cursor.fault("there is no tube card of a " + in_quotes(*name) +
+    cursor.error("there is no tube card of a " + in_quotes(*name) +
                  (near.empty() ? "; there are " + all_of(all) : did_you_mean(near)));
   }
   return tube;
@@ -32,7 +32,7 @@ const OutputValve* read_output_valve_name(const Cursor& cursor, const TubeLibrar
     const auto near = library.nearest_output_valves(*name, 3);
     std::vector<std::string> all;
     for (const auto& v : library.output_valves()) all.push_back(v.name);
-    cursor.fault("there is no output valve card of a " + in_quotes(*name) +
+    cursor.error("there is no output valve card of a " + in_quotes(*name) +
                  (!near.empty() ? did_you_mean(near)
                   : all.empty() ? "; there is none at all"
                                 : "; there are " + all_of(all)));
@@ -48,11 +48,11 @@ std::optional<bool> read_grid_clamp(ObjectReader& in, bool has, const Design& de
   for (const auto form : circuit(design.circuit).bias_forms) {
     other.bias.form = form;
     if (!has_role(other, Role::grid_clamp)) continue;
-    member->fault("has no meaning with " + std::string(name_of(design.bias.form)) + " bias; it belongs to " +
+    member->error("has no meaning with " + std::string(name_of(design.bias.form)) + " bias; it belongs to " +
                   std::string(name_of(form)));
     return std::nullopt;
   }
-  member->fault(no_meaning_in(design.circuit));
+  member->error(no_meaning_in(design.circuit));
   return std::nullopt;
 }
 

@@ -49,7 +49,7 @@ std::optional<Form> read_form_name(const Cursor& cursor, std::string_view what,
   if (!index) return std::nullopt;
   const Form form = of_all[*index];
   if (std::find(of_circuit.begin(), of_circuit.end(), form) != of_circuit.end()) return form;
-  cursor.fault("a " + std::string(name_of(kind)) + " stage has no " + std::string(name_of(form)) + " " +
+  cursor.error("a " + std::string(name_of(kind)) + " stage has no " + std::string(name_of(form)) + " " +
                std::string(what) + "; it may have " + one_of(names_of(of_circuit)));
   return std::nullopt;
 }

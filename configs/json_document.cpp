@@ -6,7 +6,7 @@
 #include <nlohmann/json.hpp>
 #include <unordered_map>
 
-#include "configs/fault_list.h"
+#include "configs/input_error_list.h"
 #include "configs/read_bytes.h"
 #include "configs/text_position.h"
 #include "configs/wording.h"
@@ -30,8 +30,8 @@ std::string syntax_error_words(std::string words, const std::string& bytes, std:
 /// Builds the tree. The parser checks the grammar; the walker knows where its tokens stand.
 class TreeBuilder : public nlohmann::json_sax<nlohmann::json> {
  public:
-  TreeBuilder(const std::string& bytes, JsonValue& root, FaultList& faults)
-      : bytes_(bytes), walker_(bytes), root_(root), faults_(faults) {}
+  TreeBuilder(const std::string& bytes, JsonValue& root, InputErrorList& errors)
+      : bytes_(bytes), walker_(bytes), root_(root), errors_(errors) {}
 
   bool null() override {
     next(JsonKind::null);
@@ -62,7 +62,7 @@ class TreeBuilder : public nlohmann::json_sax<nlohmann::json> {
     auto& object = *open_.back().value;
     const auto [it, fresh] = open_.back().names.emplace(name, place.line);
     if (!fresh)
-      faults_.add(pointer_to(pointer(open_.size() - 1), name), place,
+      errors_.add(pointer_to(pointer(open_.size() - 1), name), place,
                   "is given twice; the first one stands on line " + std::to_string(it->second));
     object.members.push_back({std::move(name), place, {}});
     return true;
@@ -77,9 +77,9 @@ class TreeBuilder : public nlohmann::json_sax<nlohmann::json> {
     TextPosition position(bytes_);
     position.advance_to(at);
     if (error.id == 406)  // the library's "number overflow"
-      faults_.add("", position.place(), shown(token) + " is too large a number");
+      errors_.add("", position.place(), shown(token) + " is too large a number");
     else
-      faults_.add("", position.place(), syntax_error_words(error.what(), bytes_, at));
+      errors_.add("", position.place(), syntax_error_words(error.what(), bytes_, at));
     return false;
   }
 
@@ -107,7 +107,7 @@ class TreeBuilder : public nlohmann::json_sax<nlohmann::json> {
   bool open(JsonKind kind) {
     auto& value = next(kind);
     if (static_cast<int>(open_.size()) >= kMaxDepth) {
-      faults_.add("", value.place, "is nested deeper than " + std::to_string(kMaxDepth) + " levels");
+      errors_.add("", value.place, "is nested deeper than " + std::to_string(kMaxDepth) + " levels");
       return false;
     }
     open_.push_back({&value, {}});
@@ -128,7 +128,7 @@ class TreeBuilder : public nlohmann::json_sax<nlohmann::json> {
     const auto [end, error] = std::from_chars(v.text.data(), v.text.data() + v.text.size(), v.number);
     const bool zero = v.text.find_first_of("123456789") >= v.text.find_first_of("eE");
     if (error != std::errc{} || !std::isfinite(v.number) || (v.number == 0 && !zero)) {
-      faults_.add(pointer(open_.size()), v.place, shown(v.text) + " is too large or too small a number");
+      errors_.add(pointer(open_.size()), v.place, shown(v.text) + " is too large or too small a number");
       v.number = 0;
     }
     v.number += 0.0;  // "-0" is 0
@@ -149,20 +149,20 @@ class TreeBuilder : public nlohmann::json_sax<nlohmann::json> {
   const std::string& bytes_;
   TextPosition walker_;
   JsonValue& root_;
-  FaultList& faults_;
+  InputErrorList& errors_;
   std::vector<Open> open_;
   std::size_t token_ = 0;
 };
 
-/// Faults of the bytes themselves, before anything is parsed.
-void check_bytes(const std::string& bytes, FaultList& faults) {
+/// InputErrors of the bytes themselves, before anything is parsed.
+void check_bytes(const std::string& bytes, InputErrorList& errors) {
   const auto first_two = bytes.substr(0, 2);
   if (first_two == "\xff\xfe" || first_two == "\xfe\xff")
-    return faults.add("", {1, 1}, "is UTF-16 text; save it as UTF-8");
+    return errors.add("", {1, 1}, "is UTF-16 text; save it as UTF-8");
   TextPosition position(bytes);
   const auto add = [&](std::size_t at, const char* what) {
     position.advance_to(at);
-    faults.add("", position.place(), what);
+    errors.add("", position.place(), what);
   };
   if (const auto bad = find_not_utf8(bytes); bad != std::string::npos)
     return add(bad, "is not UTF-8 text from here on; save it as UTF-8");
@@ -198,26 +198,26 @@ const JsonValue* JsonValue::find(std::string_view name) const {
   return it == members.end() ? nullptr : &it->value;
 }
 
-OrFaults<JsonDocument> parse_json(std::string bytes, const std::string& file) {
+OrErrors<JsonDocument> parse_json(std::string bytes, const std::string& file) {
   JsonDocument document{file, std::move(bytes), {}};
-  FaultList faults(file);
+  InputErrorList errors(file);
   if (document.bytes.size() > kMaxBytes)
-    faults.add("", {},
+    errors.add("", {},
                "is larger than " + std::to_string(kMaxBytes / 1024) + " KiB; this is none of our files");
   else
-    check_bytes(document.bytes, faults);
-  if (faults.empty()) {
-    TreeBuilder builder(document.bytes, document.root, faults);
+    check_bytes(document.bytes, errors);
+  if (errors.empty()) {
+    TreeBuilder builder(document.bytes, document.root, errors);
     nlohmann::json::sax_parse(document.bytes, &builder, nlohmann::json::input_format_t::json, true,
                               /*ignore_comments=*/true);
   }
-  if (!faults.empty()) return faults.take();
+  if (!errors.empty()) return errors.take();
   return document;
 }
 
-OrFaults<JsonDocument> load_json(const std::string& file) {
+OrErrors<JsonDocument> load_json(const std::string& file) {
   auto bytes = read_bytes(file, kMaxBytes);
-  if (auto* faults = std::get_if<Faults>(&bytes)) return std::move(*faults);
+  if (auto* errors = std::get_if<InputErrors>(&bytes)) return std::move(*errors);
   return parse_json(std::move(std::get<std::string>(bytes)), file);
 }
 

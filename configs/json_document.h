@@ -2,14 +2,14 @@
 ///
 /// Comments (// and /* */) and a UTF-8 byte order mark are allowed; a name given twice in one
 /// object, nesting deeper than kMaxDepth, more than kMaxBytes, text that is not UTF-8, and numbers
-/// that a double cannot hold are faults.
+/// that a double cannot hold are errors.
 #pragma once
 
 #include <string>
 #include <string_view>
 #include <vector>
 
-#include "configs/faults.h"
+#include "configs/input_errors.h"
 
 namespace antiphase {
 
@@ -52,9 +52,9 @@ inline constexpr int kMaxDepth = 64;               ///< files of this program ne
 inline constexpr std::size_t kMaxBytes = 1 << 20;  ///< a brief has about 1 kB, a card 10 kB
 
 /// Reads a whole file. Failure: `unreadable` is set where it is missing, a folder, or may not be read.
-OrFaults<JsonDocument> load_json(const std::string& file);
+OrErrors<JsonDocument> load_json(const std::string& file);
 
 /// Parses `bytes`; `file` is only a name for messages.
-OrFaults<JsonDocument> parse_json(std::string bytes, const std::string& file);
+OrErrors<JsonDocument> parse_json(std::string bytes, const std::string& file);
 
 }  // namespace antiphase

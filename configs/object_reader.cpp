@@ -33,7 +33,7 @@ void Cursor::expected(std::string_view what) const {
     words += ", is " + shown(value_->text);
   else
     words += ", is " + std::string(name_of(kind()));
-  fault(words);
+  error(words);
 }
 
 std::optional<double> Cursor::number(const NumberRule& rule) const {
@@ -44,7 +44,7 @@ std::optional<double> Cursor::number(const NumberRule& rule) const {
     value = parse_quantity(value_->text, rule.unit);
     if (!value && value_->text.find(',') != std::string::npos &&
         parse_quantity(std::string(value_->text).replace(value_->text.find(','), 1, "."), rule.unit)) {
-      fault(in_quotes(value_->text) + " has a decimal comma; write a point");
+      error(in_quotes(value_->text) + " has a decimal comma; write a point");
       return std::nullopt;
     }
   }
@@ -55,7 +55,7 @@ std::optional<double> Cursor::number(const NumberRule& rule) const {
     return std::nullopt;
   }
   if (!rule.allows(*value)) {
-    fault(rule.in_words() + ", is " + exactly(*value, rule.unit));
+    error(rule.in_words() + ", is " + exactly(*value, rule.unit));
     return std::nullopt;
   }
   return value;
@@ -84,7 +84,7 @@ std::optional<std::string> Cursor::text() const {
   if (kind() == JsonKind::text && value_->text.find_first_not_of(" \t\r\n") != std::string::npos)
     return value_->text;
   if (kind() == JsonKind::text)
-    fault("must not be empty");
+    error("must not be empty");
   else
     expected("text");
   return std::nullopt;
@@ -98,7 +98,7 @@ std::optional<std::size_t> Cursor::choice(const std::vector<std::string_view>& n
   }
   const auto it = std::find(names.begin(), names.end(), value_->text);
   if (it != names.end()) return static_cast<std::size_t>(it - names.begin());
-  fault("must be " + one_of(told) + ", is " + in_quotes(value_->text) +
+  error("must be " + one_of(told) + ", is " + in_quotes(value_->text) +
         did_you_mean(nearest_names(value_->text, told, 1)));
   return std::nullopt;
 }
@@ -113,21 +113,21 @@ std::optional<std::vector<Cursor>> Cursor::items(std::size_t least, std::size_t 
     const auto wanted = least == most ? std::to_string(least)
                                       : "from " + std::to_string(least) + " to " + std::to_string(most);
     if (count == 0)
-      fault("must not be empty");
+      error("must not be empty");
     else
-      fault("must have " + wanted + (most == 1 ? " item" : " items") + ", has " + std::to_string(count));
+      error("must have " + wanted + (most == 1 ? " item" : " items") + ", has " + std::to_string(count));
     return std::nullopt;
   }
   std::vector<Cursor> cursors;
   for (std::size_t i = 0; i < count; ++i)
-    cursors.emplace_back(value_->items[i], pointer_to(pointer_, std::to_string(i)), *faults_);
+    cursors.emplace_back(value_->items[i], pointer_to(pointer_, std::to_string(i)), *errors_);
   return cursors;
 }
 
 std::optional<Cursor> Cursor::member(std::string_view name) const {
   const auto* value = value_->find(name);
   if (value == nullptr) return std::nullopt;
-  return Cursor(*value, pointer_to(pointer_, name), *faults_);
+  return Cursor(*value, pointer_to(pointer_, name), *errors_);
 }
 
 ObjectReader::ObjectReader(const Cursor& cursor)
@@ -139,9 +139,9 @@ ObjectReader::~ObjectReader() {
   if (knows_all_) return;
   for (const auto& member : cursor_.value_->members) {
     if (std::find(known_.begin(), known_.end(), member.name) != known_.end()) continue;
-    auto names = cursor_.faults_->full() ? std::vector<std::string>{} : nearest_names(member.name, known_, 2);
+    auto names = cursor_.errors_->full() ? std::vector<std::string>{} : nearest_names(member.name, known_, 2);
     std::erase_if(names, [&](const std::string& n) { return cursor_.value_->find(n) != nullptr; });
-    cursor_.faults_->add(pointer_to(pointer(), member.name), member.place,
+    cursor_.errors_->add(pointer_to(pointer(), member.name), member.place,
                          "is not a known member here" + did_you_mean(names));
   }
 }
@@ -151,9 +151,9 @@ std::optional<Cursor> ObjectReader::find(std::string_view name) {
   return cursor_.member(name);
 }
 
-std::optional<Cursor> ObjectReader::require(std::string_view name, std::string_view says) {
+std::optional<Cursor> ObjectReader::require(std::string_view name, std::string_view description) {
   auto member = find(name);
-  if (!member && is_object_) fault(name, "is missing: " + std::string(says));
+  if (!member && is_object_) error(name, "is missing: " + std::string(description));
   return member;
 }
 
@@ -162,9 +162,9 @@ std::optional<double> ObjectReader::number(std::string_view name, const NumberRu
   return member ? member->number(rule) : std::nullopt;
 }
 
-std::optional<double> ObjectReader::required_number(std::string_view name, std::string_view says,
+std::optional<double> ObjectReader::required_number(std::string_view name, std::string_view description,
                                                     const NumberRule& rule) {
-  const auto member = require(name, says);
+  const auto member = require(name, description);
   return member ? member->number(rule) : std::nullopt;
 }
 
@@ -173,8 +173,8 @@ std::optional<std::string> ObjectReader::text(std::string_view name) {
   return member ? member->text() : std::nullopt;
 }
 
-std::optional<std::string> ObjectReader::required_text(std::string_view name, std::string_view says) {
-  const auto member = require(name, says);
+std::optional<std::string> ObjectReader::required_text(std::string_view name, std::string_view description) {
+  const auto member = require(name, description);
   return member ? member->text() : std::nullopt;
 }
 
@@ -191,9 +191,9 @@ std::vector<std::string> ObjectReader::texts(std::string_view name) {
   return list;
 }
 
-void ObjectReader::fault(std::string_view name, std::string what) {
+void ObjectReader::error(std::string_view name, std::string what) {
   const auto* value = cursor_.value_->find(name);
-  cursor_.faults_->add(pointer_to(pointer(), name), value ? value->place : cursor_.value_->place,
+  cursor_.errors_->add(pointer_to(pointer(), name), value ? value->place : cursor_.value_->place,
                        std::move(what));
 }
 

@@ -8,7 +8,7 @@
 #include <string_view>
 #include <vector>
 
-#include "configs/fault_list.h"
+#include "configs/input_error_list.h"
 #include "configs/json_document.h"
 
 namespace antiphase {
@@ -27,15 +27,15 @@ struct NumberRule {
 };
 
 /// One value of a document and its JSON pointer. The reading members give the value, or report a
-/// fault and give nothing.
+/// error and give nothing.
 class Cursor {
  public:
-  Cursor(const JsonValue& value, std::string pointer, FaultList& faults)
-      : value_(&value), pointer_(std::move(pointer)), faults_(&faults) {}
+  Cursor(const JsonValue& value, std::string pointer, InputErrorList& errors)
+      : value_(&value), pointer_(std::move(pointer)), errors_(&errors) {}
 
   JsonKind kind() const { return value_->kind; }
   const std::string& pointer() const { return pointer_; }
-  void fault(std::string what) const { faults_->add(pointer_, value_->place, std::move(what)); }
+  void error(std::string what) const { errors_->add(pointer_, value_->place, std::move(what)); }
 
   /// A plain number in SI units or text such as "47k" or "1.5 mA".
   std::optional<double> number(const NumberRule& rule) const;
@@ -65,10 +65,10 @@ class Cursor {
   friend class ObjectReader;
   const JsonValue* value_;
   std::string pointer_;
-  FaultList* faults_;
+  InputErrorList* errors_;
 };
 
-/// The members of one object. Members that nobody asked for are faults: the destructor reports them.
+/// The members of one object. Members that nobody asked for are errors: the destructor reports them.
 class ObjectReader {
  public:
   /// If the value is no object, that is reported, and the reader is `empty()` and silent.
@@ -83,16 +83,17 @@ class ObjectReader {
   /// The member, or nothing if it is not there.
   std::optional<Cursor> find(std::string_view name);
   /// The member; if it is not there, that is reported. `says` tells what it is: "the tube's type".
-  std::optional<Cursor> require(std::string_view name, std::string_view says);
+  std::optional<Cursor> require(std::string_view name, std::string_view description);
 
   std::optional<double> number(std::string_view name, const NumberRule& rule);
-  std::optional<double> required_number(std::string_view name, std::string_view says, const NumberRule& rule);
+  std::optional<double> required_number(std::string_view name, std::string_view description,
+                                        const NumberRule& rule);
   std::optional<std::string> text(std::string_view name);
-  std::optional<std::string> required_text(std::string_view name, std::string_view says);
+  std::optional<std::string> required_text(std::string_view name, std::string_view description);
   std::vector<std::string> texts(std::string_view name);  ///< a list of texts, or one; empty if not there
 
   /// Reports at a member, or at the object if there is no such member.
-  void fault(std::string_view name, std::string what);
+  void error(std::string_view name, std::string what);
   /// Members of this name are known, though not read here.
   void know(std::string_view name) { known_.push_back(name); }
   /// Which members are known depends on a member that is wrong: report none of them.

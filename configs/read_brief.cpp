@@ -42,7 +42,7 @@ void read_condition(ObjectReader& in, const Condition& condition, DesignSpace& s
     Design design = space.given;
     design.bias.form = space.bias_forms.front();
     design.tail.form = space.tail_forms.front();
-    if (in.find(condition.name)) in.fault(condition.name, why_not_applicable(field, design));
+    if (in.find(condition.name)) in.error(condition.name, why_not_applicable(field, design));
     return;
   }
   if (const auto value = in.number(condition.name, rule_of(field))) field.at(space.given) = *value;
@@ -57,7 +57,7 @@ void read_main_supply(ObjectReader& in, DesignSpace& space) {
   const auto value = member->number(rule);
   space.given.main_supply_v = value.value_or(rule.high);
   if (value && space.supply_v.low > 0 && *value <= space.supply_v.low)
-    member->fault("must be above the lowest supply_v of the stage, " + exactly(space.supply_v.low, "V") +
+    member->error("must be above the lowest supply_v of the stage, " + exactly(space.supply_v.low, "V") +
                   ", since a resistor drops the difference; is " + exactly(*value, "V"));
 }
 
@@ -92,7 +92,7 @@ void read_tubes(const Cursor& cursor, const TubeLibrary& library, std::vector<co
     const auto* tube = read_tube_name(item, library);
     if (tube == nullptr) continue;
     if (std::find(tubes.begin(), tubes.end(), tube) != tubes.end())
-      item.fault("stands in the list twice: it is the " + tube->name);
+      item.error("stands in the list twice: it is the " + tube->name);
     tubes.push_back(tube);
   }
 }
@@ -100,7 +100,7 @@ void read_tubes(const Cursor& cursor, const TubeLibrary& library, std::vector<co
 /// The gain stage ahead of the pair: its tubes, and its parts that are not variables.
 void read_first_stage(ObjectReader& in, const TubeLibrary& library, DesignSpace& space) {
   if (!has_first_stage(space.given)) {
-    if (in.find("first_stage")) in.fault("first_stage", no_meaning_in(space.circuit));
+    if (in.find("first_stage")) in.error("first_stage", no_meaning_in(space.circuit));
     return;
   }
   const auto member = in.require("first_stage", "the gain stage ahead of the pair");
@@ -115,7 +115,7 @@ void read_first_stage(ObjectReader& in, const TubeLibrary& library, DesignSpace&
 void read_feedback(ObjectReader& in, DesignSpace& space) {
   const auto member = in.find("feedback");
   if (!member) return;
-  if (!has_role(space.circuit, Role::feedback)) return member->fault(no_meaning_in(space.circuit));
+  if (!has_role(space.circuit, Role::feedback)) return member->error(no_meaning_in(space.circuit));
   space.given.feedback.given = true;
   ObjectReader part(*member);
   for (const auto& condition : kFeedbackRequired) {
@@ -124,7 +124,7 @@ void read_feedback(ObjectReader& in, DesignSpace& space) {
       field.at(space.given) = *value;
   }
   for (const auto& condition : kFeedbackConditions) read_condition(part, condition, space);
-  if (const std::string lacks = no_place_for_feedback(space.given); !lacks.empty()) member->fault(lacks);
+  if (const std::string lacks = no_place_for_feedback(space.given); !lacks.empty()) member->error(lacks);
 }
 
 void read_target(const Cursor& cursor, Brief& brief) {
@@ -136,10 +136,10 @@ void read_target(const Cursor& cursor, Brief& brief) {
   const auto bias = in.number("output_valve_bias_v", kOutputBias);
   const auto margin = in.number("drive_margin", kDriveMarginRule);
   if (!in.is_object()) return;
-  if (has_swing && has_bias) return cursor.fault("must have swing_peak_v or output_valve_bias_v, not both");
-  if (!has_swing && !has_bias) return cursor.fault("must have swing_peak_v or output_valve_bias_v");
+  if (has_swing && has_bias) return cursor.error("must have swing_peak_v or output_valve_bias_v, not both");
+  if (!has_swing && !has_bias) return cursor.error("must have swing_peak_v or output_valve_bias_v");
   if (has_swing && margin)
-    return in.fault("drive_margin", "has no meaning with swing_peak_v; it belongs to output_valve_bias_v");
+    return in.error("drive_margin", "has no meaning with swing_peak_v; it belongs to output_valve_bias_v");
   if (swing) brief.space.given.swing_peak_v = *swing;
   if (bias) {
     brief.output_valve_bias_v = *bias;
@@ -163,7 +163,7 @@ void read_output_bias(ObjectReader& in, Brief& brief) {
   const auto bias = in.number("bias_v", kOutputBias);
   if (said) {
     if (bias && brief.output_valve_bias_v && *bias != *brief.output_valve_bias_v)
-      in.fault("bias_v", "must be the output_valve_bias_v of the target, " +
+      in.error("bias_v", "must be the output_valve_bias_v of the target, " +
                              exactly(*brief.output_valve_bias_v, "V") + ", or be left out; is " +
                              exactly(*bias, "V"));
     given.output_valve_bias_v = bias.value_or(0);
@@ -180,7 +180,7 @@ void read_output_bias(ObjectReader& in, Brief& brief) {
   }
   std::vector<std::string> words;
   for (const double v : biases) words.push_back(exactly(v, "V"));
-  in.fault("bias_v", "is missing: the bias of the output valve's grid; the card of the " +
+  in.error("bias_v", "is missing: the bias of the output valve's grid; the card of the " +
                          given.output_valve->name +
                          (biases.empty() ? " publishes none" : " publishes " + all_of(words)));
 }
@@ -197,9 +197,9 @@ void read_load(const Cursor& cursor, const TubeLibrary& library, Brief& brief) {
   if (farad) given.load_f = *farad;
   const auto valve = in.find("output_valve");
   if (!valve || outputs(given.circuit) < 2) {
-    if (valve) in.fault("output_valve", no_meaning_in(given.circuit));
+    if (valve) in.error("output_valve", no_meaning_in(given.circuit));
     if (in.find("bias_v"))
-      in.fault("bias_v", valve ? no_meaning_in(given.circuit) : "has no meaning without output_valve");
+      in.error("bias_v", valve ? no_meaning_in(given.circuit) : "has no meaning without output_valve");
     return;
   }
   given.output_valve = read_output_valve_name(*valve, library);
@@ -269,24 +269,24 @@ Brief read_members(const Cursor& root, const std::string& brief_file, const Tube
   return brief;
 }
 
-OrFaults<Brief> read_document(OrFaults<JsonDocument> document, const TubeLibrary& library) {
-  if (auto* faults = std::get_if<Faults>(&document)) return std::move(*faults);
+OrErrors<Brief> read_document(OrErrors<JsonDocument> document, const TubeLibrary& library) {
+  if (auto* errors = std::get_if<InputErrors>(&document)) return std::move(*errors);
   const auto& json = std::get<JsonDocument>(document);
-  FaultList faults(json.file);
+  InputErrorList errors(json.file);
   std::string other_bytes;
-  auto brief = read_members(Cursor(json.root, "", faults), json.file, library, other_bytes);
-  if (!faults.empty()) return faults.take();
+  auto brief = read_members(Cursor(json.root, "", errors), json.file, library, other_bytes);
+  if (!errors.empty()) return errors.take();
   brief.digest = sha256_hex(json.bytes + other_bytes);  // other parts on hand or tolerances are another brief
   return brief;
 }
 
 }  // namespace
 
-OrFaults<Brief> read_brief(const std::string& file, const TubeLibrary& library) {
+OrErrors<Brief> read_brief(const std::string& file, const TubeLibrary& library) {
   return read_document(load_json(file), library);
 }
 
-OrFaults<Brief> read_brief_text(std::string text, const std::string& file, const TubeLibrary& library) {
+OrErrors<Brief> read_brief_text(std::string text, const std::string& file, const TubeLibrary& library) {
   return read_document(parse_json(std::move(text), file), library);
 }
 

@@ -2,17 +2,17 @@
 #pragma once
 
 #include "configs/brief.h"
-#include "configs/faults.h"
+#include "configs/input_errors.h"
 #include "configs/tube_library.h"
 
 namespace antiphase {
 
 /// Reads a brief. The layout, with all defaults, is described in configs/schema/brief.schema.json.
 /// The tubes of the result belong to `library`, which must outlive it.
-OrFaults<Brief> read_brief(const std::string& file, const TubeLibrary& library);
+OrErrors<Brief> read_brief(const std::string& file, const TubeLibrary& library);
 
 /// Reads a brief from its text; `file` is only a name for messages.
-OrFaults<Brief> read_brief_text(std::string text, const std::string& file, const TubeLibrary& library);
+OrErrors<Brief> read_brief_text(std::string text, const std::string& file, const TubeLibrary& library);
 
 /// The brief in words, one sentence each, for reports.
 std::vector<std::string> brief_in_words(const Brief&);

@@ -2,7 +2,7 @@
 
 #include <array>
 
-#include "configs/beside.h"
+#include "configs/companion_file.h"
 #include "configs/read_tolerances.h"
 #include "configs/wording.h"
 
@@ -20,21 +20,21 @@ std::string read_builds_tolerances(const Cursor& member, const std::string& brie
     brief.builds->tolerances = read_tolerances(member, applies);
     return "";
   }
-  const std::string path = path_beside(member, brief_file);
+  const std::string path = companion_path(member, brief_file);
   if (path.empty()) return "";
   auto document = load_json(path);
-  Faults found;
-  if (const auto* faults = std::get_if<Faults>(&document)) {
-    found = *faults;
+  InputErrors found;
+  if (const auto* errors = std::get_if<InputErrors>(&document)) {
+    found = *errors;
   } else {
     auto& json = std::get<JsonDocument>(document);
-    FaultList list(json.file);
+    InputErrorList list(json.file);
     brief.builds->tolerances = read_tolerances(Cursor(json.root, "", list), applies);
     brief.tolerances_file = *member.text();
     if (list.empty()) return std::move(json.bytes);
     found = list.take();
   }
-  tell_of_file_beside(member, found);
+  report_companion_errors(member, found);
   return "";
 }
 
@@ -43,17 +43,17 @@ std::string read_builds_tolerances(const Cursor& member, const std::string& brie
 std::string read_builds(const Cursor& cursor, const std::string& brief_file,
                         const std::function<bool(const DesignField&)>& applies, Brief& brief) {
   ObjectReader in(cursor);
-  BuildsWish& wish = brief.builds.emplace();
+  BuildsRequest& input = brief.builds.emplace();
   constexpr std::array<std::string_view, 3> kRankings{"nominal", "yield", "percentile"};
   if (const auto m = in.require("rank_by", one_of({kRankings.begin(), kRankings.end()})))
     if (const auto at = m->choice({kRankings.begin(), kRankings.end()}))
-      wish.rank_by = static_cast<RankBy>(*at);
+      input.rank_by = static_cast<RankBy>(*at);
   if (const auto pct = in.number("percentile", kPercentileRule)) {
-    wish.percentile = *pct / 100;
-    if (wish.rank_by == RankBy::nominal) in.fault("percentile", "has no meaning with rank_by nominal");
+    input.percentile = *pct / 100;
+    if (input.rank_by == RankBy::nominal) in.error("percentile", "has no meaning with rank_by nominal");
   }
   if (const auto m = in.find("count"))
-    wish.builds = static_cast<int>(m->whole_number(kFewestBuilds, kMostBuilds).value_or(kFewestBuilds));
+    input.builds = static_cast<int>(m->whole_number(kFewestBuilds, kMostBuilds).value_or(kFewestBuilds));
   const auto tolerances = in.find("tolerances");
   return tolerances ? read_builds_tolerances(*tolerances, brief_file, applies, brief) : "";
 }

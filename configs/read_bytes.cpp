@@ -6,11 +6,11 @@
 #include <memory>
 #include <system_error>
 
-#include "configs/fault_list.h"
+#include "configs/input_error_list.h"
 
 namespace antiphase {
 
-OrFaults<std::string> read_bytes(const std::string& file, std::size_t most) {
+OrErrors<std::string> read_bytes(const std::string& file, std::size_t most) {
   const auto failure = [&](int error) {
     return unreadable(file, "cannot be read: " + std::generic_category().message(error));
   };

@@ -3,12 +3,12 @@
 
 #include <string>
 
-#include "configs/faults.h"
+#include "configs/input_errors.h"
 
 namespace antiphase {
 
 /// At most `most` + 1 bytes (so that the caller can tell that a file is too long, and a device
-/// without end does no harm). Failure: a fault with `unreadable` set and the system's reason.
-OrFaults<std::string> read_bytes(const std::string& file, std::size_t most);
+/// without end does no harm). Failure: an error with `unreadable` set and the system's reason.
+OrErrors<std::string> read_bytes(const std::string& file, std::size_t most);
 
 }  // namespace antiphase

@@ -42,7 +42,7 @@ constexpr std::array kFactors{Factor{"plate_dissipation", &DesignFactors::plate_
 std::optional<double> figure_number(ObjectReader& in, std::string_view name, const NumberRule& rule) {
   const std::optional<double> value = in.number(name, rule);
   if (!value || std::fabs(*value) <= kBeyondAnyFigure) return value;
-  in.fault(name, "is beyond what any figure can be: " + exactly(*value, rule.unit));
+  in.error(name, "is beyond what any figure can be: " + exactly(*value, rule.unit));
   return std::nullopt;
 }
 
@@ -61,19 +61,19 @@ const Figure* read_figure(ObjectReader& in, const Asked& asked, std::vector<cons
     std::vector<std::string_view> names;
     for (const auto& f : figures()) names.push_back(f.name);
     const auto near = nearest_names(*name, names, 3);
-    member->fault(in_quotes(*name) + " is not a figure" +
+    member->error(in_quotes(*name) + " is not a figure" +
                   (near.empty() ? "; there are " + one_of(names) : did_you_mean(near)));
     return nullptr;
   }
   if (has_figure(asked.circuit, *figure) && !asked.feedback && name->starts_with("feedback_")) {
-    member->fault("has no meaning without the member feedback of the brief");
+    member->error("has no meaning without the member feedback of the brief");
     return nullptr;
   }
   if (!has_figure(asked.circuit, *figure)) {
-    member->fault("a " + std::string(name_of(asked.circuit)) + " stage has no " + std::string(figure->label));
+    member->error("a " + std::string(name_of(asked.circuit)) + " stage has no " + std::string(figure->label));
     return nullptr;
   }
-  if (std::find(seen.begin(), seen.end(), figure) != seen.end()) member->fault("stands in the list twice");
+  if (std::find(seen.begin(), seen.end(), figure) != seen.end()) member->error("stands in the list twice");
   seen.push_back(figure);
   return figure;
 }
@@ -125,11 +125,11 @@ std::vector<FigureLimit> read_limits(const Cursor& cursor, const Asked& asked) {
     if (l.figure->direction == Direction::nearer_zero) rule.low = 0;  // held against the size
     const bool most = in.find("at_most").has_value(), least = in.find("at_least").has_value();
     if (in.is_object() && !most && !least)
-      in.fault("at_most", "is missing: a limit has at_most, at_least or both");
+      in.error("at_most", "is missing: a limit has at_most, at_least or both");
     l.at_most = figure_number(in, "at_most", rule);
     l.at_least = figure_number(in, "at_least", rule);
     if (l.at_most && l.at_least && *l.at_least > *l.at_most)
-      in.fault("at_least", "must not be above at_most, " + exactly(*l.at_most, rule.unit) + ", is " +
+      in.error("at_least", "must not be above at_most, " + exactly(*l.at_most, rule.unit) + ", is " +
                                exactly(*l.at_least, rule.unit));
     limits.push_back(l);
   }

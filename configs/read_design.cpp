@@ -21,7 +21,7 @@ void read_tubes(ObjectReader& in, const TubeLibrary& library, Design& design) {
     return;
   }
   if (sections(design.circuit) == 1)
-    return member->fault("must be one type: a " + std::string(name_of(design.circuit)) +
+    return member->error("must be one type: a " + std::string(name_of(design.circuit)) +
                          " stage has one section");
   if (const auto items = member->items(2, 2))
     for (std::size_t i = 0; i < 2; ++i) design.tube[i] = read_tube_name((*items)[i], library);
@@ -67,12 +67,12 @@ void read_plate_resistors(ObjectReader& in, Design& design) {
 /// One number that stands at `name` of `in`, if the circuit and its forms have it.
 void read_field(ObjectReader& in, std::string_view name, const DesignField& field, Design& design) {
   if (!field.applies(design)) {
-    if (in.find(name)) in.fault(name, why_not_applicable(field, design));
+    if (in.find(name)) in.error(name, why_not_applicable(field, design));
     return;
   }
-  const auto says = std::string(field.label) + " in " + std::string(field.unit);
-  const auto value =
-      field.required ? in.required_number(name, says, rule_of(field)) : in.number(name, rule_of(field));
+  const auto description = std::string(field.label) + " in " + std::string(field.unit);
+  const auto value = field.required ? in.required_number(name, description, rule_of(field))
+                                    : in.number(name, rule_of(field));
   if (value) field.at(design) = *value;
 }
 
@@ -86,7 +86,7 @@ void read_main_supply(ObjectReader& in, const DesignField& field, Design& design
 void read_output_valve(ObjectReader& in, const TubeLibrary& library, Design& design) {
   const auto member = in.find("output_valve");
   if (!member) return;
-  if (outputs(design.circuit) < 2) return member->fault(no_meaning_in(design.circuit));
+  if (outputs(design.circuit) < 2) return member->error(no_meaning_in(design.circuit));
   ObjectReader part(*member);
   if (const auto m = part.require("type", "the type of the output valve"))
     design.output_valve = read_output_valve_name(*m, library);
@@ -96,13 +96,13 @@ void read_output_valve(ObjectReader& in, const TubeLibrary& library, Design& des
 
 /// An object with a form, out of those that the circuit has, and the numbers that go with it: "bias", "tail".
 template <class Form>
-void read_form(ObjectReader& in, std::string_view name, std::string_view says,
+void read_form(ObjectReader& in, std::string_view name, std::string_view description,
                std::span<const Form> of_circuit, std::span<const Form> of_all, Form& form, Design& design) {
   if (of_circuit.empty()) {
-    if (in.find(name)) in.fault(name, no_meaning_in(design.circuit));
+    if (in.find(name)) in.error(name, no_meaning_in(design.circuit));
     return;
   }
-  const auto member = in.require(name, says);
+  const auto member = in.require(name, description);
   if (!member) return;
   ObjectReader part(*member);
   const auto chosen = part.require("form", "one of " + one_of(names_of(of_circuit)));
@@ -121,7 +121,7 @@ void read_form(ObjectReader& in, std::string_view name, std::string_view says,
 /// The gain stage ahead of the pair. How it is coupled follows from the pair's bias; a file may say it too.
 void read_first_stage(ObjectReader& in, const TubeLibrary& library, Design& design) {
   if (!has_first_stage(design)) {
-    if (in.find("first_stage")) in.fault("first_stage", no_meaning_in(design.circuit));
+    if (in.find("first_stage")) in.error("first_stage", no_meaning_in(design.circuit));
     return;
   }
   const auto member = in.require("first_stage", "the gain stage ahead of the pair");
@@ -134,7 +134,7 @@ void read_first_stage(ObjectReader& in, const TubeLibrary& library, Design& desi
     if (const auto chosen = m->choice({kInterstageCouplings.begin(), kInterstageCouplings.end()})) {
       const bool direct = !has_role(design, Role::coupling_between);
       if ((*chosen == 1) != direct)
-        m->fault("does not go with " + std::string(name_of(design.bias.form)) +
+        m->error("does not go with " + std::string(name_of(design.bias.form)) +
                  " bias of the pair, which is " +
                  std::string(direct ? "coupled directly: say \"direct\""
                                     : "coupled through a capacitor: say \"capacitor\""));
@@ -148,13 +148,13 @@ void read_first_stage(ObjectReader& in, const TubeLibrary& library, Design& desi
 void read_feedback(ObjectReader& in, Design& design) {
   const auto member = in.find("feedback");
   if (!member) return;
-  if (!has_role(design.circuit, Role::feedback)) return member->fault(no_meaning_in(design.circuit));
+  if (!has_role(design.circuit, Role::feedback)) return member->error(no_meaning_in(design.circuit));
   design.feedback.given = true;
   ObjectReader part(*member);
   for (const auto& field : design_fields())
     if (const auto steps = steps_of(field); steps.first == "feedback")
       read_field(part, steps.second, field, design);
-  if (const std::string lacks = no_place_for_feedback(design); !lacks.empty()) member->fault(lacks);
+  if (const std::string lacks = no_place_for_feedback(design); !lacks.empty()) member->error(lacks);
 }
 
 /// What no single member shows to be wrong.
@@ -165,7 +165,7 @@ void check_together(const Cursor& root, const Design& d) {
     auto place = root.member(of_part.first);
     if (place && !of_part.second.empty()) place = place->member(of_part.second);
     if (place)
-      place->fault("is a part of " + std::string(of_whole.second.empty() ? of_whole.first : of_whole.second) +
+      place->error("is a part of " + std::string(of_whole.second.empty() ? of_whole.first : of_whole.second) +
                    " and must be at most " + exactly(whole->value(d), "ohm") + ", is " +
                    exactly(part->value(d), "ohm"));
   }
@@ -173,7 +173,7 @@ void check_together(const Cursor& root, const Design& d) {
   const auto grid_v = bias ? bias->member("grid_v") : std::nullopt;
   const double supply_v = cold_supply_v(d);
   if (grid_v && supply_v > 0 && d.bias.grid_v >= supply_v)
-    grid_v->fault(std::string("must be below ") + (d.main_supply_v > 0 ? "main_supply_v, " : "supply_v, ") +
+    grid_v->error(std::string("must be below ") + (d.main_supply_v > 0 ? "main_supply_v, " : "supply_v, ") +
                   exactly(supply_v, "V") + ", is " + exactly(d.bias.grid_v, "V"));
 }
 
@@ -212,22 +212,22 @@ Design read_members(const Cursor& root, const TubeLibrary& library) {
   return design;
 }
 
-OrFaults<Design> read_document(OrFaults<JsonDocument> document, const TubeLibrary& library) {
-  if (auto* faults = std::get_if<Faults>(&document)) return std::move(*faults);
+OrErrors<Design> read_document(OrErrors<JsonDocument> document, const TubeLibrary& library) {
+  if (auto* errors = std::get_if<InputErrors>(&document)) return std::move(*errors);
   const auto& json = std::get<JsonDocument>(document);
-  FaultList faults(json.file);
-  const auto design = read_members(Cursor(json.root, "", faults), library);
-  if (!faults.empty()) return faults.take();
+  InputErrorList errors(json.file);
+  const auto design = read_members(Cursor(json.root, "", errors), library);
+  if (!errors.empty()) return errors.take();
   return design;
 }
 
 }  // namespace
 
-OrFaults<Design> read_design(const std::string& file, const TubeLibrary& library) {
+OrErrors<Design> read_design(const std::string& file, const TubeLibrary& library) {
   return read_document(load_json(file), library);
 }
 
-OrFaults<Design> read_design_text(std::string text, const std::string& file, const TubeLibrary& library) {
+OrErrors<Design> read_design_text(std::string text, const std::string& file, const TubeLibrary& library) {
   return read_document(parse_json(std::move(text), file), library);
 }
 

@@ -30,8 +30,8 @@ OutputValveCondition read_condition(const Cursor& cursor) {
   c.source = read_source(in);
   if (!in.is_object()) return c;
   if (has_bias && has_cathode)
-    in.fault("cathode_ohm", "and bias_v exclude each other: one of them sets the bias");
-  if (!has_bias && !has_cathode) in.fault("bias_v", "is missing: a condition has bias_v or cathode_ohm");
+    in.error("cathode_ohm", "and bias_v exclude each other: one of them sets the bias");
+  if (!has_bias && !has_cathode) in.error("bias_v", "is missing: a condition has bias_v or cathode_ohm");
   return c;
 }
 
@@ -72,22 +72,22 @@ OutputValve read_card(const Cursor& root) {
   return v;
 }
 
-OrFaults<OutputValve> read_document(OrFaults<JsonDocument> document) {
-  if (auto* faults = std::get_if<Faults>(&document)) return std::move(*faults);
+OrErrors<OutputValve> read_document(OrErrors<JsonDocument> document) {
+  if (auto* errors = std::get_if<InputErrors>(&document)) return std::move(*errors);
   const auto& json = std::get<JsonDocument>(document);
-  FaultList faults(json.file);
-  auto valve = read_card(Cursor(json.root, "", faults));
-  if (!faults.empty()) return faults.take();
+  InputErrorList errors(json.file);
+  auto valve = read_card(Cursor(json.root, "", errors));
+  if (!errors.empty()) return errors.take();
   return valve;
 }
 
 }  // namespace
 
-OrFaults<OutputValve> read_output_valve(const std::string& file) {
+OrErrors<OutputValve> read_output_valve(const std::string& file) {
   return read_document(load_json(file));
 }
 
-OrFaults<OutputValve> read_output_valve_text(std::string text, const std::string& file) {
+OrErrors<OutputValve> read_output_valve_text(std::string text, const std::string& file) {
   return read_document(parse_json(std::move(text), file));
 }
 

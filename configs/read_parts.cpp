@@ -3,7 +3,7 @@
 #include <array>
 #include <optional>
 
-#include "configs/beside.h"
+#include "configs/companion_file.h"
 #include "configs/design_members.h"
 #include "configs/quantity_text.h"
 #include "configs/read_stock.h"
@@ -39,11 +39,11 @@ constexpr std::array kOwnParts{
 
 /// Gives the bytes of the file.
 std::string read_stock_beside(const Cursor& member, const std::string& brief_file, DesignSpace& space) {
-  const std::string path = path_beside(member, brief_file);
+  const std::string path = companion_path(member, brief_file);
   if (path.empty()) return "";
   auto read = read_stock(path);
-  if (const auto* faults = std::get_if<Faults>(&read)) {
-    tell_of_file_beside(member, *faults);
+  if (const auto* errors = std::get_if<InputErrors>(&read)) {
+    report_companion_errors(member, *errors);
     return "";
   }
   auto& stock = std::get<StockFile>(read);
@@ -56,7 +56,7 @@ void check_reach(const Cursor& member, const DesignSpace& space) {
   const Range& plate = space.plate_ohm;
   if (plate.fixed() || !plate.values.empty() || plate.step > 0 || plate.low <= 0) return;
   if (resistors_to_be_had(space, "/plate_ohm/0", plate.low, plate.high).empty())
-    member.fault("has nothing in range: no resistor on hand from " + exactly(plate.low, "ohm") + " to " +
+    member.error("has nothing in range: no resistor on hand from " + exactly(plate.low, "ohm") + " to " +
                  exactly(plate.high, "ohm") + " for the plates (plate_ohm)");
 }
 
@@ -77,17 +77,17 @@ std::string read_parts(const Cursor& cursor, const std::string& brief_file, Desi
   }
   if (const auto two = in.find("plate_2")) {
     if (!two_plates)
-      two->fault(no_meaning_in(space.circuit));
+      two->error(no_meaning_in(space.circuit));
     else if (two->choice({"one_resistor", "two_resistors"}).value_or(0) == 1) {
       space.plate_2_of_two = true;
       if (space.plate_ohm.step > 0)
-        two->fault("has no meaning with a step for plate_ohm: its values are then no standard parts");
+        two->error("has no meaning with a step for plate_ohm: its values are then no standard parts");
     }
   }
   const auto on_hand = in.find("on_hand");
   if (!on_hand) return "";
   if (in.find("resistors"))
-    in.fault("resistors", "has no meaning with on_hand, whose values are the only ones");
+    in.error("resistors", "has no meaning with on_hand, whose values are the only ones");
   std::string bytes = read_stock_beside(*on_hand, brief_file, space);
   if (space.on_hand) check_reach(*on_hand, space);
   return bytes;

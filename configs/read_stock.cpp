@@ -7,7 +7,7 @@
 #include <optional>
 #include <vector>
 
-#include "configs/fault_list.h"
+#include "configs/input_error_list.h"
 #include "configs/quantity_text.h"
 #include "configs/read_bytes.h"
 #include "configs/wording.h"
@@ -47,7 +47,7 @@ std::vector<std::string_view> cells_of(std::string_view line) {
 
 class Parser {
  public:
-  Parser(std::string_view text, const std::string& file) : faults_(file) {
+  Parser(std::string_view text, const std::string& file) : errors_(file) {
     constexpr std::string_view kByteOrderMark = "\xEF\xBB\xBF";
     if (text.substr(0, kByteOrderMark.size()) == kByteOrderMark) text.remove_prefix(kByteOrderMark.size());
     for (std::size_t from = 0; from < text.size();) {
@@ -58,24 +58,24 @@ class Parser {
     }
     line_ = std::max(line_, 1);
     if (!header_seen_)
-      fault("is empty: its first line must be " + std::string(kHeader) + ", then a value a line");
-    else if (stock_.resistors.empty() && stock_.capacitors.empty() && faults_.empty())
-      fault("lists no parts below its first line");
+      error("is empty: its first line must be " + std::string(kHeader) + ", then a value a line");
+    else if (stock_.resistors.empty() && stock_.capacitors.empty() && errors_.empty())
+      error("lists no parts below its first line");
     for (const Kind& kind : kKinds)
       std::sort((stock_.*kind.items).begin(), (stock_.*kind.items).end(),
                 [](const Stock::Item& a, const Stock::Item& b) { return a.value < b.value; });
   }
 
-  OrFaults<StockFile> take(std::string bytes) {
-    if (!faults_.empty()) return faults_.take();
+  OrErrors<StockFile> take(std::string bytes) {
+    if (!errors_.empty()) return errors_.take();
     return StockFile{std::move(stock_), std::move(bytes)};
   }
 
  private:
-  void fault(std::string what) { faults_.add("", {line_, 1}, std::move(what)); }
+  void error(std::string what) { errors_.add("", {line_, 1}, std::move(what)); }
 
   void read_line(std::string_view line) {
-    if (line.empty() || line.front() == '#' || faults_.full()) return;
+    if (line.empty() || line.front() == '#' || errors_.full()) return;
     if (!header_seen_)
       read_header(cells_of(line));
     else if (header_sound_)  // else no line can be judged
@@ -87,7 +87,7 @@ class Parser {
     for (std::size_t c = 0; c < kColumns.size(); ++c) {
       const auto at = std::find(cells.begin(), cells.end(), kColumns[c]);
       if (at == cells.end() || cells.size() != kColumns.size())
-        return fault("must name the columns, " + std::string(kHeader) + ", before the first part");
+        return error("must name the columns, " + std::string(kHeader) + ", before the first part");
       place_[c] = static_cast<std::size_t>(at - cells.begin());
     }
     header_sound_ = true;
@@ -95,33 +95,33 @@ class Parser {
 
   void read_row(const std::vector<std::string_view>& cells) {
     if (cells.size() != kColumns.size())
-      return fault("must have a kind, a value and a quantity, has " + std::to_string(cells.size()) +
+      return error("must have a kind, a value and a quantity, has " + std::to_string(cells.size()) +
                    (cells.size() == 1 ? " entry" : " entries"));
     const std::string_view name = cells[place_[0]], value_text = cells[place_[1]], count = cells[place_[2]];
     const auto kind =
         std::find_if(kKinds.begin(), kKinds.end(), [&](const Kind& k) { return k.name == name; });
-    if (kind == kKinds.end()) return fault("kind must be resistor or capacitor, is " + in_quotes(name));
+    if (kind == kKinds.end()) return error("kind must be resistor or capacitor, is " + in_quotes(name));
     const std::optional<double> value = parse_quantity(value_text, kind->unit);
     if (!value || *value < kind->low || *value > kind->high)
-      return fault("value must be from " + exactly(kind->low, kind->unit) + " to " +
+      return error("value must be from " + exactly(kind->low, kind->unit) + " to " +
                    exactly(kind->high, kind->unit) + ", such as " + quantity_examples(kind->unit) + "; is " +
                    in_quotes(value_text));
     int pieces = 0;
     const auto [end, error] = std::from_chars(count.data(), count.data() + count.size(), pieces);
     if (error != std::errc{} || end != count.data() + count.size() || pieces < 1 || pieces > kMostPieces)
-      return fault("quantity must be a whole number from 1 to " + std::to_string(kMostPieces) + ", is " +
+      return error("quantity must be a whole number from 1 to " + std::to_string(kMostPieces) + ", is " +
                    in_quotes(count) + (count == "0" ? "; leave a value out that is not there" : ""));
     std::vector<Stock::Item>& items = stock_.*kind->items;
     if (items.size() >= kMostValues)
-      return fault("is one value too many: at most " + std::to_string(kMostValues) + " of a kind");
+      return error("is one value too many: at most " + std::to_string(kMostValues) + " of a kind");
     for (const Stock::Item& item : items)
       if (std::fabs(item.value - *value) <= 1e-9 * *value)
-        return fault("lists " + exactly(*value, kind->unit) + " again; give the sum of both in one line");
+        return error("lists " + exactly(*value, kind->unit) + " again; give the sum of both in one line");
     items.push_back({*value, pieces});
   }
 
   Stock stock_;
-  FaultList faults_;
+  InputErrorList errors_;
   std::array<std::size_t, kColumns.size()> place_{};
   bool header_seen_ = false, header_sound_ = false;
   int line_ = 0;
@@ -129,18 +129,18 @@ class Parser {
 
 }  // namespace
 
-OrFaults<StockFile> parse_stock(std::string text, const std::string& file) {
+OrErrors<StockFile> parse_stock(std::string text, const std::string& file) {
   return Parser(text, file).take(std::move(text));
 }
 
-OrFaults<StockFile> read_stock(const std::string& file) {
+OrErrors<StockFile> read_stock(const std::string& file) {
   auto bytes = read_bytes(file, kMostBytes);
-  if (auto* faults = std::get_if<Faults>(&bytes)) return std::move(*faults);
+  if (auto* errors = std::get_if<InputErrors>(&bytes)) return std::move(*errors);
   std::string& text = std::get<std::string>(bytes);
   if (text.size() > kMostBytes) {
-    FaultList faults(file);
-    faults.add("", {}, "is longer than 1 MiB; a list of parts has some kB");
-    return faults.take();
+    InputErrorList errors(file);
+    errors.add("", {}, "is longer than 1 MiB; a list of parts has some kB");
+    return errors.take();
   }
   return parse_stock(std::move(text), file);
 }

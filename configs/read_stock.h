@@ -4,7 +4,7 @@
 #include <string>
 #include <string_view>
 
-#include "configs/faults.h"
+#include "configs/input_errors.h"
 #include "objectives/part_supply.h"
 
 namespace antiphase {
@@ -17,11 +17,11 @@ struct StockFile {
 /// The layout: lines that begin with # are comments; the first other line names the columns, `kind`, `value`
 /// and `quantity` in any order; then one value a line: `resistor,47k,4`. Kind: resistor or capacitor; value
 /// as anywhere (47000, 47k, 4k7; 100n), within what a design allows; quantity 1 to 10000. Empty lines,
-/// spaces, CR LF and a byte order mark are allowed. At most 2000 values. Failure: every bad line is a fault
+/// spaces, CR LF and a byte order mark are allowed. At most 2000 values. Failure: every bad line is an error
 /// with its number; a value that is listed twice is one.
-OrFaults<StockFile> read_stock(const std::string& file);
+OrErrors<StockFile> read_stock(const std::string& file);
 
 /// The same from text in memory; `file` is only a name for messages.
-OrFaults<StockFile> parse_stock(std::string text, const std::string& file);
+OrErrors<StockFile> parse_stock(std::string text, const std::string& file);
 
 }  // namespace antiphase

@@ -26,13 +26,13 @@ bool is_part(const DesignField& field) {
          field.role == FieldRole::setting || field.pointer == "/load_ohm";
 }
 
-OrFaults<Tolerances> read_document(OrFaults<JsonDocument> document, const Design& design) {
-  if (auto* faults = std::get_if<Faults>(&document)) return std::move(*faults);
+OrErrors<Tolerances> read_document(OrErrors<JsonDocument> document, const Design& design) {
+  if (auto* errors = std::get_if<InputErrors>(&document)) return std::move(*errors);
   const JsonDocument& json = std::get<JsonDocument>(document);
-  FaultList faults(json.file);
-  const Tolerances t = read_tolerances(Cursor(json.root, "", faults),
+  InputErrorList errors(json.file);
+  const Tolerances t = read_tolerances(Cursor(json.root, "", errors),
                                        [&](const DesignField& field) { return field.applies(design); });
-  if (!faults.empty()) return faults.take();
+  if (!errors.empty()) return errors.take();
   return t;
 }
 
@@ -63,11 +63,11 @@ Tolerances read_tolerances(const Cursor& cursor, const std::function<bool(const 
   return t;
 }
 
-OrFaults<Tolerances> read_tolerances(const std::string& file, const Design& design) {
+OrErrors<Tolerances> read_tolerances(const std::string& file, const Design& design) {
   return read_document(load_json(file), design);
 }
 
-OrFaults<Tolerances> read_tolerances_text(std::string text, const std::string& file, const Design& design) {
+OrErrors<Tolerances> read_tolerances_text(std::string text, const std::string& file, const Design& design) {
   return read_document(parse_json(std::move(text), file), design);
 }
 

@@ -88,13 +88,13 @@ TriodeLaw read_parameters(ObjectReader& in) {
     // An offset is 0 unless a card gives it; every other parameter has to stand there, since the
     // numbers in the struct are those of one tube.
     const bool may_be_left_out = law.*field.member == 0;
-    const auto value =
-        may_be_left_out ? in.number(field.name, rule) : in.required_number(field.name, field.says, rule);
+    const auto value = may_be_left_out ? in.number(field.name, rule)
+                                       : in.required_number(field.name, field.description, rule);
     if (value) law.*field.member = *value;
   }
   if constexpr (requires { Law::lists(); }) {
     for (const auto& list : Law::lists()) {
-      const auto member = in.require(list.name, list.says);
+      const auto member = in.require(list.name, list.description);
       const auto items = member ? member->items(list.size, list.size) : std::nullopt;
       if (!items) continue;
       const NumberRule rule{list.unit, list.low, list.high};
@@ -145,7 +145,7 @@ PublishedPoint read_point(const Cursor& cursor) {
   p.rp_ohm = in.number("rp_ohm", {"ohm", 10, 10e6});
   p.source = read_source(in);
   if (p.grid_v && p.cathode_ohm)
-    in.fault("cathode_ohm", "and grid_v exclude each other: one of them sets the bias");
+    in.error("cathode_ohm", "and grid_v exclude each other: one of them sets the bias");
   return p;
 }
 
@@ -183,22 +183,22 @@ Tube read_card(const Cursor& root) {
   return t;
 }
 
-OrFaults<Tube> read_document(OrFaults<JsonDocument> document) {
-  if (auto* faults = std::get_if<Faults>(&document)) return std::move(*faults);
+OrErrors<Tube> read_document(OrErrors<JsonDocument> document) {
+  if (auto* errors = std::get_if<InputErrors>(&document)) return std::move(*errors);
   const auto& json = std::get<JsonDocument>(document);
-  FaultList faults(json.file);
-  auto tube = read_card(Cursor(json.root, "", faults));
-  if (!faults.empty()) return faults.take();
+  InputErrorList errors(json.file);
+  auto tube = read_card(Cursor(json.root, "", errors));
+  if (!errors.empty()) return errors.take();
   return tube;
 }
 
 }  // namespace
 
-OrFaults<Tube> read_tube(const std::string& file) {
+OrErrors<Tube> read_tube(const std::string& file) {
   return read_document(load_json(file));
 }
 
-OrFaults<Tube> read_tube_text(std::string text, const std::string& file) {
+OrErrors<Tube> read_tube_text(std::string text, const std::string& file) {
   return read_document(parse_json(std::move(text), file));
 }
 

@@ -23,20 +23,20 @@ std::optional<Range> read_interval(const Cursor& cursor, const NumberRule& rule)
   const auto step = in.number("step", {rule.unit, 0, rule.high, true});
   if (!from || !to || (in.find("step") && !step)) return std::nullopt;
   if (*from == *to) {
-    cursor.fault("is one value only; write it as a plain number");
+    cursor.error("is one value only; write it as a plain number");
     return std::nullopt;
   }
   if (*from > *to) {
-    cursor.fault("runs backwards, from " + exactly(*from, rule.unit) + " to " + exactly(*to, rule.unit));
+    cursor.error("runs backwards, from " + exactly(*from, rule.unit) + " to " + exactly(*to, rule.unit));
     return std::nullopt;
   }
   if (step && *step > *to - *from) {
-    in.fault("step", "must be at most the width of the range, " + exactly(*to - *from, rule.unit) + ", is " +
+    in.error("step", "must be at most the width of the range, " + exactly(*to - *from, rule.unit) + ", is " +
                          exactly(*step, rule.unit));
     return std::nullopt;
   }
   if (step && (*to - *from) / *step > kMostSteps) {
-    in.fault("step", "makes more than " + exactly(kMostSteps, "1") + " steps");
+    in.error("step", "makes more than " + exactly(kMostSteps, "1") + " steps");
     return std::nullopt;
   }
   return Range{*from, *to, step.value_or(0), {}};
@@ -50,7 +50,7 @@ std::optional<Range> read_values(const Cursor& cursor, const NumberRule& rule) {
     const auto value = item.number(rule);
     if (!value) continue;
     if (std::find(values.begin(), values.end(), *value) != values.end())
-      item.fault("stands in the list twice: " + exactly(*value, rule.unit));
+      item.error("stands in the list twice: " + exactly(*value, rule.unit));
     values.push_back(*value);
   }
   if (values.size() != items->size()) return std::nullopt;
@@ -59,7 +59,7 @@ std::optional<Range> read_values(const Cursor& cursor, const NumberRule& rule) {
 }
 
 struct Variable {
-  std::string_view name, says;
+  std::string_view name, description;
   NumberRule rule;
   Range DesignSpace::*member;
   std::optional<Range> fallback;  ///< empty: the brief has to say
@@ -114,14 +114,14 @@ void read_forms(ObjectReader& in, std::string_view name, std::string_view what,
   forms = {left_out};
   const auto member = in.find(name);
   if (!member) return;
-  if (of_circuit.empty()) return in.fault(name, no_meaning_in(kind));
+  if (of_circuit.empty()) return in.error(name, no_meaning_in(kind));
   const auto items = member->items(1, of_all.size());
   if (!items) return;
   forms.clear();
   for (const auto& item : *items) {
     const auto form = read_form_name(item, what, of_circuit, of_all, kind);
     if (!form) continue;
-    if (std::find(forms.begin(), forms.end(), *form) != forms.end()) item.fault("stands in the list twice");
+    if (std::find(forms.begin(), forms.end(), *form) != forms.end()) item.error("stands in the list twice");
     forms.push_back(*form);
   }
   if (forms.empty()) forms = {left_out};  // all are wrong, and what is read after this asks for a form
@@ -158,10 +158,10 @@ void read_variables(const Cursor& cursor, DesignSpace& space) {
   ObjectReader in(cursor);
   for (const auto& v : variables()) {
     if (!has_variable(space.circuit, v.name)) {
-      if (in.find(v.name)) in.fault(v.name, no_meaning_in(space.circuit));
+      if (in.find(v.name)) in.error(v.name, no_meaning_in(space.circuit));
       continue;
     }
-    const auto member = v.fallback ? in.find(v.name) : in.require(v.name, v.says);
+    const auto member = v.fallback ? in.find(v.name) : in.require(v.name, v.description);
     const auto range = member ? read_range(*member, v.rule) : v.fallback;
     if (range) space.*v.member = *range;
   }

@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <filesystem>
 
-#include "configs/fault_list.h"
+#include "configs/input_error_list.h"
 #include "configs/nearest_names.h"
 #include "configs/wording.h"
 
@@ -73,29 +73,29 @@ std::optional<std::vector<std::string>> card_files(const std::string& folder, st
   return files;
 }
 
-/// Adds every card of the folder to the library, and what is wrong with them to the faults.
+/// Adds every card of the folder to the library, and what is wrong with them to the errors.
 template <class Card, class Read>
 void read_cards(const std::string& folder, std::string_view what, Read&& read, const std::list<Card>& cards,
-                TubeLibrary& library, Faults& faults) {
-  const auto add_faults = [&](const Faults& more) {
-    faults.unreadable |= more.unreadable;
-    faults.list.insert(faults.list.end(), more.list.begin(), more.list.end());
+                TubeLibrary& library, InputErrors& errors) {
+  const auto add_errors = [&](const InputErrors& more) {
+    errors.unreadable |= more.unreadable;
+    errors.list.insert(errors.list.end(), more.list.begin(), more.list.end());
   };
   std::error_code error;
   const auto files = card_files(folder, error);
   if (!files)
-    return add_faults(
+    return add_errors(
         unreadable(folder, "the folder of " + std::string(what) + "s cannot be read: " + error.message()));
-  if (files->empty()) return add_faults(unreadable(folder, "holds no " + std::string(what) + " (*.json)"));
+  if (files->empty()) return add_errors(unreadable(folder, "holds no " + std::string(what) + " (*.json)"));
   for (const auto& file : *files) {
-    OrFaults<Card> result = read(file);
-    if (const auto* wrong = std::get_if<Faults>(&result)) {
-      add_faults(*wrong);
+    OrErrors<Card> result = read(file);
+    if (const auto* wrong = std::get_if<InputErrors>(&result)) {
+      add_errors(*wrong);
       continue;
     }
     auto& card = std::get<Card>(result);
     if (const auto* name = name_taken(cards, card))
-      faults.list.push_back({file, "", 0, 0,
+      errors.list.push_back({file, "", 0, 0,
                              "the name " + in_quotes(*name) + " stands on the card of the " +
                                  find_in(cards, *name)->name + " too"});
     else
@@ -125,11 +125,11 @@ void TubeLibrary::add(OutputValve valve) {
   add_sorted(output_valves_, std::move(valve));
 }
 
-OrFaults<TubeLibrary> read_tube_library(const std::string& folder, const std::string& output_valve_folder) {
+OrErrors<TubeLibrary> read_tube_library(const std::string& folder, const std::string& output_valve_folder) {
   namespace fs = std::filesystem;
   TubeLibrary library;
-  Faults faults;
-  read_cards(folder, "tube card", read_tube, library.tubes(), library, faults);
+  InputErrors errors;
+  read_cards(folder, "tube card", read_tube, library.tubes(), library, errors);
   std::error_code error;
   std::string valves = output_valve_folder;
   if (valves.empty()) {
@@ -139,8 +139,8 @@ OrFaults<TubeLibrary> read_tube_library(const std::string& folder, const std::st
     if (fs::is_directory(parent / "output_valves", error)) valves = (parent / "output_valves").string();
   }
   if (!valves.empty())
-    read_cards(valves, "output valve card", read_output_valve, library.output_valves(), library, faults);
-  if (!faults.list.empty()) return faults;
+    read_cards(valves, "output valve card", read_output_valve, library.output_valves(), library, errors);
+  if (!errors.list.empty()) return errors;
   return library;
 }
 

@@ -7,7 +7,7 @@
 #include <string_view>
 #include <vector>
 
-#include "configs/faults.h"
+#include "configs/input_errors.h"
 #include "stagemodels/tubes/output_valve.h"
 #include "stagemodels/tubes/tube.h"
 
@@ -38,19 +38,19 @@ class TubeLibrary {
 
 /// Reads every *.json of `folder` (not those beginning with a dot) as a tube card, and those of
 /// `output_valve_folder` as cards of output valves; if it is empty, those of the folder output_valves beside
-/// `folder`, if there is one. Faults of all cards are gathered; a name or alias that stands on two cards is
-/// one.
-OrFaults<TubeLibrary> read_tube_library(const std::string& folder,
+/// `folder`, if there is one. InputErrors of all cards are gathered; a name or alias that stands on two cards
+/// is one.
+OrErrors<TubeLibrary> read_tube_library(const std::string& folder,
                                         const std::string& output_valve_folder = "");
 
 /// Reads one card. The layout is described in configs/schema/tube.schema.json.
-OrFaults<Tube> read_tube(const std::string& file);
+OrErrors<Tube> read_tube(const std::string& file);
 
 /// Reads one card from its text; `file` is only a name for messages.
-OrFaults<Tube> read_tube_text(std::string text, const std::string& file);
+OrErrors<Tube> read_tube_text(std::string text, const std::string& file);
 
 /// The same for the card of an output valve: configs/schema/output_valve.schema.json.
-OrFaults<OutputValve> read_output_valve(const std::string& file);
-OrFaults<OutputValve> read_output_valve_text(std::string text, const std::string& file);
+OrErrors<OutputValve> read_output_valve(const std::string& file);
+OrErrors<OutputValve> read_output_valve_text(std::string text, const std::string& file);
 
 }  // namespace antiphase

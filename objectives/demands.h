@@ -18,7 +18,7 @@ struct Objective {
   double scale = 1;   ///< figure->scale unless the brief says otherwise; > 0
 };
 
-/// Standard parts come in steps: a wished current or share counts as met this near (half a step of E24).
+/// Standard parts come in steps: a current asked for or share counts as met this near (half a step of E24).
 inline constexpr double kNearShare = 0.05;
 
 /// A demand on one figure (on its size where nearer zero is better). At least one part of it is set.

@@ -8,7 +8,7 @@
 #include <memory>
 
 #include "objectives/part_levels.h"
-#include "objectives/wishes.h"
+#include "objectives/sizing_inputs.h"
 #include "stagemodels/circuits/catalogue.h"
 #include "stagemodels/design_fields.h"
 #include "stagemodels/linear/choose_capacitors.h"
@@ -19,7 +19,7 @@
 namespace antiphase {
 namespace {
 
-/// Steps of sift().
+/// Steps of judge_staged().
 constexpr std::array<const char*, 4> kStages{"by its parts alone", "at rest", "in small signal",
                                              "at the target"};
 constexpr double kUnsolvedCost = 1e6;        // finite, and worse than any score
@@ -30,14 +30,14 @@ constexpr double kSamePart = 1e-9;           // two values that differ by roundi
 constexpr double kBlockForCorners = 48;      // points that are worth solving for the corners of their block
 constexpr double kNotSolvedFurther = 1;      // so that a hopeless design never looks better than a solved one
 
-/// Wishes that the parts meet only nearly, so that they become limits on the solved figures.
-constexpr std::array kSolvedWishes{Wish::tail_fraction, Wish::plate_ohm_ratio, Wish::first_plate_current_a,
-                                   Wish::plate_current_a};
+/// SizingInputs that the parts meet only nearly, so that they become limits on the solved figures.
+constexpr std::array kSolvedSizingInputs{SizingInput::tail_fraction, SizingInput::plate_ohm_ratio,
+                                         SizingInput::first_plate_current_a, SizingInput::plate_current_a};
 
-/// What a brief wishes of a solved quantity, as a limit on the figure of the real parts.
-void limit_to_range(Demands& demands, const WishRow& wish, const Range& range) {
+/// What a brief sizing inputs of a solved quantity, as a limit on the figure of the real parts.
+void limit_to_range(Demands& demands, const SizingInputRow& input, const Range& range) {
   FigureLimit limit;
-  limit.figure = find_figure(wish.name);
+  limit.figure = find_figure(input.name);
   if (range.fixed())
     limit.one_of = {range.low};
   else if (!range.values.empty())
@@ -50,7 +50,8 @@ void limit_to_range(Demands& demands, const WishRow& wish, const Range& range) {
     limit.at_least = range.low;
   }
   // Equal plate resistors can be had exactly.
-  if (wish.wish == Wish::plate_ohm_ratio && range.fixed() && range.low == 1) limit.near_share = kSamePart;
+  if (input.input == SizingInput::plate_ohm_ratio && range.fixed() && range.low == 1)
+    limit.near_share = kSamePart;
   demands.limits.push_back(std::move(limit));
 }
 
@@ -103,11 +104,12 @@ Demands with_low_frequency(const DesignSpace& space, Demands demands) {
 
 DesignProblem::DesignProblem(DesignSpace space, Demands demands)
     : space_(std::move(space)), demands_(std::move(demands)) {
-  const auto limit_solved = [&](Wish wish) {
-    if (has_wish(space_.circuit, wish)) limit_to_range(demands_, row_of(wish), space_.*row_of(wish).range);
+  const auto limit_solved = [&](SizingInput input) {
+    if (has_sizing_input(space_.circuit, input))
+      limit_to_range(demands_, row_of(input), space_.*row_of(input).range);
   };
-  for (const Wish wish : kSolvedWishes) limit_solved(wish);
-  if (space_.given.main_supply_v > 0) limit_solved(Wish::supply_v);
+  for (const SizingInput input : kSolvedSizingInputs) limit_solved(input);
+  if (space_.given.main_supply_v > 0) limit_solved(SizingInput::supply_v);
   demands_.parts.on_hand = space_.on_hand;
   demands_.parts.plate_2 = plate_2_parts(space_);
   std::erase_if(demands_.parts.plate_2, [](const engine::TwoPart& part) { return part.second <= 0; });
@@ -156,13 +158,13 @@ void DesignProblem::add_family(const Tube* tube, const Tube* first_tube, BiasFor
 
   engine::Family family;
   family.name = name;
-  for (const WishRow& wish : kWishRows) {
-    if (!is_free(wish.wish, form.base)) continue;
-    const Range& range = space_.*wish.range;
+  for (const SizingInputRow& input : kSizingInputRows) {
+    if (!is_free(input.input, form.base)) continue;
+    const Range& range = space_.*input.range;
     Slot slot{nullptr, -1, range.low};
     if (!range.fixed()) {
       slot.axis = static_cast<int>(family.ideal.axes.size());
-      family.ideal.axes.push_back({std::string(wish.name), range.low, range.high, wish.logarithmic, {}});
+      family.ideal.axes.push_back({std::string(input.name), range.low, range.high, input.logarithmic, {}});
     }
     form.ideal.push_back(slot);
   }
@@ -193,7 +195,7 @@ void DesignProblem::add_family(const Tube* tube, const Tube* first_tube, BiasFor
   family.ideal.make_judge = [this, index]() -> engine::Judge {
     return [this, index, scratch = Evaluation{}](std::span<const double> x) mutable {
       Design design = forms_[index].base;
-      const double shortage_v = size_stage(wishes_at(forms_[index], x), design);
+      const double shortage_v = size_stage(sizing_inputs_at(forms_[index], x), design);
       if (shortage_v > 0) {
         engine::Judged refused{
             .cost = kUnsolvedCost, .violation = kUnsolvedViolation + shortage_v / 100, .objective = {}};
@@ -209,29 +211,29 @@ void DesignProblem::add_family(const Tube* tube, const Tube* first_tube, BiasFor
     };
   };
   family.parts.stages = {kStages.begin(), kStages.end()};
-  family.parts.make_sieve = [this, index]() -> engine::Sieve {
+  family.parts.make_staged_judge = [this, index]() -> engine::StagedJudge {
     const auto scratch = std::make_shared<Evaluation>();  // of both; std::function wants to be copied
     return {[this, index, scratch](std::span<const double> low, std::span<const double> high, double points) {
               return none_feasible(static_cast<int>(index), low, high, points, *scratch);
             },
             [this, index, scratch](std::span<const double> x) {
-              return sift(design_at(static_cast<int>(index), x), *scratch);
+              return judge_staged(design_at(static_cast<int>(index), x), *scratch);
             }};
   };
-  family.to_parts = [this, index](std::span<const double> x) { return to_parts(index, x); };
+  family.round_to_parts = [this, index](std::span<const double> x) { return round_to_parts(index, x); };
   forms_.push_back(std::move(form));
   families_.push_back(std::move(family));
 }
 
-Wishes DesignProblem::wishes_at(const Form& form, std::span<const double> ideal_x) const {
-  Wishes wishes;
+SizingInputs DesignProblem::sizing_inputs_at(const Form& form, std::span<const double> ideal_x) const {
+  SizingInputs inputs;
   std::size_t n = 0;
-  for (const WishRow& wish : kWishRows) {
-    if (!is_free(wish.wish, form.base)) continue;
+  for (const SizingInputRow& input : kSizingInputRows) {
+    if (!is_free(input.input, form.base)) continue;
     const Slot& slot = form.ideal[n++];
-    wishes.*wish.member = slot.axis < 0 ? slot.value : ideal_x[static_cast<std::size_t>(slot.axis)];
+    inputs.*input.member = slot.axis < 0 ? slot.value : ideal_x[static_cast<std::size_t>(slot.axis)];
   }
-  return wishes;
+  return inputs;
 }
 
 Design DesignProblem::design_at(int family, std::span<const double> parts_x) const {
@@ -266,12 +268,12 @@ std::optional<engine::Point> DesignProblem::lattice_point(const Design& design) 
   return std::nullopt;
 }
 
-std::vector<double> DesignProblem::to_parts(std::size_t family, std::span<const double> ideal_x) const {
+std::vector<double> DesignProblem::round_to_parts(std::size_t family, std::span<const double> ideal_x) const {
   const Form& form = forms_[family];
   const std::vector<engine::Axis>& axes = families_[family].parts.axes;
-  Wishes wishes = wishes_at(form, ideal_x);
+  SizingInputs inputs = sizing_inputs_at(form, ideal_x);
   Design design = form.base;
-  if (size_stage(wishes, design) > 0) return {};
+  if (size_stage(inputs, design) > 0) return {};
   const auto snapped = [&](const Slot& slot) {
     if (slot.axis < 0) return slot.value;
     const engine::Axis& axis = axes[static_cast<std::size_t>(slot.axis)];
@@ -281,16 +283,16 @@ std::vector<double> DesignProblem::to_parts(std::size_t family, std::span<const 
   // those.
   Design standard = design;
   for (const Slot& slot : form.parts) slot.at(standard) = snapped(slot);
-  for (const WishRow& row : kWishRows) {
-    if (!row.part || !has_wish(space_.circuit, row.wish) || !row.part->applies(standard)) continue;
-    const double one = row.times ? wishes.*row_of(*row.times).member : 1;
-    wishes.*row.member = row.part->value(standard) / one;
+  for (const SizingInputRow& row : kSizingInputRows) {
+    if (!row.part || !has_sizing_input(space_.circuit, row.input) || !row.part->applies(standard)) continue;
+    const double one = row.times ? inputs.*row_of(*row.times).member : 1;
+    inputs.*row.member = row.part->value(standard) / one;
   }
   if (standard.main_supply_v > 0)
-    wishes.supply_v =
-        standard.main_supply_v - standard.dropping_ohm * wished_current_a(wishes, space_.circuit);
+    inputs.supply_v =
+        standard.main_supply_v - standard.dropping_ohm * asked_current_a(inputs, space_.circuit);
   Design sized = form.base;
-  if (size_stage(wishes, sized) == 0) design = sized;
+  if (size_stage(inputs, sized) == 0) design = sized;
 
   std::vector<double> x(axes.size());
   for (const Slot& slot : form.parts)
@@ -349,7 +351,7 @@ engine::Judged DesignProblem::judge(const Design& asked, Evaluation& scratch) co
   return verdict(design, scratch);
 }
 
-engine::Sifted DesignProblem::sift(const Design& asked, Evaluation& scratch) const {
+engine::StagedJudgement DesignProblem::judge_staged(const Design& asked, Evaluation& scratch) const {
   Design design = asked;
   enum { parts_alone, at_rest, small_signal, at_target, whole };
   static_assert(whole == kStages.size());

@@ -53,7 +53,7 @@ class DesignProblem {
 
   /// The same, ended at the first step that shows a limit broken: families()[...].parts.stages names the
   /// steps.
-  engine::Sifted sift(const Design& design, Evaluation& scratch) const;
+  engine::StagedJudgement judge_staged(const Design& design, Evaluation& scratch) const;
 
   /// True only if no point of a family's lattice with low <= x <= high is feasible (objectives/block_test.h).
   bool none_feasible(int family, std::span<const double> low, std::span<const double> high, double points,
@@ -68,12 +68,12 @@ class DesignProblem {
   };
   struct Form {
     Design base;
-    std::vector<Slot> ideal;  ///< of Wishes, in the order of kWishRows
+    std::vector<Slot> ideal;  ///< of SizingInputs, in the order of kSizingInputRows
     std::vector<Slot> parts;
   };
   void add_family(const Tube* tube, const Tube* first_tube, BiasForm bias, TailForm tail);
-  Wishes wishes_at(const Form& form, std::span<const double> ideal_x) const;
-  std::vector<double> to_parts(std::size_t family, std::span<const double> ideal_x) const;
+  SizingInputs sizing_inputs_at(const Form& form, std::span<const double> ideal_x) const;
+  std::vector<double> round_to_parts(std::size_t family, std::span<const double> ideal_x) const;
 
   void choose_feedback(Design& design, const OperatingPoint& rest) const;
   void choose(Design& design, const OperatingPoint& rest) const;

@@ -21,8 +21,8 @@ struct Range {
 };
 
 /// Continuous variables are asked in the designer's terms (current, share of the supply);
-/// the parts follow from them and are then taken from the series. Those that the circuit has no wish for
-/// (wishes.h) have no meaning in it.
+/// the parts follow from them and are then taken from the series. Those that the circuit has no sizing input
+/// for (sizing_inputs.h) have no meaning in it.
 struct DesignSpace {
   CircuitKind circuit{};
   std::vector<const Tube*> tubes;    ///< not owned, not empty

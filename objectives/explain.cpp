@@ -74,7 +74,7 @@ class Neighbours {
   }
 
  private:
-  /// Only these have a range of their own in a brief; bias and tail follow from what is wished at rest.
+  /// Only these have a range of their own in a brief; bias and tail follow from what is asked for at rest.
   static bool open_beyond(std::string_view pointer) {
     return pointer == "/supply_v" || pointer == "/plate_ohm/0" || pointer == "/plate_ohm/1" ||
            pointer == "/first_stage/plate_ohm";
@@ -134,7 +134,7 @@ bool pinned(const LimitResult& r, const Demands& demands) {
 }
 
 double merit(const Loosening& l) {
-  constexpr double kStep_pct = 2;  // so that a hair's breadth with next to nothing bought does not come first
+  constexpr double kStep_pct = 2;  // so that a tiny loosening that buys next to nothing does not come first
   return -*l.change.score / (kStep_pct + l.loosen_pct);
 }
 

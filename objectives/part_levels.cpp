@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "objectives/wishes.h"
+#include "objectives/sizing_inputs.h"
 #include "stagemodels/circuits/circuit.h"
 
 namespace antiphase {
@@ -34,8 +34,8 @@ bool inside(double v, double low, double high) {
   return v >= low * (1 - 1e-9) && v <= high * (1 + 1e-9);
 }
 
-/// Values of a part that a wish gives as it is.
-std::vector<double> wished_levels(const DesignSpace& space, const WishRow& row, const Element& part) {
+/// Values of a part that a sizing input gives as it is.
+std::vector<double> asked_levels(const DesignSpace& space, const SizingInputRow& row, const Element& part) {
   Range range = space.*row.range;
   if (row.times) {
     const Range& whole = space.*row_of(*row.times).range;
@@ -106,14 +106,14 @@ std::vector<const Element*> filled_parts(const Design& base) {
 bool add_spans(const DesignSpace& space, const Design& base, const Sizing& sizing,
                const std::vector<const Element*>& parts, std::vector<Span>& spans) {
   struct Digit {
-    const WishRow* row;
+    const SizingInputRow* row;
     int samples;
     int n = 0;
   };
   std::vector<Digit> grid;
-  for (const CircuitWish& own : sizing.wishes) {
+  for (const CircuitSizingInput& own : sizing.inputs) {
     if (own.follows && own.follows(base)) continue;
-    const WishRow& row = row_of(own.wish);
+    const SizingInputRow& row = row_of(own.input);
     grid.push_back({&row, (space.*row.range).fixed() ? 1 : own.samples});
   }
   const auto value_at = [&](const Digit& digit) {
@@ -128,10 +128,10 @@ bool add_spans(const DesignSpace& space, const Design& base, const Sizing& sizin
   };
   bool any = false;
   for (bool more = true; more;) {
-    Wishes wishes;
-    for (const Digit& digit : grid) wishes.*digit.row->member = value_at(digit);
+    SizingInputs inputs;
+    for (const Digit& digit : grid) inputs.*digit.row->member = value_at(digit);
     Design d = base;
-    if (!(sizing.size(wishes, d) > 0)) {
+    if (!(sizing.size(inputs, d) > 0)) {
       any = true;
       for (std::size_t i = 0; i < parts.size(); ++i)
         if (std::find(sizing.fills.begin(), sizing.fills.end(), parts[i]->member) != sizing.fills.end())
@@ -186,12 +186,12 @@ std::vector<PartAxis> part_axes(const DesignSpace& space, const Design& base) {
   std::vector<PartAxis> axes;
   for (std::size_t i = 0; i < parts.size(); ++i) {
     const Element& part = *parts[i];
-    const auto wished = std::find_if(kWishRows.begin(), kWishRows.end(),
-                                     [&](const WishRow& row) { return row.part == part.member; });
+    const auto wished = std::find_if(kSizingInputRows.begin(), kSizingInputRows.end(),
+                                     [&](const SizingInputRow& row) { return row.part == part.member; });
     const bool resistance_or_current = part.kind == ElementKind::resistor || part.kind == ElementKind::sink;
     axes.push_back({part.member,
-                    wished != kWishRows.end() ? wished_levels(space, *wished, part)
-                                              : found_levels(space, base, part, spans[i]),
+                    wished != kSizingInputRows.end() ? asked_levels(space, *wished, part)
+                                                     : found_levels(space, base, part, spans[i]),
                     resistance_or_current});
   }
   return axes;

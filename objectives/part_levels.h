@@ -24,8 +24,8 @@ std::vector<double> resistors_to_be_had(const DesignSpace& space, std::string_vi
 std::vector<engine::TwoPart> plate_2_parts(const DesignSpace& space);
 
 /// The axes for the circuit, forms and tube of `base`: the members that its Sizing fills in these forms, in
-/// that order. A part that no wish gives as it is (bias, tail, cathode resistor) gets its range from sizing
-/// the stage over a grid of the space. Empty if no point of that grid fits the supply.
+/// that order. A part that no sizing input gives as it is (bias, tail, cathode resistor) gets its range from
+/// sizing the stage over a grid of the space. Empty if no point of that grid fits the supply.
 std::vector<PartAxis> part_axes(const DesignSpace& space, const Design& base);
 
 }  // namespace antiphase

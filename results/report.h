@@ -115,7 +115,7 @@ struct Against {
 
 /// How a search ranked by builds, or looked at them.
 struct BuildsRanking {
-  BuildsWish wish;
+  BuildsRequest request;
   std::uint64_t seed = 1;
   int designs = 0;                     ///< of which builds were solved
   std::int64_t builds = 0;             ///< in all

@@ -6,22 +6,22 @@
 
 namespace antiphase {
 
-double size_stage(const Wishes& wishes, Design& design) {
-  return sizing_of(design.circuit).size(wishes, design);
+double size_stage(const SizingInputs& inputs, Design& design) {
+  return sizing_of(design.circuit).size(inputs, design);
 }
 
-double wished_current_a(const Wishes& wishes, CircuitKind circuit) {
-  return sections(circuit) * wishes.plate_current_a + wishes.first_plate_current_a;
+double asked_current_a(const SizingInputs& inputs, CircuitKind circuit) {
+  return sections(circuit) * inputs.plate_current_a + inputs.first_plate_current_a;
 }
 
 namespace sizing {
 
-double fill_supply(const Wishes& wishes, double current_a, Design& design) {
+double fill_supply(const SizingInputs& inputs, double current_a, Design& design) {
   if (!(design.main_supply_v > 0)) {
-    design.supply_v = wishes.supply_v;
+    design.supply_v = inputs.supply_v;
     return 0;
   }
-  const double drop_v = design.main_supply_v - wishes.supply_v;
+  const double drop_v = design.main_supply_v - inputs.supply_v;
   if (drop_v < 0) return -drop_v;
   design.supply_v = 0;  // a result
   design.dropping_ohm = std::max(kLeastOhm, drop_v / current_a);

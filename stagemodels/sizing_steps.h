@@ -11,8 +11,8 @@ inline constexpr double kLeastPlate_v = 20;  // no small triode passes a useful 
 inline constexpr double kLeastOhm = 1;
 
 /// Fills supply or, behind a main supply, dropping resistor for a stage that draws `current_a` in all.
-/// @return volts by which the main supply is below the wished one; 0 if it fits.
-double fill_supply(const Wishes& wishes, double current_a, Design& design);
+/// @return volts by which the main supply is below the one asked for; 0 if it fits.
+double fill_supply(const SizingInputs& inputs, double current_a, Design& design);
 
 /// Grid-to-cathode voltage at which a section passes the current with `plate_to_cathode_v(vgk)` across it.
 template <class PlateVoltage>

@@ -137,7 +137,7 @@ void set_stage(Json& root) {
   stage["enum"] = listed(circuit_names());
   std::vector<std::string> all;
   for (const CircuitEntry& entry : circuits())
-    all.push_back(std::string(entry.name) + " (" + std::string(entry.says) + ")");
+    all.push_back(std::string(entry.name) + " (" + std::string(entry.description) + ")");
   stage["description"] = "The circuit: " + any_of(all) + ".";
 }
 

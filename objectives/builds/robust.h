@@ -13,7 +13,7 @@ namespace antiphase {
 enum class RankBy { nominal, yield, percentile };
 
 /// What a brief asks of builds.
-struct BuildsWish {
+struct BuildsRequest {
   RankBy rank_by = RankBy::yield;
   double percentile = 0.95;  ///< share of all builds, 0.5 … 0.999
   int builds = 2000;         ///< of each design that is ranked in the end

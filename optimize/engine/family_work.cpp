@@ -4,8 +4,8 @@
 #include <cmath>
 #include <utility>
 
-#include "optimize/engine/harvest.h"
 #include "optimize/engine/lattice/enumerate.h"
+#include "optimize/engine/ledger_queries.h"
 #include "optimize/engine/methods/differential_evolution.h"
 #include "optimize/engine/methods/nlopt_methods.h"
 #include "optimize/engine/order.h"
@@ -15,80 +15,82 @@ namespace antiphase::engine {
 namespace {
 
 // Of the unit cube. A step of E24 on an axis of one decade is 1/24; closer points start the same descent.
-constexpr double kHair = 0.02;
+constexpr double kSamePointDistance = 0.02;
 
-Seen parts_seen(const Surroundings& around) {
-  return [progress = around.progress](std::span<const double>, const Judged& j) { progress->saw_parts(j); };
+Seen parts_seen(const TaskContext& context) {
+  return [progress = context.progress](std::span<const double>, const Judged& j) { progress->saw_parts(j); };
 }
 
 /// The front is sorted out here, in the task, so that merging stays short.
-void bring(Haul& haul, const FamilyWork& work, Ledger fresh) {
+void bring(TaskResult& result, const FamilyWork& work, Ledger fresh) {
   const Problem& lattice = work.family->parts;
   Archive archive(lattice.objectives);
   for (int entry = 0; entry < fresh.size(); ++entry)
     if (fresh.judged(entry).feasible()) archive.insert(point_of(lattice, fresh, entry, work.index));
-  haul.front = archive.members();
-  haul.fresh = std::move(fresh);
+  result.front = archive.members();
+  result.fresh = std::move(fresh);
 }
 
 }  // namespace
 
-Haul explore(const FamilyWork& work, int evaluations, std::uint64_t seed, const Surroundings& around) {
-  Haul haul;
+TaskResult explore(const FamilyWork& work, int evaluations, std::uint64_t seed, const TaskContext& context) {
+  TaskResult result;
   MethodTask task;
   task.evaluations = evaluations;
   task.seed = seed;
-  task.stop = around.stop;
+  task.stop = context.stop;
   if (!work.family->ideal.axes.empty()) {
     task.problem = &work.family->ideal;
-    task.seen = [progress = around.progress](std::span<const double>, const Judged&) {
+    task.seen = [progress = context.progress](std::span<const double>, const Judged&) {
       progress->saw_ideal();
     };
     Found found = differential_evolution(task);
-    haul.ideal = std::move(found.finalists);
-    haul.evaluations_ideal = found.evaluations;
+    result.ideal = std::move(found.finalists);
+    result.evaluations_ideal = found.evaluations;
   } else if (lattice_size(work.family->parts) > 0) {
     const Problem& lattice = work.family->parts;
     Ledger fresh(lattice);
     task.problem = &lattice;
     task.seen = [&](std::span<const double> x, const Judged& judged) {
       fresh.add(nearest_levels(lattice, x), judged);
-      around.progress->saw_parts(judged);
+      context.progress->saw_parts(judged);
     };
-    haul.evaluations_parts = differential_evolution(task).evaluations;
-    bring(haul, work, std::move(fresh));
+    result.evaluations_parts = differential_evolution(task).evaluations;
+    bring(result, work, std::move(fresh));
   }
-  return haul;
+  return result;
 }
 
-Haul refine(const FamilyWork& work, const std::vector<double>& start, int evaluations, std::uint64_t seed,
-            const Surroundings& around) {
+TaskResult refine(const FamilyWork& work, const std::vector<double>& start, int evaluations,
+                  std::uint64_t seed, const TaskContext& context) {
   MethodTask task;
   task.problem = &work.family->ideal;
   task.starts = {start};
   task.evaluations = evaluations;
   task.seed = seed;
-  task.stop = around.stop;
-  task.seen = [progress = around.progress](std::span<const double>, const Judged&) { progress->saw_ideal(); };
+  task.stop = context.stop;
+  task.seen = [progress = context.progress](std::span<const double>, const Judged&) {
+    progress->saw_ideal();
+  };
   // Not BOBYQA: after 1200 evaluations of the global round it takes off half of what SBPLX does on valleys
   // with kinks (tests/optimize/support/valley.h).
   const Found found = sbplx(task);
-  Haul haul;
-  if (found.best) haul.ideal = {*found.best};
-  haul.evaluations_ideal = found.evaluations;
-  return haul;
+  TaskResult result;
+  if (found.best) result.ideal = {*found.best};
+  result.evaluations_ideal = found.evaluations;
+  return result;
 }
 
-Haul comb(const FamilyWork& work, const Levels& start, int evaluations, std::uint64_t seed,
-          const Merit& merit, const Surroundings& around) {
-  Haul haul;
+TaskResult search_lattice(const FamilyWork& work, const Levels& start, int evaluations, std::uint64_t seed,
+                          const Merit& merit, const TaskContext& context) {
+  TaskResult result;
   const Problem& lattice = work.family->parts;
   if (lattice_size(lattice) <= evaluations) {
-    Enumerated all = enumerate(lattice, evaluations, around.stop, parts_seen(around));
-    haul.evaluations_parts = all.evaluations;
-    haul.complete = all.ended == Ended::converged;
-    bring(haul, work, std::move(all.fresh));
-    return haul;
+    Enumerated all = enumerate(lattice, evaluations, context.stop, parts_seen(context));
+    result.evaluations_parts = all.evaluations;
+    result.enumerated = all.ended == Ended::converged;
+    bring(result, work, std::move(all.fresh));
+    return result;
   }
   DescentTask task;
   task.lattice = &lattice;
@@ -97,12 +99,12 @@ Haul comb(const FamilyWork& work, const Levels& start, int evaluations, std::uin
   task.seed = seed;
   task.known = &work.ledger;
   task.merit = merit;
-  task.stop = around.stop;
-  task.seen = parts_seen(around);
+  task.stop = context.stop;
+  task.seen = parts_seen(context);
   DescentFound found = descend(task);
-  haul.evaluations_parts = found.evaluations;
-  bring(haul, work, std::move(found.fresh));
-  return haul;
+  result.evaluations_parts = found.evaluations;
+  bring(result, work, std::move(found.fresh));
+  return result;
 }
 
 std::vector<Point> distinct_ideal(const FamilyWork& work, int most) {
@@ -115,7 +117,7 @@ std::vector<Point> distinct_ideal(const FamilyWork& work, int most) {
     const bool near = std::any_of(places.begin(), places.end(), [&](const std::vector<double>& v) {
       double farthest = 0;
       for (std::size_t k = 0; k < u.size(); ++k) farthest = std::max(farthest, std::abs(u[k] - v[k]));
-      return farthest < kHair;
+      return farthest < kSamePointDistance;
     });
     if (near) continue;
     chosen.push_back(point);
@@ -133,10 +135,10 @@ std::vector<Levels> starts_of(const FamilyWork& work, int most) {
         std::find(starts.begin(), starts.end(), levels) == starts.end())
       starts.push_back(std::move(levels));
   };
-  if (work.family->to_parts && !work.family->ideal.axes.empty())
+  if (work.family->round_to_parts && !work.family->ideal.axes.empty())
     for (const Point& point : distinct_ideal(work, 3 * most)) {
       if (static_cast<int>(starts.size()) >= most) break;
-      const std::vector<double> x = work.family->to_parts(point.x);
+      const std::vector<double> x = work.family->round_to_parts(point.x);
       if (x.size() == lattice.axes.size()) offer(nearest_levels(lattice, x));
     }
   for (const Point& point : best_of(lattice, work.ledger, work.index, 3 * most))

@@ -5,11 +5,11 @@
 #include <cstdint>
 #include <vector>
 
+#include "optimize/engine/evaluation_counter.h"
 #include "optimize/engine/lattice/descent.h"
 #include "optimize/engine/lattice/ledger.h"
 #include "optimize/engine/pareto/archive.h"
 #include "optimize/engine/problem.h"
-#include "optimize/engine/progress.h"
 
 namespace antiphase::engine {
 
@@ -20,41 +20,41 @@ struct FamilyWork {
   Ledger ledger;               ///< every lattice point judged
   std::vector<Point> ideal;    ///< good continuous points, best first
   std::vector<Levels> starts;  ///< lattice points that they lead to, best first, distinct
-  bool complete = false;       ///< every lattice point is judged
+  bool enumerated = false;     ///< every lattice point is judged
   std::int64_t evaluations_ideal = 0, evaluations_parts = 0;
 };
 
 /// What one task brings back.
-struct Haul {
+struct TaskResult {
   Ledger fresh;
   std::vector<Point> front;  ///< of `fresh`: no feasible point of it dominates these
   std::vector<Point> ideal;
-  bool complete = false;
+  bool enumerated = false;
   std::int64_t evaluations_ideal = 0, evaluations_parts = 0;
 };
 
 /// Shared by all tasks of a search; the tasks only read it.
-struct Surroundings {
-  Progress* progress = nullptr;
+struct TaskContext {
+  EvaluationCounter* progress = nullptr;
   const std::atomic<bool>* stop = nullptr;
 };
 
 /// Global search among the continuous unknowns; among the levels where there are none.
-Haul explore(const FamilyWork& work, int evaluations, std::uint64_t seed, const Surroundings& around);
+TaskResult explore(const FamilyWork& work, int evaluations, std::uint64_t seed, const TaskContext& context);
 
 /// Local search from one continuous point.
-Haul refine(const FamilyWork& work, const std::vector<double>& start, int evaluations, std::uint64_t seed,
-            const Surroundings& around);
+TaskResult refine(const FamilyWork& work, const std::vector<double>& start, int evaluations,
+                  std::uint64_t seed, const TaskContext& context);
 
 /// Lattice search from one lattice point; judges all of the lattice if it has no more points than that.
-Haul comb(const FamilyWork& work, const Levels& start, int evaluations, std::uint64_t seed,
-          const Merit& merit, const Surroundings& around);
+TaskResult search_lattice(const FamilyWork& work, const Levels& start, int evaluations, std::uint64_t seed,
+                          const Merit& merit, const TaskContext& context);
 
-/// The first `most` of work.ideal that differ by more than a hair from those before.
+/// The first `most` of work.ideal that differ from those before by more than kSamePointDistance.
 std::vector<Point> distinct_ideal(const FamilyWork& work, int most);
 
-/// Lattice points to start from, `most` or fewer: what to_parts makes of work.ideal, then the best judged
-/// ones, then the middle of the lattice. Empty only if the lattice is.
+/// Lattice points to start from, `most` or fewer: what round_to_parts makes of work.ideal, then the best
+/// judged ones, then the middle of the lattice. Empty only if the lattice is.
 std::vector<Levels> starts_of(const FamilyWork& work, int most);
 
 }  // namespace antiphase::engine

@@ -34,27 +34,27 @@ struct Judged {
 using Judge = std::function<Judged(std::span<const double> x)>;
 
 /// How far a point got that is looked at step by step.
-struct Sifted {
+struct StagedJudgement {
   int stage = 0;  ///< the step that turned it away: then it is not feasible; #Problem::stages: judged whole
   Judged judged;  ///< set only if judged whole; then what the judge says
 };
 
 /// What goes through a whole lattice asks instead of a Judge: the same answers with less work. Owns its
 /// scratch memory; used by one thread at a time.
-struct Sieve {
+struct StagedJudge {
   /// True only if it is proved that no point x with low <= x <= high (#axes values each) is feasible.
   /// `points`: how many of the lattice there are, so that the work of a proof can be weighed against theirs.
   /// May be empty.
   std::function<bool(std::span<const double> low, std::span<const double> high, double points)> none_feasible;
-  std::function<Sifted(std::span<const double> x)> sift;
+  std::function<StagedJudgement(std::span<const double> x)> judge_staged;
 };
 
 struct Problem {
   std::vector<Axis> axes;
-  int objectives = 1;                 ///< <= kMaxObjectives
-  std::function<Judge()> make_judge;  ///< one per worker; safe to call from any thread
-  std::function<Sieve()> make_sieve;  ///< likewise; empty: every point is judged whole
-  std::vector<std::string> stages;    ///< of the sieve, in order, for people
+  int objectives = 1;                              ///< <= kMaxObjectives
+  std::function<Judge()> make_judge;               ///< one per worker; safe to call from any thread
+  std::function<StagedJudge()> make_staged_judge;  ///< likewise; empty: every point is judged whole
+  std::vector<std::string> stages;                 ///< of the staged judge, in order, for people
 };
 
 /// A point with its judgement. `family` tells which problem of a set it belongs to.
@@ -72,7 +72,7 @@ struct Family {
   Problem parts;  ///< every axis has levels
   /// Ideal point -> nearest sensible lattice point (#parts.axes values, each one of its
   /// axis' levels). Empty if there is none. Safe from any thread.
-  std::function<std::vector<double>(std::span<const double> ideal_x)> to_parts;
+  std::function<std::vector<double>(std::span<const double> ideal_x)> round_to_parts;
 };
 
 }  // namespace antiphase::engine

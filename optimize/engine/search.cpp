@@ -7,7 +7,7 @@
 #include <utility>
 
 #include "optimize/engine/family_work.h"
-#include "optimize/engine/harvest.h"
+#include "optimize/engine/ledger_queries.h"
 #include "optimize/engine/order.h"
 #include "optimize/engine/pareto/archive.h"
 #include "optimize/engine/pareto/hypervolume.h"
@@ -52,18 +52,18 @@ class Search {
       kept_.resize(work_.size());
       std::iota(kept_.begin(), kept_.end(), 0);
       if (go_on("exploring each family")) explore_all();
-      if (go_on("first parts for each family")) comb_briefly();
+      if (go_on("first parts for each family")) screen_lattices();
       choose_families();
       if (go_on("refining the best")) refine_best();
-      if (go_on("searching the parts")) comb_thoroughly();
+      if (go_on("searching the parts")) search_lattices();
       if (go_on("widening the front")) widen_front();
     }
     return outcome();
   }
 
  private:
-  using Job = std::function<Haul(std::uint64_t seed)>;
-  struct Errand {
+  using Job = std::function<TaskResult(std::uint64_t seed)>;
+  struct Task {
     int family;
     Job job;
   };
@@ -125,51 +125,51 @@ class Search {
     }
   }
 
-  /// Runs the errands, then adds what they bring to the families' work in the order of the list.
-  void run_round(const std::vector<Errand>& errands) {
+  /// Runs the tasks, then adds what they bring to the families' work in the order of the list.
+  void run_round(const std::vector<Task>& tasks) {
     const std::uint64_t round_seed = task_seed(seed_, round_++);
-    std::vector<Haul> hauls(errands.size());
-    run_tasks(static_cast<int>(errands.size()), threads_, [&](int task) {
+    std::vector<TaskResult> results(tasks.size());
+    run_tasks(static_cast<int>(tasks.size()), threads_, [&](int task) {
       if (!interrupted())
-        hauls[task] = errands[task].job(task_seed(round_seed, static_cast<std::uint64_t>(task)));
+        results[task] = tasks[task].job(task_seed(round_seed, static_cast<std::uint64_t>(task)));
     });
-    for (std::size_t i = 0; i < errands.size(); ++i) {
-      FamilyWork& work = work_[errands[i].family];
-      Haul& haul = hauls[i];
-      if (haul.fresh.size() > 0) work.ledger.add_all(haul.fresh);
-      for (int entry = 0; entry < haul.fresh.size(); ++entry) note_cost(haul.fresh.judged(entry));
-      for (const Point& point : haul.front) archive_.insert(point);
-      work.ideal.insert(work.ideal.end(), haul.ideal.begin(), haul.ideal.end());
-      work.complete |= haul.complete;
-      work.evaluations_ideal += haul.evaluations_ideal;
-      work.evaluations_parts += haul.evaluations_parts;
+    for (std::size_t i = 0; i < tasks.size(); ++i) {
+      FamilyWork& work = work_[tasks[i].family];
+      TaskResult& result = results[i];
+      if (result.fresh.size() > 0) work.ledger.add_all(result.fresh);
+      for (int entry = 0; entry < result.fresh.size(); ++entry) note_cost(result.fresh.judged(entry));
+      for (const Point& point : result.front) archive_.insert(point);
+      work.ideal.insert(work.ideal.end(), result.ideal.begin(), result.ideal.end());
+      work.enumerated |= result.enumerated;
+      work.evaluations_ideal += result.evaluations_ideal;
+      work.evaluations_parts += result.evaluations_parts;
     }
     for (FamilyWork& work : work_)
       std::sort(work.ideal.begin(), work.ideal.end(),
                 [](const Point& a, const Point& b) { return better(a, b); });
-    if (!errands.empty()) note_milestone();
+    if (!tasks.empty()) note_milestone();
   }
 
   void explore_all() {
-    std::vector<Errand> errands;
+    std::vector<Task> tasks;
     for (const FamilyWork& work : work_)
-      errands.push_back({work.index, [&](std::uint64_t seed) {
-                           return explore(work, options_.global_evaluations_per_family, seed, around_);
-                         }});
-    run_round(errands);
+      tasks.push_back({work.index, [&](std::uint64_t seed) {
+                         return explore(work, options_.global_evaluations_per_family, seed, context_);
+                       }});
+    run_round(tasks);
   }
 
-  void comb_briefly() {
-    std::vector<Errand> errands;
+  void screen_lattices() {
+    std::vector<Task> tasks;
     for (const FamilyWork& work : work_)
-      errands.push_back({work.index, [&](std::uint64_t seed) {
-                           const std::vector<Levels> starts = starts_of(work, 1);
-                           return starts.empty()
-                                      ? Haul{}
-                                      : comb(work, starts[0], options_.brief_evaluations_per_family, seed, {},
-                                             around_);
-                         }});
-    run_round(errands);
+      tasks.push_back({work.index, [&](std::uint64_t seed) {
+                         const std::vector<Levels> starts = starts_of(work, 1);
+                         return starts.empty() ? TaskResult{}
+                                               : search_lattice(work, starts[0],
+                                                                options_.screening_evaluations_per_family,
+                                                                seed, {}, context_);
+                       }});
+    run_round(tasks);
   }
 
   /// Keeps the families whose best lattice point is best; those without one come last.
@@ -185,57 +185,57 @@ class Search {
   }
 
   void refine_best() {
-    std::vector<Errand> errands;
+    std::vector<Task> tasks;
     for (const int index : kept_) {
       const FamilyWork& work = work_[index];
-      if (work.complete || work.family->ideal.axes.empty()) continue;
+      if (work.enumerated || work.family->ideal.axes.empty()) continue;
       for (Point& point : distinct_ideal(work, options_.refined_points_per_family))
-        errands.push_back({index, [&, x = std::move(point.x)](std::uint64_t seed) {
-                             return refine(work, x, options_.local_evaluations, seed, around_);
-                           }});
+        tasks.push_back({index, [&, x = std::move(point.x)](std::uint64_t seed) {
+                           return refine(work, x, options_.local_evaluations, seed, context_);
+                         }});
     }
-    run_round(errands);
+    run_round(tasks);
   }
 
-  void comb_thoroughly() {
+  void search_lattices() {
     // All starts but the last come from the continuous points ...
     const int starts = options_.lattice_starts_per_family;
     find_starts(std::max(1, starts - 1));
-    std::vector<Errand> errands;
+    std::vector<Task> tasks;
     for (const int index : kept_) {
       const FamilyWork& work = work_[index];
-      if (work.complete) continue;
-      // A lattice no larger than the family's whole budget is judged to the last point, by one errand.
+      if (work.enumerated) continue;
+      // A lattice no larger than the family's whole budget is judged to the last point, by one task.
       const double budget = static_cast<double>(starts) * options_.lattice_evaluations_per_start;
       const bool whole = lattice_size(work.family->parts) <= budget;
       const int evaluations = whole ? static_cast<int>(budget) : options_.lattice_evaluations_per_start;
       const std::size_t count = whole ? std::min<std::size_t>(1, work.starts.size()) : work.starts.size();
       for (std::size_t i = 0; i < count; ++i)
-        errands.push_back({index, [&, i, evaluations](std::uint64_t seed) {
-                             return comb(work, work.starts[i], evaluations, seed, {}, around_);
-                           }});
+        tasks.push_back({index, [&, i, evaluations](std::uint64_t seed) {
+                           return search_lattice(work, work.starts[i], evaluations, seed, {}, context_);
+                         }});
     }
-    run_round(errands);
+    run_round(tasks);
     if (starts < 2 || interrupted()) return;
     // ... the last from the best lattice point of them all, with all their knowledge.
-    errands.clear();
+    tasks.clear();
     for (const int index : kept_) {
       const FamilyWork& work = work_[index];
-      if (!work.complete && work.ledger.size() > 0)
-        errands.push_back({index, [&](std::uint64_t seed) {
-                             const Point best = best_of(work.family->parts, work.ledger, work.index, 1)[0];
-                             return comb(work, nearest_levels(work.family->parts, best.x),
-                                         options_.lattice_evaluations_per_start, seed, {}, around_);
-                           }});
+      if (!work.enumerated && work.ledger.size() > 0)
+        tasks.push_back({index, [&](std::uint64_t seed) {
+                           const Point best = best_of(work.family->parts, work.ledger, work.index, 1)[0];
+                           return search_lattice(work, nearest_levels(work.family->parts, best.x),
+                                                 options_.lattice_evaluations_per_start, seed, {}, context_);
+                         }});
     }
-    run_round(errands);
+    run_round(tasks);
   }
 
   void find_starts(int most) {
     run_tasks(static_cast<int>(kept_.size()), threads_, [&](int task) {
       if (interrupted()) return;
       FamilyWork& work = work_[kept_[task]];  // this task's own
-      if (!work.complete) work.starts = starts_of(work, most);
+      if (!work.enumerated) work.starts = starts_of(work, most);
     });
   }
 
@@ -247,9 +247,9 @@ class Search {
       std::vector<Point> members = archive_.members();
       if (members.empty()) return;
       const Scale scale = scale_of(members, archive_.objectives());
-      std::erase_if(members, [&](const Point& p) { return work_[p.family].complete; });
+      std::erase_if(members, [&](const Point& p) { return work_[p.family].enumerated; });
       if (members.empty()) return;
-      std::vector<Errand> errands;
+      std::vector<Task> tasks;
       for (std::size_t d = first; d < std::min(weights.size(), first + kWave); ++d) {
         const Merit merit = [w = weights[d], scale](const Judged& j) { return chebyshev(j, w, scale); };
         const Point& nearest =
@@ -257,18 +257,19 @@ class Search {
               return merit(a.judged) < merit(b.judged);  // the first of equals: members are in order
             });
         const FamilyWork& work = work_[nearest.family];
-        errands.push_back({work.index, [&work, merit, this, x = nearest.x](std::uint64_t seed) {
-                             return comb(work, nearest_levels(work.family->parts, x),
-                                         options_.front_evaluations_per_direction, seed, merit, around_);
-                           }});
+        tasks.push_back({work.index, [&work, merit, this, x = nearest.x](std::uint64_t seed) {
+                           return search_lattice(work, nearest_levels(work.family->parts, x),
+                                                 options_.front_evaluations_per_direction, seed, merit,
+                                                 context_);
+                         }});
       }
-      run_round(errands);
+      run_round(tasks);
     }
   }
 
   SearchOutcome outcome() {
     SearchOutcome out;
-    std::vector<Ticket> tickets;
+    std::vector<SampleKey> keys;
     for (const FamilyWork& work : work_) {
       const std::vector<Point> best =
           best_of(work.family->parts, work.ledger, work.index, std::max(1, options_.best_kept));
@@ -277,17 +278,17 @@ class Search {
       out.evaluations_ideal += work.evaluations_ideal;
       out.evaluations_parts += work.evaluations_parts;
       out.evaluations_by_family.push_back(work.evaluations_ideal + work.evaluations_parts);
-      const std::vector<Ticket> own = lottery(work.ledger, work.index, options_.cloud_kept);
-      tickets.insert(tickets.end(), own.begin(), own.end());
+      const std::vector<SampleKey> own = uniform_sample(work.ledger, work.index, options_.cloud_kept);
+      keys.insert(keys.end(), own.begin(), own.end());
     }
     const auto by_better = [](const Point& a, const Point& b) { return better(a, b); };
     std::sort(out.best.begin(), out.best.end(), by_better);
     if (out.best.size() > static_cast<std::size_t>(options_.best_kept)) out.best.resize(options_.best_kept);
     out.front = spread_out(archive_.members(), archive_.objectives(), options_.front_kept);
-    std::stable_sort(tickets.begin(), tickets.end(),
-                     [](const Ticket& a, const Ticket& b) { return a.number < b.number; });
-    if (tickets.size() > static_cast<std::size_t>(options_.cloud_kept)) tickets.resize(options_.cloud_kept);
-    for (const Ticket& t : tickets)
+    std::stable_sort(keys.begin(), keys.end(),
+                     [](const SampleKey& a, const SampleKey& b) { return a.number < b.number; });
+    if (keys.size() > static_cast<std::size_t>(options_.cloud_kept)) keys.resize(options_.cloud_kept);
+    for (const SampleKey& t : keys)
       out.cloud.push_back(point_of(work_[t.family].family->parts, work_[t.family].ledger, t.entry, t.family));
     std::sort(out.cloud.begin(), out.cloud.end(), by_better);
     const bool nothing = std::all_of(work_.begin(), work_.end(),
@@ -303,8 +304,8 @@ class Search {
   std::uint64_t seed_;
   int threads_;
   const std::atomic<bool>* stop_;
-  Progress progress_;
-  Surroundings around_{&progress_, stop_};
+  EvaluationCounter progress_;
+  TaskContext context_{&progress_, stop_};
   std::vector<FamilyWork> work_;
   std::vector<int> kept_;  // families that go on, best first
   Archive archive_;
@@ -323,7 +324,7 @@ std::int64_t planned_evaluations(std::size_t families, int objectives,
   for (const SearchOptions& options : passes) {
     const auto all = static_cast<std::int64_t>(families);
     const std::int64_t kept = std::min<std::int64_t>(all, options.families_kept);
-    sum += all * (options.global_evaluations_per_family + options.brief_evaluations_per_family) +
+    sum += all * (options.global_evaluations_per_family + options.screening_evaluations_per_family) +
            kept * (options.refined_points_per_family * options.local_evaluations +
                    options.lattice_starts_per_family * options.lattice_evaluations_per_start);
     if (objectives > 1)

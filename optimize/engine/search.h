@@ -17,9 +17,9 @@ namespace antiphase::engine {
 struct SearchOptions {
   std::uint64_t seed = 1;
   int global_evaluations_per_family = 1200;
-  int brief_evaluations_per_family = 1000;  ///< of the lattice, before families are chosen
-  int refined_points_per_family = 3;        ///< starts of local refinement
-  int local_evaluations = 300;              ///< per refined point
+  int screening_evaluations_per_family = 1000;  ///< of the lattice, before families are chosen
+  int refined_points_per_family = 3;            ///< starts of local refinement
+  int local_evaluations = 300;                  ///< per refined point
   int lattice_starts_per_family = 4;
   int lattice_evaluations_per_start = 3000;
   int front_directions = 64;  ///< weightings explored to widen the front

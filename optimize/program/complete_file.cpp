@@ -109,8 +109,8 @@ std::variant<CompleteRead, CompleteTrouble> read_complete(const std::string& pat
                                                           const DesignProblem& problem,
                                                           const CompleteIdentity& expected) {
   const auto bytes = read_bytes(path, kMost);
-  if (const auto* faults = std::get_if<Faults>(&bytes))
-    return CompleteTrouble{faults->list.front().what, true};
+  if (const auto* errors = std::get_if<InputErrors>(&bytes))
+    return CompleteTrouble{errors->list.front().what, true};
   CompleteRead out;
   try {
     const json document = json::parse(std::get<std::string>(bytes));

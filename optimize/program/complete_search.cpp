@@ -24,19 +24,19 @@ constexpr std::chrono::seconds kBetweenSaves{10};
 /// Seconds a combination takes on one thread, none left out in blocks: from some drawn all over the lattices.
 double seconds_a_point(const DesignProblem& problem) {
   constexpr int kPoints = 3000;
-  std::mt19937_64 dice(1);
+  std::mt19937_64 random(1);
   std::vector<double> x;
   const Clock::time_point start = Clock::now();
   int made = 0;
   for (const engine::Family& family : problem.families()) {
-    const engine::Sieve sieve = family.parts.make_sieve();
+    const engine::StagedJudge staged_judge = family.parts.make_staged_judge();
     x.resize(family.parts.axes.size());
     for (int n = 0; n <= kPoints / static_cast<int>(problem.families().size()); ++n, ++made) {
       for (std::size_t i = 0; i < x.size(); ++i) {
         const std::vector<double>& levels = family.parts.axes[i].levels;
-        x[i] = levels[dice() % levels.size()];
+        x[i] = levels[random() % levels.size()];
       }
-      sieve.sift(x);
+      staged_judge.judge_staged(x);
     }
   }
   return std::chrono::duration<double>(Clock::now() - start).count() / std::max(1, made);

@@ -34,7 +34,7 @@ engine::SearchOptions short_search(std::uint64_t seed) {
   engine::SearchOptions o;
   o.seed = seed;
   o.global_evaluations_per_family = 200;
-  o.brief_evaluations_per_family = 300;
+  o.screening_evaluations_per_family = 300;
   o.refined_points_per_family = 1;
   o.local_evaluations = 100;
   o.lattice_starts_per_family = 2;
@@ -283,18 +283,18 @@ std::optional<Conflict> find_conflict(const Brief& brief, const DesignProblem& p
   // In order, as many at once as can go: a search that finds nothing takes the longest, and so one of them
   // does for all that play no part.
   std::vector<Demand> needed;
-  const std::function<void(std::span<const Demand>)> sift = [&](std::span<const Demand> some) {
+  const std::function<void(std::span<const Demand>)> narrow = [&](std::span<const Demand> some) {
     if (stop || some.empty()) return;
     if (!conflicts.met_without(without(dropped, {some.begin(), some.end()}))) {
       dropped.insert(dropped.end(), some.begin(), some.end());
     } else if (some.size() == 1) {
       needed.push_back(some.front());
     } else {
-      sift(some.first(some.size() / 2));
-      sift(some.last(some.size() - some.size() / 2));
+      narrow(some.first(some.size() / 2));
+      narrow(some.last(some.size() - some.size() / 2));
     }
   };
-  sift(kept);
+  narrow(kept);
   if (stop) return std::nullopt;
   kept = needed;
 

@@ -33,9 +33,9 @@ Design with_standard_feedback(Design design) {
 
 int run_evaluate(const EvaluateArguments& arguments) {
   const auto library = read_library(arguments.tubes);
-  if (const auto* faults = std::get_if<Faults>(&library)) return report_faults(*faults);
+  if (const auto* errors = std::get_if<InputErrors>(&library)) return report_errors(*errors);
   const auto design = read_design(arguments.design_file, std::get<TubeLibrary>(library));
-  if (const auto* faults = std::get_if<Faults>(&design)) return report_faults(*faults);
+  if (const auto* errors = std::get_if<InputErrors>(&design)) return report_errors(*errors);
   const Record record = make_record(with_standard_feedback(std::get<Design>(design)), Demands{});
   const auto saved = [](const std::string& path, const std::string& content) {
     const auto trouble = save_file(path, content);

@@ -42,14 +42,14 @@ std::vector<TriodeLaw> all_forms(std::index_sequence<I...>) {
   return {TriodeLaw(std::variant_alternative_t<I, TriodeLaw>{})...};
 }
 
-/// The law named, with the parameters that its struct begins with. `fault` if there is none.
-std::optional<TriodeLaw> law_named(const std::string& form, std::string& fault) {
-  fault = "--model must be one of";
+/// The law named, with the parameters that its struct begins with. `error` if there is none.
+std::optional<TriodeLaw> law_named(const std::string& form, std::string& error) {
+  error = "--model must be one of";
   for (const TriodeLaw& law : all_forms(std::make_index_sequence<std::variant_size_v<TriodeLaw>>{})) {
     if (form_of(law) == form) return law;
-    fault += " " + std::string(form_of(law));
+    error += " " + std::string(form_of(law));
   }
-  fault += "; is \"" + form + "\"\n";
+  error += "; is \"" + form + "\"\n";
   return std::nullopt;
 }
 
@@ -76,9 +76,9 @@ void round_parameters(FitOutcome& fit, const std::vector<FitObservation>& observ
     fit.modelled[k] = characteristic_of(fit.law, observations[k]);
 }
 
-int report(const Faults& faults, std::ostream& err) {
-  err << in_words(faults);
-  return faults.unreadable ? kFileTrouble : kBadInput;
+int report(const InputErrors& errors, std::ostream& err) {
+  err << in_words(errors);
+  return errors.unreadable ? kFileTrouble : kBadInput;
 }
 
 struct Data {
@@ -90,13 +90,13 @@ struct Data {
   double typical_a = 0;
 };
 
-/// All files are read before anything is said, so that every fault is told at once.
+/// All files are read before anything is said, so that every error is told at once.
 int read_points(const std::vector<std::string>& files, Data& data, std::ostream& err) {
   int code = kDone;
   for (const std::string& file : files) {
     const auto read = read_curve_points(file);
-    if (const auto* faults = std::get_if<Faults>(&read)) {
-      code = std::max(code, report(*faults, err));
+    if (const auto* errors = std::get_if<InputErrors>(&read)) {
+      code = std::max(code, report(*errors, err));
       continue;
     }
     const auto& [name, comments, points, lines] = std::get<CurveFile>(read);
@@ -111,9 +111,9 @@ struct Reference {
   std::string words;  // empty: nothing to pull towards
 };
 
-/// The law to start from, or to be pulled towards. `fault` says what is wrong, if anything.
+/// The law to start from, or to be pulled towards. `error` says what is wrong, if anything.
 Reference reference_for(const FitArguments& a, const Tube& tube, const Tube* other, TriodeLaw law,
-                        std::string& fault) {
+                        std::string& error) {
   const Tube& from = other ? *other : tube;
   const std::string_view wanted = form_of(law);  // of a measured surface: the form under it
   for (const TubeModel& m : from.models) {
@@ -123,7 +123,7 @@ Reference reference_for(const FitArguments& a, const Tube& tube, const Tube* oth
                                   : "the " + std::string(wanted) + " law of the " + from.name + " card"};
   }
   if (!a.towards.empty())
-    fault = "--towards " + a.towards + ": its card has no published " + std::string(wanted) +
+    error = "--towards " + a.towards + ": its card has no published " + std::string(wanted) +
             " set to pull towards\n";
   return {law, ""};
 }
@@ -194,14 +194,14 @@ int explain(const FitOutcome& fit, const FitArguments& a, const Data& data, std:
   }
 }
 
-/// The form under a measured surface first, then its correction. `fault` if the readings are too few.
+/// The form under a measured surface first, then its correction. `error` if the readings are too few.
 FitOutcome fit_it(const TriodeLaw& form, const TriodeLaw& from, const Data& data, const FitOptions& options,
-                  SurfaceFit& surface, std::string& fault) {
+                  SurfaceFit& surface, std::string& error) {
   FitOutcome fit = fit_law(from, data.observations, options);
   if (fit.stop != FitStop::fitted || !std::holds_alternative<MeasuredSurface>(form)) return fit;
   surface = fit_surface(std::get<Koren1996>(fit.law), data.observations);
   if (!surface.fitted)
-    fault = "measured_surface follows curve readings: it needs at least " +
+    error = "measured_surface follows curve readings: it needs at least " +
             std::to_string(SurfaceFit::kLeastPoints) + " of them, and there are " +
             std::to_string(data.readings) + "\n";
   fit.law = surface.law;
@@ -279,20 +279,20 @@ void tell(const FitArguments& a, const Tube& tube, const Data& data, const FitOu
 }  // namespace
 
 int run_fit(const FitArguments& a, std::ostream& out, std::ostream& err) {
-  std::string fault;
-  const std::optional<TriodeLaw> form = law_named(a.model, fault);
-  if (!form) err << fault;
+  std::string error;
+  const std::optional<TriodeLaw> form = law_named(a.model, error);
+  if (!form) err << error;
   if (a.tube.empty()) err << "--tube must name the type that the points belong to\n";
   int code = form && !a.tube.empty() ? kDone : kBadInput;
   const auto library = read_tube_library(a.tube_folder);
-  if (const auto* faults = std::get_if<Faults>(&library)) code = std::max(code, report(*faults, err));
+  if (const auto* errors = std::get_if<InputErrors>(&library)) code = std::max(code, report(*errors, err));
   Data data;
   code = std::max(code, read_points(a.point_files, data, err));
   if (code != kDone) return code;
 
   const auto& cards = std::get<TubeLibrary>(library);
   const Tube* card = cards.find(a.tube);
-  fault.clear();
+  error.clear();
   Tube tube = card ? *card : Tube{};
   if (!card) tube.name = a.tube;
   const Tube* towards = a.towards.empty() ? nullptr : cards.find(a.towards);
@@ -306,9 +306,9 @@ int run_fit(const FitArguments& a, std::ostream& out, std::ostream& err) {
     return kBadInput;
   }
   const TriodeLaw start = std::holds_alternative<MeasuredSurface>(*form) ? TriodeLaw(Koren1996{}) : *form;
-  const Reference reference = reference_for(a, tube, towards == card ? nullptr : towards, start, fault);
-  if (!fault.empty()) {
-    err << fault;
+  const Reference reference = reference_for(a, tube, towards == card ? nullptr : towards, start, error);
+  if (!error.empty()) {
+    err << error;
     return kBadInput;
   }
 
@@ -316,12 +316,12 @@ int run_fit(const FitArguments& a, std::ostream& out, std::ostream& err) {
   FitOptions options;
   options.towards_given = !a.towards.empty();
   SurfaceFit surface;
-  FitOutcome fit = fit_it(*form, reference.law, data, options, surface, fault);
+  FitOutcome fit = fit_it(*form, reference.law, data, options, surface, error);
   if (fit.stop == FitStop::fitted && leave_out_strays(tube, data, fit))
-    fit = fit_it(*form, reference.law, data, options, surface, fault);
+    fit = fit_it(*form, reference.law, data, options, surface, error);
   if (fit.stop != FitStop::fitted) return explain(fit, a, data, err);
-  if (!fault.empty()) {
-    err << fault;
+  if (!error.empty()) {
+    err << error;
     return kBadInput;
   }
   round_parameters(fit, data.observations);

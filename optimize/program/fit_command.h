@@ -25,7 +25,7 @@ struct FitArguments {
 /// fit of the same form, with the same law to lean on, is replaced where it stands; everything else stays.
 /// measured_surface: the form under it is fitted first, then the smooth correction (surface_fit.h). For a
 /// type without a card: its name and law. The report goes to `out` if the card goes to a file, else to `err`,
-/// so that the card can be piped. Returns the exit code: 0 done; 2 bad input (every fault is told); 3 a file
+/// so that the card can be piped. Returns the exit code: 0 done; 2 bad input (every error is told); 3 a file
 /// could not be read or written.
 int run_fit(const FitArguments&, std::ostream& out, std::ostream& err);
 

@@ -15,8 +15,8 @@ KnownDesigns known_designs(const std::string& folder, const std::string& brief_d
   const std::string path = (std::filesystem::path(folder) / "candidates.json").string();
   if (!std::filesystem::exists(path)) return known;
   const auto bytes = read_bytes(path, kMost);
-  if (const auto* faults = std::get_if<Faults>(&bytes)) {
-    known.trouble = path + ": " + faults->list.front().what;
+  if (const auto* errors = std::get_if<InputErrors>(&bytes)) {
+    known.trouble = path + ": " + errors->list.front().what;
     return known;
   }
   try {

@@ -16,8 +16,8 @@ OtherResults other_results(const std::string& place, const TubeLibrary& library)
                    ? (std::filesystem::path(place) / "candidates.json").string()
                    : place;
   const auto bytes = read_bytes(other.file, kMost);
-  if (const auto* faults = std::get_if<Faults>(&bytes)) {
-    other.trouble = other.file + ": " + faults->list.front().what;
+  if (const auto* errors = std::get_if<InputErrors>(&bytes)) {
+    other.trouble = other.file + ": " + errors->list.front().what;
     return other;
   }
   try {
@@ -29,8 +29,8 @@ OtherResults other_results(const std::string& place, const TubeLibrary& library)
     }
     const auto design =
         read_design_text(document.at("candidates").at(0).at("design").dump(), other.file, library);
-    if (const auto* faults = std::get_if<Faults>(&design))
-      other.trouble = in_words(*faults);
+    if (const auto* errors = std::get_if<InputErrors>(&design))
+      other.trouble = in_words(*errors);
     else
       other.best = std::get<Design>(design);
   } catch (const std::exception&) {

@@ -16,7 +16,7 @@ std::string tube_folder(const std::string& asked) {
   return (self.parent_path().parent_path() / "share" / "antiphase" / "tubes").string();
 }
 
-OrFaults<TubeLibrary> read_library(const std::string& asked) {
+OrErrors<TubeLibrary> read_library(const std::string& asked) {
   namespace fs = std::filesystem;
   const auto beside = [](const std::string& tubes) { return fs::path(tubes) / ".." / "output_valves"; };
   std::error_code error;
@@ -25,11 +25,11 @@ OrFaults<TubeLibrary> read_library(const std::string& asked) {
   return read_tube_library(tubes, beside(own ? tubes : tube_folder("")).lexically_normal().string());
 }
 
-int report_faults(const Faults& faults) {
-  const std::string words = in_words(faults);
+int report_errors(const InputErrors& errors) {
+  const std::string words = in_words(errors);
   std::fputs(words.c_str(), stderr);
   if (words.empty() || words.back() != '\n') std::fputc('\n', stderr);
-  return faults.unreadable ? kFileTrouble : kBadInput;
+  return errors.unreadable ? kFileTrouble : kBadInput;
 }
 
 bool print(const std::string& text) {

@@ -21,11 +21,11 @@ constexpr std::size_t kLeastFinalists = 24, kFinalistsPerCandidate = 3;
 
 class RobustSearch {
  public:
-  RobustSearch(const DesignProblem& problem, const Demands& demands, const BuildsWish& wish,
+  RobustSearch(const DesignProblem& problem, const Demands& demands, const BuildsRequest& request,
                std::uint64_t seed, int threads, const engine::Watch& watch, const std::atomic<bool>& stop)
       : problem_(problem),
         demands_(demands),
-        wish_(wish),
+        wish_(request),
         seed_(seed),
         threads_(threads),
         watch_(watch),
@@ -200,7 +200,7 @@ class RobustSearch {
 
   const DesignProblem& problem_;
   const Demands& demands_;
-  const BuildsWish& wish_;
+  const BuildsRequest& wish_;
   std::uint64_t seed_;
   int threads_;
   const engine::Watch& watch_;
@@ -212,10 +212,11 @@ class RobustSearch {
 
 }  // namespace
 
-RobustOutcome rank_by_builds(const DesignProblem& problem, const Demands& demands, const BuildsWish& wish,
-                             const engine::SearchOutcome& found, int candidates, std::uint64_t seed,
-                             int threads, const engine::Watch& watch, const std::atomic<bool>& stop) {
-  return RobustSearch(problem, demands, wish, seed, threads, watch, stop).run(found, candidates);
+RobustOutcome rank_by_builds(const DesignProblem& problem, const Demands& demands,
+                             const BuildsRequest& request, const engine::SearchOutcome& found, int candidates,
+                             std::uint64_t seed, int threads, const engine::Watch& watch,
+                             const std::atomic<bool>& stop) {
+  return RobustSearch(problem, demands, request, seed, threads, watch, stop).run(found, candidates);
 }
 
 }  // namespace antiphase

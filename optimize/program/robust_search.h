@@ -29,12 +29,12 @@ struct RobustOutcome {
 };
 
 /// Successive halving: some two hundred designs with a few builds each, a part of them with more, the best
-/// with all that the wish asks for; in between, designs one or two parts away from the best. The first builds
-/// are those of every later, larger sample, and the same for every design. The same result for any number of
-/// threads. Source of the halving: K. Jamieson & A. Talwalkar, "Non-stochastic best arm identification and
-/// hyperparameter optimization", AISTATS 2016.
-/// demands: of the brief, without limits that come from ranges. candidates: how many are to be shown.
-RobustOutcome rank_by_builds(const DesignProblem&, const Demands& demands, const BuildsWish&,
+/// with all that the request asks for; in between, designs one or two parts away from the best. The first
+/// builds are those of every later, larger sample, and the same for every design. The same result for any
+/// number of threads. Source of the halving: K. Jamieson & A. Talwalkar, "Non-stochastic best arm
+/// identification and hyperparameter optimization", AISTATS 2016. demands: of the brief, without limits that
+/// come from ranges. candidates: how many are to be shown.
+RobustOutcome rank_by_builds(const DesignProblem&, const Demands& demands, const BuildsRequest&,
                              const engine::SearchOutcome& found, int candidates, std::uint64_t seed,
                              int threads, const engine::Watch& watch, const std::atomic<bool>& stop);
 

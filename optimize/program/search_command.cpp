@@ -17,7 +17,7 @@
 #include "optimize/program/known_designs.h"
 #include "optimize/program/other_results.h"
 #include "optimize/program/places.h"
-#include "optimize/program/progress.h"
+#include "optimize/program/progress_line.h"
 #include "optimize/program/robust_search.h"
 #include "optimize/program/search_report.h"
 #include "optimize/program/spread_of.h"
@@ -82,14 +82,14 @@ void take_over(CompleteOutcome& complete, int objectives, engine::SearchOutcome&
 void set_spreads(const Brief& brief, Report& report, bool every, int threads) {
   constexpr std::size_t kSheets = 3;
   constexpr int kBuildsForSheet = 1000, kSelected = 200;
-  const BuildsWish wish = brief.builds.value_or(BuildsWish{});
+  const BuildsRequest input = brief.builds.value_or(BuildsRequest{});
   const std::size_t count = every ? report.candidates.size() : std::min(kSheets, report.candidates.size());
   for (std::size_t n = 0; n < count; ++n) {
     Record& r = report.candidates[n];
     if (!r.feasible) continue;
     SpreadReport spread =
-        spread_of(r.design, with_low_frequency(brief.space, brief.demands), wish.tolerances,
-                  {every ? wish.builds : kBuildsForSheet, brief.seed, threads, every || n == 0, kSelected});
+        spread_of(r.design, with_low_frequency(brief.space, brief.demands), input.tolerances,
+                  {every ? input.builds : kBuildsForSheet, brief.seed, threads, every || n == 0, kSelected});
     spread.brief_file = brief.title.empty() ? "brief" : brief.title;
     r.spread = std::make_shared<const SpreadReport>(std::move(spread));
   }
@@ -101,9 +101,9 @@ void set_spreads(const Brief& brief, Report& report, bool every, int threads) {
 int run_search(const SearchArguments& arguments) {
   const Clock::time_point start = Clock::now();
   const auto library = read_library(arguments.tubes);
-  if (const auto* faults = std::get_if<Faults>(&library)) return report_faults(*faults);
+  if (const auto* errors = std::get_if<InputErrors>(&library)) return report_errors(*errors);
   auto read = read_brief(arguments.brief_file, std::get<TubeLibrary>(library));
-  if (const auto* faults = std::get_if<Faults>(&read)) return report_faults(*faults);
+  if (const auto* errors = std::get_if<InputErrors>(&read)) return report_errors(*errors);
   Brief& brief = std::get<Brief>(read);
   if (arguments.seed) brief.seed = *arguments.seed;
   if (arguments.effort) brief.effort = *effort_named(*arguments.effort);
@@ -146,7 +146,7 @@ int run_search(const SearchArguments& arguments) {
   const std::atomic<bool>& stop = watch_for_interruption();
   if (arguments.time_limit_s) end_after(*arguments.time_limit_s);
   const std::vector<engine::SearchOptions> passes = engine::passes_for(brief.effort, brief.seed);
-  Progress progress(arguments.quiet);
+  ProgressLine progress(arguments.quiet);
   const engine::Watch watch = [&](const engine::Snapshot& s) { progress.show(s); };
   const Clock::time_point search_start = Clock::now();
   const bool alone = every.asked && every.slices > 1;  // a slice has no use for a search of the whole
@@ -156,7 +156,7 @@ int run_search(const SearchArguments& arguments) {
   progress.finish();
   std::optional<CompleteOutcome> complete;
   if (every.asked && !problem.families().empty()) {
-    Progress through(arguments.quiet);
+    ProgressLine through(arguments.quiet);
     complete = search_every_combination(
         brief, problem, every, folder, threads, [&](const engine::Snapshot& s) { through.show(s); }, stop);
     through.finish();
@@ -167,7 +167,7 @@ int run_search(const SearchArguments& arguments) {
   bool sampling_ended_early = false;
   if (brief.builds && brief.builds->rank_by != RankBy::nominal && !alone && !found.best.empty() &&
       found.best.front().judged.feasible()) {
-    Progress sampling(arguments.quiet);
+    ProgressLine sampling(arguments.quiet);
     robust = rank_by_builds(
         problem, with_low_frequency(brief.space, brief.demands), *brief.builds, found, brief.candidates,
         brief.seed, threads, [&](const engine::Snapshot& s) { sampling.show(s); }, stop);
@@ -182,7 +182,7 @@ int run_search(const SearchArguments& arguments) {
   if (other) set_against(report, *other);
   if (report.candidates.empty() || !report.candidates.front().feasible) {
     if (!alone && !stop) {
-      Progress looking(arguments.quiet);
+      ProgressLine looking(arguments.quiet);
       report.conflict = find_conflict(
           brief, problem, found.best, threads, [&](const engine::Snapshot& s) { looking.show(s); }, stop);
       looking.finish();

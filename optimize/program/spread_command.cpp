@@ -17,22 +17,22 @@ namespace antiphase {
 
 int run_spread(const SpreadArguments& arguments) {
   const auto library = read_library(arguments.tubes);
-  if (const auto* faults = std::get_if<Faults>(&library)) return report_faults(*faults);
+  if (const auto* errors = std::get_if<InputErrors>(&library)) return report_errors(*errors);
   const auto read = read_design(arguments.design_file, std::get<TubeLibrary>(library));
-  if (const auto* faults = std::get_if<Faults>(&read)) return report_faults(*faults);
+  if (const auto* errors = std::get_if<InputErrors>(&read)) return report_errors(*errors);
   const Design& design = std::get<Design>(read);
 
   Demands demands;
   if (!arguments.brief_file.empty()) {
     auto brief = read_brief(arguments.brief_file, std::get<TubeLibrary>(library));
-    if (const auto* faults = std::get_if<Faults>(&brief)) return report_faults(*faults);
+    if (const auto* errors = std::get_if<InputErrors>(&brief)) return report_errors(*errors);
     Brief& asked = std::get<Brief>(brief);
     demands = with_low_frequency(asked.space, std::move(asked.demands));
   }
   Tolerances tolerances;
   if (!arguments.tolerances_file.empty()) {
     auto given = read_tolerances(arguments.tolerances_file, design);
-    if (const auto* faults = std::get_if<Faults>(&given)) return report_faults(*faults);
+    if (const auto* errors = std::get_if<InputErrors>(&given)) return report_errors(*errors);
     tolerances = std::move(std::get<Tolerances>(given));
   }
   if (arguments.resistor_pct) tolerances.resistor_pct = *arguments.resistor_pct;

@@ -44,7 +44,7 @@ std::string contradiction(const TubesArguments& a) {
 
 int run_for_brief(const TubesArguments& a, const TubeLibrary& library) {
   auto read = read_brief(a.brief_file, library);
-  if (const auto* faults = std::get_if<Faults>(&read)) return report_faults(*faults);
+  if (const auto* errors = std::get_if<InputErrors>(&read)) return report_errors(*errors);
   Brief& brief = std::get<Brief>(read);
   brief.effort = Effort::quick;
   const std::atomic<bool>& stop = watch_for_interruption();
@@ -57,14 +57,14 @@ int run_for_brief(const TubesArguments& a, const TubeLibrary& library) {
   return !ranking.trials.empty() && ranking.trials.front().met() ? kDone : kNothingSatisfies;
 }
 
-/// The curve readings that the card names, with the faults of all files at once.
+/// The curve readings that the card names, with the errors of all files at once.
 int read_curves(const TubesArguments& a, const Tube& tube, std::vector<CurvePoint>& readings) {
   int code = kDone;
   for (const std::string& name : tube.curve_files) {
     const auto file = std::filesystem::path(tube_folder(a.tubes)) / name;
     const auto read = read_curve_points(file.lexically_normal().string());
-    if (const auto* faults = std::get_if<Faults>(&read)) {
-      code = std::max(code, report_faults(*faults));
+    if (const auto* errors = std::get_if<InputErrors>(&read)) {
+      code = std::max(code, report_errors(*errors));
       continue;
     }
     const auto& points = std::get<CurveFile>(read).points;
@@ -100,7 +100,7 @@ int run_for_tube(const TubesArguments& a, const TubeLibrary& library, const Tube
 int run_tubes(const TubesArguments& arguments) {
   if (const std::string wrong = contradiction(arguments); !wrong.empty()) return wrong_command_line(wrong);
   const auto read = read_library(arguments.tubes);
-  if (const auto* faults = std::get_if<Faults>(&read)) return report_faults(*faults);
+  if (const auto* errors = std::get_if<InputErrors>(&read)) return report_errors(*errors);
   const TubeLibrary& library = std::get<TubeLibrary>(read);
   if (!arguments.brief_file.empty()) return run_for_brief(arguments, library);
   if (arguments.name.empty()) {

@@ -7,7 +7,7 @@
 #include "objectives/design_problem.h"
 #include "optimize/engine/passes.h"
 #include "optimize/program/effort.h"
-#include "optimize/program/progress.h"
+#include "optimize/program/progress_line.h"
 #include "optimize/program/search_report.h"
 
 namespace antiphase {
@@ -38,7 +38,7 @@ TubeRanking tubes_for_brief(const Brief& brief, const TubeLibrary& library, int 
   ranking.effort = name_of(brief.effort);
   ranking.seed = brief.seed;
   ranking.tubes = library.tubes().size();
-  Progress progress(quiet);
+  ProgressLine progress(quiet);
   constexpr double kNoScore = 1e300;
   double best_score = kNoScore;
   for (const Tube& tube : library.tubes()) {

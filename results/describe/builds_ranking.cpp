@@ -17,8 +17,8 @@ std::string interval(const RobustFigures& f) {
   return fixed_text(100 * f.yield_95.low, 1) + " to " + share(f.yield_95.high, 1);
 }
 
-std::string percent_of_builds(const BuildsWish& wish) {
-  return engineering_text(100 * wish.percentile, "%", 4);
+std::string percent_of_builds(const BuildsRequest& request) {
+  return engineering_text(100 * request.percentile, "%", 4);
 }
 
 std::string score_of_builds(const RobustFigures& f) {
@@ -31,17 +31,17 @@ std::vector<std::string> builds_ranking_in_words(const Report& report) {
   if (!report.builds_ranking) return {};
   const BuildsRanking& r = *report.builds_ranking;
   std::vector<std::string> words;
-  words.push_back(r.wish.rank_by == RankBy::yield
+  words.push_back(r.request.rank_by == RankBy::yield
                       ? "Ranked by yield: the share of builds that reach the target and keep every limit. "
                         "Among equals the "
                         "score decides that " +
-                            percent_of_builds(r.wish) + " of all builds reach while they keep every limit."
-                      : "Ranked by the score that " + percent_of_builds(r.wish) +
+                            percent_of_builds(r.request) + " of all builds reach while they keep every limit."
+                      : "Ranked by the score that " + percent_of_builds(r.request) +
                             " of all builds reach while they keep every limit; without one, by yield.");
   words.push_back(
       "Builds of " + std::to_string(r.designs) + " designs that keep every limit as drawn were solved, " +
       std::to_string(r.builds) + " in all; the best " + std::to_string(r.compared) + " with " +
-      std::to_string(r.wish.builds) +
+      std::to_string(r.request.builds) +
       " builds each. Every design gets the same luck, so that they differ by their parts and not by "
       "the draw.");
   if (r.nominal_best && !report.candidates.empty()) {
@@ -63,7 +63,7 @@ ValueTable builds_ranking_table(const Report& report) {
   t.caption = "What their builds come to";
   t.columns = {"rank",           "rank as drawn",
                "yield",          "yield, 95 % confidence",
-               "score as drawn", "score of " + percent_of_builds(r.wish)};
+               "score as drawn", "score of " + percent_of_builds(r.request)};
   t.number_labels = true;
   const auto add = [&](const std::string& rank, const Record& record) {
     const BuildsRecord& b = *record.builds;

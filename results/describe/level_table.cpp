@@ -4,7 +4,7 @@
 #include <cmath>
 #include <span>
 
-#include "results/describe/cause.h"
+#include "results/describe/missing_reason.h"
 #include "results/describe/values.h"
 #include "results/text/engineering.h"
 
@@ -24,8 +24,9 @@ std::vector<const LevelPoint*> points_to_tell(const LevelCurve& curve) {
   std::vector<const LevelPoint*> told;
   const std::span points(curve.point.data(), static_cast<std::size_t>(std::max(0, curve.count)));
   if (points.empty()) return told;
-  for (double wish = LevelCurve::kLowest_db; wish <= points.back().level_db + kTold_db; wish += kTold_db) {
-    const auto far = [&](const LevelPoint& p) { return std::abs(p.level_db - wish); };
+  for (double request = LevelCurve::kLowest_db; request <= points.back().level_db + kTold_db;
+       request += kTold_db) {
+    const auto far = [&](const LevelPoint& p) { return std::abs(p.level_db - request); };
     const LevelPoint& nearest = *std::min_element(
         points.begin(), points.end(), [&](const auto& a, const auto& b) { return far(a) < far(b); });
     if (far(nearest) <= LevelCurve::kStep_db && (told.empty() || told.back() != &nearest))

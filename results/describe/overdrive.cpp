@@ -2,7 +2,7 @@
 
 #include <algorithm>
 
-#include "results/describe/cause.h"
+#include "results/describe/missing_reason.h"
 #include "results/describe/values.h"
 #include "results/text/engineering.h"
 

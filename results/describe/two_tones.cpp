@@ -1,6 +1,6 @@
 #include "results/describe/two_tones.h"
 
-#include "results/describe/cause.h"
+#include "results/describe/missing_reason.h"
 #include "results/describe/values.h"
 #include "results/text/engineering.h"
 

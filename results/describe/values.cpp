@@ -4,7 +4,7 @@
 #include <initializer_list>
 #include <numbers>
 
-#include "results/describe/cause.h"
+#include "results/describe/missing_reason.h"
 #include "results/text/engineering.h"
 #include "stagemodels/circuits/questions.h"
 #include "stagemodels/members.h"

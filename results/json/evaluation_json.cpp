@@ -5,8 +5,8 @@
 #include <span>
 #include <string_view>
 
-#include "results/describe/cause.h"
 #include "results/describe/cautions.h"
+#include "results/describe/missing_reason.h"
 #include "results/describe/parts_list.h"
 #include "results/describe/stress.h"
 #include "results/json/json_part.h"

@@ -3,7 +3,7 @@
 #include <cmath>
 #include <numbers>
 
-#include "results/describe/cause.h"
+#include "results/describe/missing_reason.h"
 #include "results/json/evaluation_json.h"
 #include "results/json/json_part.h"
 
@@ -52,7 +52,7 @@ void write_drives(JsonWriter& json, const Record& r) {
       part.per_output("output_grid_shift_v", at.output_grid_shift_v);
       part.per_output("output_grid_peak_a", at.output_grid_peak_a);
     }
-    write_reason(json, cause(at.solved, r.evaluation));
+    write_reason(json, missing_reason(at.solved, r.evaluation));
     json.end_object();
   }
   json.end_array();
@@ -132,7 +132,7 @@ void write_two_tones(JsonWriter& json, const Record& r) {
     order("second", &Products::second_pct);
     order("third", &Products::third_pct);
     order("total", &Products::total_pct);
-    write_reason(json, cause(two.solved, r.evaluation));
+    write_reason(json, missing_reason(two.solved, r.evaluation));
     json.end_object();
   };
   method("low_and_high", two.low_and_high);
@@ -164,10 +164,12 @@ void write_level_curve(JsonWriter& json, const Record& r) {
 
 void write_overdrive(JsonWriter& json, const Record& r) {
   const OverdriveFigures& over = r.evaluation.overdrive;
-  const Solved why = cause(over.solved, r.evaluation);
+  const Solved why = missing_reason(over.solved, r.evaluation);
   const bool named = drives_named_grid(r.design), solved = over.solved == Solved::yes;
   const bool recovers = solved && named && over.output_recovery_s[0] > 0;
-  const auto why_not = [&](const CleanSwing& clean) { return reason(cause(clean.solved, r.evaluation)); };
+  const auto why_not = [&](const CleanSwing& clean) {
+    return reason(missing_reason(clean.solved, r.evaluation));
+  };
   json.key("overdrive").begin_object();
   write_clean(json, "clean_conducting", r.design, over.clean_conducting, why_not(over.clean_conducting));
   write_clean(json, "clean_into_output_grids", r.design, over.clean_into_output_grids,

@@ -32,8 +32,8 @@ void write_builds(JsonWriter& json, const BuildsRecord& b) {
 
 void write_ranking(JsonWriter& json, const BuildsRanking& r) {
   json.key("builds_ranking").begin_object();
-  json.member("rank_by", r.wish.rank_by == RankBy::yield ? "yield" : "percentile");
-  json.member("percentile", 100 * r.wish.percentile).member("builds_each", r.wish.builds);
+  json.member("rank_by", r.request.rank_by == RankBy::yield ? "yield" : "percentile");
+  json.member("percentile", 100 * r.request.percentile).member("builds_each", r.request.builds);
   json.member("seed", r.seed).member("designs", r.designs).member("builds", r.builds);
   json.member("compared", r.compared);
   if (r.nominal_best) {

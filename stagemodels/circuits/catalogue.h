@@ -30,16 +30,16 @@ struct StagesApart {
 };
 
 struct CircuitEntry {
-  CircuitKind kind{};           ///< filled in from the catalogue (kinds.h)
-  std::string_view name{};      ///< in files; filled in as well
-  std::string_view label;       ///< for people
-  std::string_view says;        ///< one sentence
+  CircuitKind kind{};       ///< filled in from the catalogue (kinds.h)
+  std::string_view name{};  ///< in files; filled in as well
+  std::string_view label;   ///< for people
+  std::string_view says;    ///< one sentence
   Circuit (*describe)(const Form&);
-  Picture (*picture)(const Form&);  ///< where the elements stand in its drawing
+  Picture (*picture)(const Form&);         ///< where the elements stand in its drawing
   std::span<const BiasForm> bias_forms{};  ///< that a design chooses from; empty: it chooses none
   std::span<const TailForm> tail_forms{};  ///< the same
   CycleSolver& (*make_solver)(const Design&, const SolverWanted&, SolverRoom&);
-  const Sizing* sizing;  ///< which wishes a designer has, and how parts follow from them
+  const Sizing* sizing;                ///< which sizing inputs a designer has, and how parts follow from them
   const StagesApart* apart = nullptr;  ///< null: one stage
 };
 

@@ -13,8 +13,8 @@
 
 #include "configs/read_brief.h"
 #include "objectives/design_problem.h"
-#include "optimize/engine/dice.h"
 #include "optimize/engine/methods/front_evolution.h"
+#include "optimize/engine/random_numbers.h"
 #include "tests/optimize/published/fronts.h"
 #include "tests/rivals/rivals.h"
 
@@ -93,9 +93,9 @@ class SampledVolume {
         high[o] = std::max(high[o], p.judged.objective[o]);
       }
     }
-    Dice dice(1);
+    RandomNumbers random(1);
     for (auto& place : places_)
-      for (int o = 0; o < n_; ++o) place[o] = low[o] + 1.1 * (high[o] - low[o]) * dice.unit();
+      for (int o = 0; o < n_; ++o) place[o] = low[o] + 1.1 * (high[o] - low[o]) * random.unit();
   }
   double operator()(const std::vector<Point>& front) const {
     int below = 0;

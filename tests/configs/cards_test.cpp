@@ -21,8 +21,8 @@ namespace {
 const std::string kFolder = ANTIPHASE_SOURCE "/configs/tubes";
 
 const TubeLibrary& library() {
-  static const OrFaults<TubeLibrary> read = read_tube_library(kFolder);
-  if (const auto* faults = std::get_if<Faults>(&read)) FAIL(in_words(*faults));
+  static const OrErrors<TubeLibrary> read = read_tube_library(kFolder);
+  if (const auto* errors = std::get_if<InputErrors>(&read)) FAIL(in_words(*errors));
   return std::get<TubeLibrary>(read);
 }
 

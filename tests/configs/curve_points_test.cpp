@@ -14,17 +14,17 @@ namespace {
 
 CurveFile good(std::string_view text) {
   const auto read = parse_curve_points(text, "points.csv");
-  if (const auto* faults = std::get_if<Faults>(&read)) FAIL(in_words(*faults));
+  if (const auto* errors = std::get_if<InputErrors>(&read)) FAIL(in_words(*errors));
   return std::get<CurveFile>(read);
 }
 
-Faults bad(std::string_view text) {
+InputErrors bad(std::string_view text) {
   const auto read = parse_curve_points(text, "points.csv");
-  REQUIRE(std::holds_alternative<Faults>(read));
-  const Faults faults = std::get<Faults>(read);
-  CHECK_FALSE(faults.unreadable);
-  REQUIRE_FALSE(faults.list.empty());
-  return faults;
+  REQUIRE(std::holds_alternative<InputErrors>(read));
+  const InputErrors errors = std::get<InputErrors>(read);
+  CHECK_FALSE(errors.unreadable);
+  REQUIRE_FALSE(errors.list.empty());
+  return errors;
 }
 
 }  // namespace
@@ -80,21 +80,21 @@ TEST_CASE("every bad line is told with its number and what would be right") {
   };
   for (const Case& c : cases) {
     CAPTURE(c.row);
-    const Faults faults = bad("# remark\nvg_v,va_v,ia_ma\n0,50,1\n" + c.row + "\n0,60,1.2\n");
-    REQUIRE(faults.list.size() == 1);
-    CHECK(faults.list[0].line == 4);
-    CHECK(faults.list[0].column == c.column);
-    CHECK(faults.list[0].what.find(c.says) != std::string::npos);
+    const InputErrors errors = bad("# remark\nvg_v,va_v,ia_ma\n0,50,1\n" + c.row + "\n0,60,1.2\n");
+    REQUIRE(errors.list.size() == 1);
+    CHECK(errors.list[0].line == 4);
+    CHECK(errors.list[0].column == c.column);
+    CHECK(errors.list[0].what.find(c.says) != std::string::npos);
   }
 }
 
 TEST_CASE("all bad lines are told at once") {
-  const Faults faults = bad("vg_v,va_v,ia_ma\n0,50,x\n0,60,1\ny,z,1\n");
-  REQUIRE(faults.list.size() == 3);
-  CHECK(faults.list[0].line == 2);
-  CHECK(faults.list[1].line == 4);
-  CHECK(faults.list[2].line == 4);
-  CHECK(in_words(faults).find("points.csv:2:6: ") != std::string::npos);
+  const InputErrors errors = bad("vg_v,va_v,ia_ma\n0,50,x\n0,60,1\ny,z,1\n");
+  REQUIRE(errors.list.size() == 3);
+  CHECK(errors.list[0].line == 2);
+  CHECK(errors.list[1].line == 4);
+  CHECK(errors.list[2].line == 4);
+  CHECK(in_words(errors).find("points.csv:2:6: ") != std::string::npos);
 }
 
 TEST_CASE("a header that does not name the three quantities is told, and rows are not guessed at") {
@@ -102,8 +102,8 @@ TEST_CASE("a header that does not name the three quantities is told, and rows ar
       "0,50,1", "vg_v,va_v", "vg_v,va_v,ia", "vg_v,va_v,ia_ma,ia_a", "vg_v,vg_v,ia_ma", "VG_V,va_v,ia_ma"};
   for (const std::string& header : headers) {
     CAPTURE(header);
-    const Faults faults = bad(header + "\n0,50,1\nnonsense\n");
-    for (const Fault& fault : faults.list) CHECK(fault.line == 1);
+    const InputErrors errors = bad(header + "\n0,50,1\nnonsense\n");
+    for (const InputError& error : errors.list) CHECK(error.line == 1);
   }
   CHECK(bad("").list[0].what.find("no header line") != std::string::npos);
   CHECK(bad("# only a remark\n").list[0].what.find("vg_v,va_v,ia_ma") != std::string::npos);
@@ -114,8 +114,8 @@ TEST_CASE("a missing file and a folder are unreadable, not malformed") {
   for (const char* name :
        {ANTIPHASE_SOURCE "/configs/curves/no such file.csv", ANTIPHASE_SOURCE "/configs"}) {
     const auto read = read_curve_points(name);
-    REQUIRE(std::holds_alternative<Faults>(read));
-    CHECK(std::get<Faults>(read).unreadable);
+    REQUIRE(std::holds_alternative<InputErrors>(read));
+    CHECK(std::get<InputErrors>(read).unreadable);
   }
 }
 

@@ -25,7 +25,7 @@ using json = nlohmann::ordered_json;
 
 namespace {
 
-/// As they stand in a file. What JSON does not know as a number (NaN, 0x10, 1e) is a fault of the file's
+/// As they stand in a file. What JSON does not know as a number (NaN, 0x10, 1e) is an error of the file's
 /// form.
 const std::vector<std::string> kEdges{"0",         "-0",
                                       "-0.0",      "5e-324",
@@ -79,11 +79,11 @@ void numbers_in(const json& value, const std::string& path, std::vector<std::str
   }
 }
 
-void check_told(const Faults& faults) {
-  REQUIRE(!faults.list.empty());
-  for (const Fault& fault : faults.list) {
-    CHECK(!fault.what.empty());
-    CHECK(fault.line >= 1);
+void check_told(const InputErrors& errors) {
+  REQUIRE(!errors.list.empty());
+  for (const InputError& error : errors.list) {
+    CHECK(!error.what.empty());
+    CHECK(error.line >= 1);
   }
 }
 
@@ -103,7 +103,7 @@ void check_numbers(const Design& design) {
 struct Told {
   int told = 0, read_all_the_same = 0;
 };
-Told at_every_edge(const std::string& folder, const std::function<Faults(const std::string& text)>& read,
+Told at_every_edge(const std::string& folder, const std::function<InputErrors(const std::string& text)>& read,
                    const std::vector<std::string>& only = {}) {
   Told counts;
   for (const auto& file : examples(folder)) {
@@ -116,9 +116,9 @@ Told at_every_edge(const std::string& folder, const std::function<Faults(const s
         CAPTURE(file.filename().string());
         CAPTURE(place);
         CAPTURE(edge);
-        const Faults faults = read(with(document, json::json_pointer(place), edge));
-        ++(faults.list.empty() ? counts.read_all_the_same : counts.told);
-        if (!faults.list.empty()) check_told(faults);
+        const InputErrors errors = read(with(document, json::json_pointer(place), edge));
+        ++(errors.list.empty() ? counts.read_all_the_same : counts.told);
+        if (!errors.list.empty()) check_told(errors);
       }
   }
   MESSAGE(folder, ": ", counts.told, " told, ", counts.read_all_the_same, " read and used");
@@ -131,9 +131,9 @@ Told at_every_edge(const std::string& folder, const std::function<Faults(const s
 TEST_CASE("edges of numbers in designs are refused where they stand, or every figure stays a number") {
   const Told counts = at_every_edge("designs", [](const std::string& text) {
     auto read = read_design_text(text, "f", shipped());
-    if (auto* faults = std::get_if<Faults>(&read)) return *faults;
+    if (auto* errors = std::get_if<InputErrors>(&read)) return *errors;
     check_numbers(std::get<Design>(read));
-    return Faults{};
+    return InputErrors{};
   });
   CHECK(counts.read_all_the_same > 20);
 }
@@ -160,10 +160,10 @@ TEST_CASE("both ends of each range of a design are read and solved, and the next
         if (const auto* design = std::get_if<Design>(&read))
           check_numbers(*design);
         else
-          check_told(std::get<Faults>(read));
+          check_told(std::get<InputErrors>(read));
         const auto refused = read_design_text(document_beyond.dump(), "f", shipped());
-        REQUIRE(std::holds_alternative<Faults>(refused));
-        check_told(std::get<Faults>(refused));
+        REQUIRE(std::holds_alternative<InputErrors>(refused));
+        check_told(std::get<InputErrors>(refused));
         ++ends;
       }
     }
@@ -174,17 +174,17 @@ TEST_CASE("both ends of each range of a design are read and solved, and the next
 TEST_CASE("edges of numbers in briefs are refused where they stand, or the search gets no NaN") {
   at_every_edge("briefs", [](const std::string& text) {
     auto read = read_brief_text(text, ANTIPHASE_SOURCE "/configs/briefs/f.json", shipped());
-    if (auto* faults = std::get_if<Faults>(&read)) return *faults;
+    if (auto* errors = std::get_if<InputErrors>(&read)) return *errors;
     const Brief& brief = std::get<Brief>(read);
     const DesignProblem problem(brief.space, brief.demands);
-    if (problem.families().empty()) return Faults{};
+    if (problem.families().empty()) return InputErrors{};
     const engine::Family& family = problem.families()[0];  // the number is the same in each
     std::vector<double> x;
     for (const engine::Axis& axis : family.parts.axes) x.push_back(axis.levels[axis.levels.size() / 2]);
     const engine::Judged judged = family.parts.make_judge()(x);
     CHECK(!std::isnan(judged.cost));
     CHECK(!std::isnan(judged.violation));
-    return Faults{};
+    return InputErrors{};
   });
 }
 
@@ -192,8 +192,8 @@ TEST_CASE("edges of numbers on cards are refused where they stand, or read") {
   at_every_edge("tubes",
                 [](const std::string& text) {
                   auto read = read_tube_text(text, "f");
-                  auto* faults = std::get_if<Faults>(&read);
-                  return faults ? *faults : Faults{};
+                  auto* errors = std::get_if<InputErrors>(&read);
+                  return errors ? *errors : InputErrors{};
                 },
                 {"12AX7", "6SN7GT", "6DJ8"});
 }

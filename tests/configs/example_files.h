@@ -199,17 +199,18 @@ inline Json whole_brief() {
 /// One change that makes a good file bad, and what has to be said about it.
 struct BadFile {
   std::string patch;        ///< RFC 7396
-  std::string pointer;      ///< of the fault
+  std::string pointer;      ///< of the error
   std::string says;         ///< part of the message
   bool schema_sees = true;  ///< false: beyond what a JSON Schema can express
 };
 
-/// "" if exactly one fault stands at `pointer` with `says` in it; otherwise all that was reported.
-inline std::string other_than(const Faults& faults, const std::string& pointer, const std::string& says) {
-  if (faults.list.size() == 1 && faults.list[0].pointer == pointer && faults.list[0].line > 0 &&
-      faults.list[0].what.find(says) != std::string::npos)
+/// "" if exactly one error stands at `pointer` with `says` in it; otherwise all that was reported.
+inline std::string other_than(const InputErrors& errors, const std::string& pointer,
+                              const std::string& says) {
+  if (errors.list.size() == 1 && errors.list[0].pointer == pointer && errors.list[0].line > 0 &&
+      errors.list[0].what.find(says) != std::string::npos)
     return "";
-  return in_words(faults);
+  return in_words(errors);
 }
 
 }  // namespace antiphase::test

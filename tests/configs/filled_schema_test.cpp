@@ -33,9 +33,9 @@ std::string spoilt(const std::string& file, const std::string& pointer, const nl
 /// the schema forbids it.
 template <class Read>
 void both_forbid_the_same(const Json& file, const std::string& schema_file, const Json& objects,
-                          Read&& faults_of) {
+                          Read&& errors_of) {
   const auto schema = read_schema(schema_file);
-  REQUIRE(schema_fault(schema, schema, file) == "");
+  REQUIRE(schema_error(schema, schema, file) == "");
   int forbidden = 0, allowed = 0;
   for (const auto& [name, rule] : schema["properties"].items()) {
     if (file.contains(name)) continue;
@@ -43,9 +43,9 @@ void both_forbid_the_same(const Json& file, const std::string& schema_file, cons
     more[name] = objects.contains(name) ? objects[name] : Json(1);
     const auto& told = name;  // clang before 16 cannot capture a structured binding
     CAPTURE(told);
-    const std::string faults = faults_of(more.dump());
-    const bool no_meaning = faults.find("/" + name + ": has no meaning in a ") != std::string::npos;
-    CHECK((schema_fault(schema, schema, more) == "/" + name + " is not allowed") == no_meaning);
+    const std::string errors = errors_of(more.dump());
+    const bool no_meaning = errors.find("/" + name + ": has no meaning in a ") != std::string::npos;
+    CHECK((schema_error(schema, schema, more) == "/" + name + " is not allowed") == no_meaning);
     ++(no_meaning ? forbidden : allowed);
   }
   CHECK(forbidden > 0);
@@ -100,8 +100,8 @@ TEST_CASE("schema and reader agree on which members a circuit has") {
   for (const auto& design : {self_biased_design(), gain_stage_design(), chain_design()})
     both_forbid_the_same(design, "design.schema.json", of_designs, [&](const std::string& text) {
       const auto result = read_design_text(text, "d", library);
-      const auto* faults = std::get_if<Faults>(&result);
-      return faults ? in_words(*faults) : std::string();
+      const auto* errors = std::get_if<InputErrors>(&result);
+      return errors ? in_words(*errors) : std::string();
     });
   const auto of_briefs = Json::parse(R"({
     "tail": {}, "grid_clamp": true, "rail_v": -60, "first_stage": {"tubes": ["12AX7"]},
@@ -111,8 +111,8 @@ TEST_CASE("schema and reader agree on which members a circuit has") {
     brief["stage"] = stage;
     both_forbid_the_same(brief, "brief.schema.json", of_briefs, [&](const std::string& text) {
       const auto result = read_brief_text(text, "b", library);
-      const auto* faults = std::get_if<Faults>(&result);
-      return faults ? in_words(*faults) : std::string();
+      const auto* errors = std::get_if<InputErrors>(&result);
+      return errors ? in_words(*errors) : std::string();
     });
   }
 }

@@ -16,10 +16,10 @@ JsonValue good(const std::string& text) {
   return std::get<JsonDocument>(parse_json(text, "t.json")).root;
 }
 
-Faults bad(const std::string& text) {
+InputErrors bad(const std::string& text) {
   auto result = parse_json(text, "t.json");
-  REQUIRE(std::holds_alternative<Faults>(result));
-  return std::get<Faults>(std::move(result));
+  REQUIRE(std::holds_alternative<InputErrors>(result));
+  return std::get<InputErrors>(std::move(result));
 }
 
 struct BadText {
@@ -105,16 +105,16 @@ TEST_CASE("what is wrong with a text is told with its place") {
   };
   for (const auto& row : table) {
     CAPTURE(row.text);
-    const auto faults = bad(row.text);
-    REQUIRE(faults.list.size() == 1);
-    const auto& f = faults.list[0];
+    const auto errors = bad(row.text);
+    REQUIRE(errors.list.size() == 1);
+    const auto& f = errors.list[0];
     CAPTURE(f.what);
     CHECK(f.file == "t.json");
     CHECK(f.pointer == row.pointer);
     CHECK(f.line == row.line);
     CHECK(f.column == row.column);
     CHECK(f.what.find(row.says) != std::string::npos);
-    CHECK_FALSE(faults.unreadable);
+    CHECK_FALSE(errors.unreadable);
   }
 }
 
@@ -133,17 +133,17 @@ TEST_CASE("a file that cannot be read is another kind of fault than a wrong one"
   for (const char* file : {"/no/such/file.json", ANTIPHASE_SOURCE, "/proc/self/mem"}) {
     const auto result = load_json(file);
     CAPTURE(file);
-    REQUIRE(std::holds_alternative<Faults>(result));
-    const auto& faults = std::get<Faults>(result);
-    CHECK(faults.unreadable);
-    REQUIRE(faults.list.size() == 1);
-    CHECK(faults.list[0].file == file);
+    REQUIRE(std::holds_alternative<InputErrors>(result));
+    const auto& errors = std::get<InputErrors>(result);
+    CHECK(errors.unreadable);
+    REQUIRE(errors.list.size() == 1);
+    CHECK(errors.list[0].file == file);
   }
-  CHECK(std::get<Faults>(load_json("/no/such/file.json")).list[0].what ==
+  CHECK(std::get<InputErrors>(load_json("/no/such/file.json")).list[0].what ==
         "cannot be read: No such file or directory");
-  CHECK(std::get<Faults>(load_json(ANTIPHASE_SOURCE)).list[0].what == "is a folder, not a file");
+  CHECK(std::get<InputErrors>(load_json(ANTIPHASE_SOURCE)).list[0].what == "is a folder, not a file");
   // a device without end is cut off and then refused for what it is
-  CHECK_FALSE(std::get<Faults>(load_json("/dev/zero")).unreadable);
+  CHECK_FALSE(std::get<InputErrors>(load_json("/dev/zero")).unreadable);
 }
 
 // ---- random documents: the writer knows where it put things, the reader has to find out
@@ -258,8 +258,10 @@ TEST_CASE("the place of every value of random documents is found") {
 
 TEST_CASE("a damaged file is a value or a fault inside the file, never a crash") {
   const std::string original = test::whole_card().dump(1);
-  std::mt19937 dice(7);
-  const auto pick = [&](std::size_t n) { return std::uniform_int_distribution<std::size_t>(0, n - 1)(dice); };
+  std::mt19937 random(7);
+  const auto pick = [&](std::size_t n) {
+    return std::uniform_int_distribution<std::size_t>(0, n - 1)(random);
+  };
   int refused = 0;
   for (int round = 0; round < 3000; ++round) {
     std::string text = original;
@@ -287,7 +289,7 @@ TEST_CASE("a damaged file is a value or a fault inside the file, never a crash")
     if (parsed) continue;
     ++refused;
     const auto lines = 1 + std::count(text.begin(), text.end(), '\n');
-    for (const auto& f : std::get<Faults>(result).list) {
+    for (const auto& f : std::get<InputErrors>(result).list) {
       REQUIRE(f.line >= 1);
       REQUIRE(f.line <= lines);
       REQUIRE(f.column >= 1);

@@ -10,7 +10,7 @@
 namespace antiphase::test {
 
 /// "" if `value` obeys `schema`, otherwise where and why not. `root`: the whole schema, for "$ref".
-std::string schema_fault(const nlohmann::json& schema, const nlohmann::json& root,
+std::string schema_error(const nlohmann::json& schema, const nlohmann::json& root,
                          const nlohmann::json& value, const std::string& pointer = "");
 
 /// A schema of configs/schema, by its file name.

@@ -57,8 +57,8 @@ std::string check_object(const Json& schema, const Json& root, const Json& value
   const Json& properties = schema.contains("properties") ? schema["properties"] : none;
   for (const auto& [name, member] : value.items()) {
     if (properties.contains(name)) {
-      if (auto fault = schema_fault(properties[name], root, member, pointer + "/" + name); !fault.empty())
-        return fault;
+      if (auto error = schema_error(properties[name], root, member, pointer + "/" + name); !error.empty())
+        return error;
     } else if (schema.value("additionalProperties", true) == false) {
       return pointer + "/" + name + " is not allowed";
     }
@@ -70,31 +70,31 @@ std::string check_object(const Json& schema, const Json& root, const Json& value
 }
 
 int count_fitting(const Json& schemas, const Json& root, const Json& value, const std::string& pointer,
-                  std::string& last_fault) {
+                  std::string& last_error) {
   int fitting = 0;
   for (const auto& schema : schemas) {
-    const auto fault = schema_fault(schema, root, value, pointer);
-    if (fault.empty())
+    const auto error = schema_error(schema, root, value, pointer);
+    if (error.empty())
       ++fitting;
     else
-      last_fault = fault;
+      last_error = error;
   }
   return fitting;
 }
 
 }  // namespace
 
-std::string schema_fault(const Json& schema, const Json& root, const Json& value,
+std::string schema_error(const Json& schema, const Json& root, const Json& value,
                          const std::string& pointer) {
   if (schema.is_boolean()) return schema.get<bool>() ? "" : pointer + " is not allowed";
   if (schema.contains("$ref"))  // in draft 7 it hides its neighbours
-    return schema_fault(root.at(Json::json_pointer(schema["$ref"].get<std::string>().substr(1))), root, value,
+    return schema_error(root.at(Json::json_pointer(schema["$ref"].get<std::string>().substr(1))), root, value,
                         pointer);
   static const std::set<std::string> kSayNothing{
       "$schema",     "$id",        "title",    "description",          "default", "examples",
       "definitions", "properties", "required", "additionalProperties", "then",    "else"};
   if (value.is_object())
-    if (auto fault = check_object(schema, root, value, pointer); !fault.empty()) return fault;
+    if (auto error = check_object(schema, root, value, pointer); !error.empty()) return error;
   std::string inner;
   for (const auto& [key, rule] : schema.items()) {
     bool ok = true;
@@ -120,7 +120,7 @@ std::string schema_fault(const Json& schema, const Json& root, const Json& value
     } else if (key == "items") {
       if (value.is_array())
         for (std::size_t i = 0; i < value.size() && inner.empty(); ++i)
-          inner = schema_fault(rule, root, value[i], pointer + "/" + std::to_string(i));
+          inner = schema_error(rule, root, value[i], pointer + "/" + std::to_string(i));
       ok = inner.empty();
     } else if (key == "allOf") {
       ok = count_fitting(rule, root, value, pointer, inner) == static_cast<int>(rule.size());
@@ -129,10 +129,10 @@ std::string schema_fault(const Json& schema, const Json& root, const Json& value
     } else if (key == "oneOf") {
       ok = count_fitting(rule, root, value, pointer, inner) == 1;
     } else if (key == "not") {
-      ok = !schema_fault(rule, root, value, pointer).empty();
+      ok = !schema_error(rule, root, value, pointer).empty();
     } else if (key == "if") {
-      const char* branch = schema_fault(rule, root, value, pointer).empty() ? "then" : "else";
-      if (schema.contains(branch)) inner = schema_fault(schema[branch], root, value, pointer);
+      const char* branch = schema_error(rule, root, value, pointer).empty() ? "then" : "else";
+      if (schema.contains(branch)) inner = schema_error(schema[branch], root, value, pointer);
       ok = inner.empty();
     } else {
       return "the keyword " + key + " is not known to this test";
@@ -149,7 +149,7 @@ Json read_schema(const std::string& file) {
 
 }  // namespace antiphase::test
 
-using antiphase::test::schema_fault;
+using antiphase::test::schema_error;
 
 TEST_CASE("the test's schema checker sees what draft 7 says it must") {
   // Each row: a schema, a value that obeys it, one that does not.
@@ -186,7 +186,7 @@ TEST_CASE("the test's schema checker sees what draft 7 says it must") {
     const auto& told = schema_text;  // clang before 16 cannot capture a structured binding
     CAPTURE(told);
     const auto schema = nlohmann::json::parse(schema_text);
-    if (*good) CHECK(schema_fault(schema, schema, nlohmann::json::parse(good)) == "");
-    CHECK(schema_fault(schema, schema, nlohmann::json::parse(bad)) != "");
+    if (*good) CHECK(schema_error(schema, schema, nlohmann::json::parse(good)) == "");
+    CHECK(schema_error(schema, schema, nlohmann::json::parse(bad)) != "");
   }
 }

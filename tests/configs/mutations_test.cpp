@@ -72,13 +72,13 @@ void for_each_member(const json& value, const std::string& path,
 }
 
 /// Empty list: it was read. The name is a real one: a brief may name a list of parts beside it.
-using Reader = std::function<Faults(const std::string&)>;
+using Reader = std::function<InputErrors(const std::string&)>;
 const std::string kBesideBriefs = ANTIPHASE_SOURCE "/configs/briefs/f.json";
 
 template <class T>
-Faults faults_of(const OrFaults<T>& read) {
-  const auto* faults = std::get_if<Faults>(&read);
-  return faults ? *faults : Faults{};
+InputErrors errors_of(const OrErrors<T>& read) {
+  const auto* errors = std::get_if<InputErrors>(&read);
+  return errors ? *errors : InputErrors{};
 }
 
 struct Kind {
@@ -88,10 +88,10 @@ struct Kind {
 const std::vector<Kind>& kinds() {
   static const std::vector<Kind> all{
       {"briefs",
-       [](const std::string& t) { return faults_of(read_brief_text(t, kBesideBriefs, shipped())); }},
-      {"designs", [](const std::string& t) { return faults_of(read_design_text(t, "f", shipped())); }},
-      {"tubes", [](const std::string& t) { return faults_of(read_tube_text(t, "f")); }},
-      {"output_valves", [](const std::string& t) { return faults_of(read_output_valve_text(t, "f")); }}};
+       [](const std::string& t) { return errors_of(read_brief_text(t, kBesideBriefs, shipped())); }},
+      {"designs", [](const std::string& t) { return errors_of(read_design_text(t, "f", shipped())); }},
+      {"tubes", [](const std::string& t) { return errors_of(read_tube_text(t, "f")); }},
+      {"output_valves", [](const std::string& t) { return errors_of(read_output_valve_text(t, "f")); }}};
   return all;
 }
 
@@ -109,10 +109,10 @@ std::string bytes_of(const std::filesystem::path& file) {
   return {std::istreambuf_iterator<char>(in), {}};
 }
 
-/// Whether some fault stands at the pointer or inside it.
-bool told_at(const Faults& faults, const std::string& pointer) {
-  return std::any_of(faults.list.begin(), faults.list.end(),
-                     [&](const Fault& f) { return f.pointer.starts_with(pointer); });
+/// Whether some error stands at the pointer or inside it.
+bool told_at(const InputErrors& errors, const std::string& pointer) {
+  return std::any_of(errors.list.begin(), errors.list.end(),
+                     [&](const InputError& f) { return f.pointer.starts_with(pointer); });
 }
 
 }  // namespace
@@ -126,29 +126,29 @@ TEST_CASE("every member of every example, bent in six ways, is told where it sta
         const std::string name = at.substr(at.rfind('/') + 1), parent = at.substr(0, at.rfind('/'));
         for (const Bend bend : kBends) {
           if ((bend == Bend::huge || bend == Bend::not_a_number) && !member.is_number()) continue;
-          const Faults faults = kind.read(bent(document, at, "", bend));
+          const InputErrors errors = kind.read(bent(document, at, "", bend));
           CAPTURE(file.filename().string());
           CAPTURE(at);
           CAPTURE(static_cast<int>(bend));
-          CAPTURE(in_words(faults));
-          ++(faults.list.empty() ? read_all_the_same : told)[bend];
-          for (const Fault& fault : faults.list) {
-            CHECK(!fault.what.empty());
-            CHECK(fault.line >= 1);
+          CAPTURE(in_words(errors));
+          ++(errors.list.empty() ? read_all_the_same : told)[bend];
+          for (const InputError& error : errors.list) {
+            CHECK(!error.what.empty());
+            CHECK(error.line >= 1);
           }
           switch (bend) {
             case Bend::removed:  // an optional one may go; else what is wrong without it has been told
               break;
             case Bend::misspelt:
-              CHECK(told_at(faults, at));  // under its wrong name, or as missing under its right one
+              CHECK(told_at(errors, at));  // under its wrong name, or as missing under its right one
               break;
             case Bend::wrong_type:
             case Bend::huge:
             case Bend::not_a_number:
-              CHECK(told_at(faults, at));
+              CHECK(told_at(errors, at));
               break;
             case Bend::given_twice:
-              CHECK(in_words(faults).find("twice") != std::string::npos);
+              CHECK(in_words(errors).find("twice") != std::string::npos);
               break;
           }
         }

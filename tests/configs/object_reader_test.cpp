@@ -6,25 +6,25 @@ using namespace antiphase;
 
 namespace {
 
-/// Runs `read` on the parsed text and gives the faults in words.
+/// Runs `read` on the parsed text and gives the errors in words.
 template <class Read>
-std::string faults_of(const std::string& text, Read&& read) {
+std::string errors_of(const std::string& text, Read&& read) {
   const auto document = std::get<JsonDocument>(parse_json(text, "t"));
-  FaultList faults("t");
-  read(Cursor(document.root, "", faults));
-  return faults.empty() ? "" : in_words(faults.take());
+  InputErrorList errors("t");
+  read(Cursor(document.root, "", errors));
+  return errors.empty() ? "" : in_words(errors.take());
 }
 
 }  // namespace
 
 TEST_CASE("a number may be plain or written with a prefix, and is held against its range") {
   const NumberRule volt{"V", 1, 2000};
-  CHECK(faults_of("300", [&](const Cursor& c) { CHECK(c.number(volt) == 300.0); }) == "");
-  CHECK(faults_of("\"0.3k\"", [&](const Cursor& c) { CHECK(c.number(volt) == 300.0); }) == "");
-  CHECK(faults_of("1", [&](const Cursor& c) { CHECK(c.number(volt) == 1.0); }) == "");
-  CHECK(faults_of("2000", [&](const Cursor& c) { CHECK(c.number(volt) == 2000.0); }) == "");
+  CHECK(errors_of("300", [&](const Cursor& c) { CHECK(c.number(volt) == 300.0); }) == "");
+  CHECK(errors_of("\"0.3k\"", [&](const Cursor& c) { CHECK(c.number(volt) == 300.0); }) == "");
+  CHECK(errors_of("1", [&](const Cursor& c) { CHECK(c.number(volt) == 1.0); }) == "");
+  CHECK(errors_of("2000", [&](const Cursor& c) { CHECK(c.number(volt) == 2000.0); }) == "");
   const auto words = [&](const std::string& text, const NumberRule& rule) {
-    return faults_of(text, [&](const Cursor& c) { CHECK_FALSE(c.number(rule)); });
+    return errors_of(text, [&](const Cursor& c) { CHECK_FALSE(c.number(rule)); });
   };
   CHECK(words("-5", volt) == "t:1:1: must be from 1 V to 2 kV, is -5 V\n");
   CHECK(words("2000.4", volt) == "t:1:1: must be from 1 V to 2 kV, is 2.0004 kV\n");
@@ -42,28 +42,28 @@ TEST_CASE("a number may be plain or written with a prefix, and is held against i
 }
 
 TEST_CASE("a choice of two is true or false, not a word or a number for it") {
-  CHECK(faults_of("true", [](const Cursor& c) { CHECK(c.boolean() == true); }) == "");
-  CHECK(faults_of("false", [](const Cursor& c) { CHECK(c.boolean() == false); }) == "");
+  CHECK(errors_of("true", [](const Cursor& c) { CHECK(c.boolean() == true); }) == "");
+  CHECK(errors_of("false", [](const Cursor& c) { CHECK(c.boolean() == false); }) == "");
   for (const char* text : {"1", "\"true\"", "null", "[]"}) {
     CAPTURE(text);
-    const auto words = faults_of(text, [](const Cursor& c) { CHECK_FALSE(c.boolean()); });
+    const auto words = errors_of(text, [](const Cursor& c) { CHECK_FALSE(c.boolean()); });
     CHECK(words.find("t:1:1: must be true or false, is ") == 0);
   }
 }
 
 TEST_CASE("whole numbers have no fraction, no sign and no prefix") {
-  CHECK(faults_of("18446744073709551615", [](const Cursor& c) {
+  CHECK(errors_of("18446744073709551615", [](const Cursor& c) {
           CHECK(c.whole_number(0, ~std::uint64_t{0}) == 18446744073709551615u);
         }) == "");
   for (const char* text : {"3.9", "-1", "1e2", "101", "0", "\"5\"", "18446744073709551616", "null"}) {
     CAPTURE(text);
-    const auto words = faults_of(text, [](const Cursor& c) { CHECK_FALSE(c.whole_number(1, 100)); });
+    const auto words = errors_of(text, [](const Cursor& c) { CHECK_FALSE(c.whole_number(1, 100)); });
     CHECK(words.find("must be a whole number from 1 to 100, is ") != std::string::npos);
   }
 }
 
 TEST_CASE("members that nobody asked for are faults, with the names that may have been meant") {
-  CHECK(faults_of("{\"supply_v\": 1, \"laod\": 2, \"xyzzy\": 3}",
+  CHECK(errors_of("{\"supply_v\": 1, \"laod\": 2, \"xyzzy\": 3}",
                   [](const Cursor& c) {
                     ObjectReader in(c);
                     in.number("supply_v", {"V"});
@@ -74,13 +74,13 @@ TEST_CASE("members that nobody asked for are faults, with the names that may hav
 }
 
 TEST_CASE("a name that stands there already is not suggested") {
-  CHECK(faults_of("{\"supply_v\": 1, \"suply_v\": 2}", [](const Cursor& c) {
+  CHECK(errors_of("{\"supply_v\": 1, \"suply_v\": 2}", [](const Cursor& c) {
           ObjectReader(c).number("supply_v", {"V"});
         }) == "t:1:17: /suply_v: is not a known member here\n");
 }
 
 TEST_CASE("what is missing is told at the object, with what it is") {
-  CHECK(faults_of("\n {}", [](const Cursor& c) {
+  CHECK(errors_of("\n {}", [](const Cursor& c) {
           ObjectReader in(c);
           CHECK_FALSE(in.required_number("supply_v", "the supply", {"V"}));
           CHECK_FALSE(in.number("load", {"ohm"}));
@@ -88,7 +88,7 @@ TEST_CASE("what is missing is told at the object, with what it is") {
 }
 
 TEST_CASE("where an object is expected, anything else is one fault") {
-  CHECK(faults_of("[1]", [](const Cursor& c) {
+  CHECK(errors_of("[1]", [](const Cursor& c) {
           ObjectReader in(c);
           CHECK_FALSE(in.is_object());
           CHECK_FALSE(in.required_number("a", "a", {"V"}));
@@ -97,7 +97,7 @@ TEST_CASE("where an object is expected, anything else is one fault") {
 
 TEST_CASE("all faults of a file are gathered") {
   const auto words =
-      faults_of("{\"a\": -1, \"b\": \"\", \"c\": [], \"d\": \"z\", \"e\": 1}", [](const Cursor& c) {
+      errors_of("{\"a\": -1, \"b\": \"\", \"c\": [], \"d\": \"z\", \"e\": 1}", [](const Cursor& c) {
         ObjectReader in(c);
         in.number("a", {"V", 0, 1});
         in.text("b");
@@ -113,22 +113,22 @@ TEST_CASE("all faults of a file are gathered") {
 }
 
 TEST_CASE("a choice names all that may be chosen") {
-  CHECK(faults_of("\"resistr\"",
+  CHECK(errors_of("\"resistr\"",
                   [](const Cursor& c) {
                     c.choice({"resistor", "constant_current"});
                   }) ==
         "t:1:1: must be \"resistor\" or \"constant_current\", is \"resistr\"; did you mean \"resistor\"?\n");
-  CHECK(faults_of("3", [](const Cursor& c) { c.choice({"resistor"}); }) ==
+  CHECK(errors_of("3", [](const Cursor& c) { c.choice({"resistor"}); }) ==
         "t:1:1: must be \"resistor\", is 3\n");
 }
 
 TEST_CASE("texts may be one or a list of them") {
-  CHECK(faults_of("{\"n\": \"one\", \"m\": [\"a\", \"b\"]}", [](const Cursor& c) {
+  CHECK(errors_of("{\"n\": \"one\", \"m\": [\"a\", \"b\"]}", [](const Cursor& c) {
           ObjectReader in(c);
           CHECK(in.texts("n") == std::vector<std::string>{"one"});
           CHECK(in.texts("m") == std::vector<std::string>{"a", "b"});
           CHECK(in.texts("o").empty());
         }) == "");
-  CHECK(faults_of("{\"n\": [\"a\", 1]}", [](const Cursor& c) { ObjectReader(c).texts("n"); }) ==
+  CHECK(errors_of("{\"n\": [\"a\", 1]}", [](const Cursor& c) { ObjectReader(c).texts("n"); }) ==
         "t:1:13: /n/1: must be text, is 1\n");
 }

@@ -188,11 +188,11 @@ TEST_CASE("two near numbers do not look the same in a message") {
 
 TEST_CASE("what engineering notation writes is read back as the same number") {
   // Every decimal of at most 15 digits survives the way through a double (IEEE 754, DBL_DIG = 15).
-  std::mt19937_64 dice(1);
+  std::mt19937_64 random(1);
   std::uniform_int_distribution<long long> digits(1, 999'999'999'999'999);
   std::uniform_int_distribution<int> power(-310, 290);
   for (int k = 0; k < 5000; ++k) {
-    const auto text = std::to_string(digits(dice)) + "e" + std::to_string(power(dice));
+    const auto text = std::to_string(digits(random)) + "e" + std::to_string(power(random));
     const double value = std::stod(text);
     for (const char* unit : {"ohm", "F", "A", "V", "W"}) {
       CAPTURE(text);

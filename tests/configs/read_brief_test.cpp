@@ -14,7 +14,7 @@ namespace {
 
 Brief good(const Json& brief, const TubeLibrary& library) {
   auto result = read_brief_text(brief.dump(), "brief", library);
-  if (const auto* faults = std::get_if<Faults>(&result)) FAIL(in_words(*faults));
+  if (const auto* errors = std::get_if<InputErrors>(&result)) FAIL(in_words(*errors));
   return std::get<Brief>(std::move(result));
 }
 
@@ -76,7 +76,7 @@ TEST_CASE("a short brief gets the defaults that the schema states") {
 TEST_CASE("every member of a brief arrives") {
   const auto library = example_library();
   const auto schema = read_schema("brief.schema.json");
-  CHECK(schema_fault(schema, schema, whole_brief()) == "");
+  CHECK(schema_error(schema, schema, whole_brief()) == "");
   const auto brief = good(whole_brief(), library);
   const auto& s = brief.space;
   CHECK(brief.title == "All of it");
@@ -272,15 +272,15 @@ TEST_CASE("each wrong member of a brief is one fault at its place, and the schem
         {R"({"objectives": [{"figure": "balance_pct"}]})", "/objectives/0/figure",
          "a common_cathode stage has no balance", false}}}};
   for (const auto& group : groups) {
-    REQUIRE(schema_fault(schema, schema, group.base) == "");
+    REQUIRE(schema_error(schema, schema, group.base) == "");
     REQUIRE(good(group.base, library).space.tubes.size() == 1);
     for (const auto& row : group.table) {
       CAPTURE(row.patch);
       const auto brief = patched(group.base, row.patch);
       const auto result = read_brief_text(brief.dump(1), "brief", library);
-      REQUIRE(std::holds_alternative<Faults>(result));
-      CHECK(other_than(std::get<Faults>(result), row.pointer, row.says) == "");
-      CHECK((schema_fault(schema, schema, brief) != "") == row.schema_sees);
+      REQUIRE(std::holds_alternative<InputErrors>(result));
+      CHECK(other_than(std::get<InputErrors>(result), row.pointer, row.says) == "");
+      CHECK((schema_error(schema, schema, brief) != "") == row.schema_sees);
     }
   }
 }
@@ -348,7 +348,7 @@ TEST_CASE("all faults of a brief are told at once, in the order of the file, wit
   },
   "limit": []
 })";
-  CHECK(in_words(std::get<Faults>(read_brief_text(text, "b.json", library))) ==
+  CHECK(in_words(std::get<InputErrors>(read_brief_text(text, "b.json", library))) ==
         "b.json:3:22: /tubes/1: there is no tube card of a \"12AU8\"; did you mean \"12AU7\"?\n"
         "b.json:4:30: /target/swing_peak_v: must be a number in V such as 300, \"0.3k\" or \"300 V\", is "
         "\"25 A\"\n"
@@ -397,10 +397,10 @@ TEST_CASE("the brief of the design contract is good") {
   })");
   CHECK(good(brief, library).demands.limits.size() == 1);
   const auto schema = read_schema("brief.schema.json");
-  CHECK(schema_fault(schema, schema, brief) == "");
+  CHECK(schema_error(schema, schema, brief) == "");
 }
 
 TEST_CASE("a brief file that is missing is unreadable, not wrong") {
   const auto library = example_library();
-  CHECK(std::get<Faults>(read_brief("/no/such/file", library)).unreadable);
+  CHECK(std::get<InputErrors>(read_brief("/no/such/file", library)).unreadable);
 }

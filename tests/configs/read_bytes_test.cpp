@@ -16,5 +16,5 @@ TEST_CASE("a file comes whole up to the limit, and one byte beyond it shows that
   CHECK(std::get<std::string>(read_bytes(file, 39'999)).size() == 40'000);
   CHECK(std::get<std::string>(read_bytes(file, 100)).size() == 101);
   std::filesystem::remove(file);
-  CHECK(std::get<Faults>(read_bytes(file, 100)).unreadable);
+  CHECK(std::get<InputErrors>(read_bytes(file, 100)).unreadable);
 }

@@ -19,12 +19,13 @@ Json direct_coupled_on_sink() {
     "tail": {"form": "constant_current", "ohm": null, "current_a": "6m"}})");
 }
 
-/// The one fault expected, or what was reported instead.
-std::string fault_of(const Json& design, const TubeLibrary& library, const std::string& pointer,
+/// The one error expected, or what was reported instead.
+std::string error_of(const Json& design, const TubeLibrary& library, const std::string& pointer,
                      const std::string& says) {
   const auto result = read_design_text(design.dump(1), "design", library);
-  return std::holds_alternative<Faults>(result) ? other_than(std::get<Faults>(result), pointer, says)
-                                                : "no fault";
+  return std::holds_alternative<InputErrors>(result)
+             ? other_than(std::get<InputErrors>(result), pointer, says)
+             : "no fault";
 }
 
 }  // namespace
@@ -53,15 +54,15 @@ TEST_CASE("sections may differ from their type, one entry for each") {
   const auto library = example_library();
   const auto design = patched(self_biased_design(), R"({"sections": [{"current": 1.1}, {"mu": 0.95}]})");
   const auto schema = read_schema("design.schema.json");
-  CHECK(schema_fault(schema, schema, design) == "");
+  CHECK(schema_error(schema, schema, design) == "");
   const auto d = std::get<Design>(read_design_text(design.dump(), "d", library));
   CHECK(d.spread[0] == SectionSpread{1.1, 1});
   CHECK(d.spread[1] == SectionSpread{1, 0.95});
-  CHECK(fault_of(patched(self_biased_design(), R"({"sections": [{"current": 1.1}]})"), library, "/sections",
+  CHECK(error_of(patched(self_biased_design(), R"({"sections": [{"current": 1.1}]})"), library, "/sections",
                  "2") == "");
-  CHECK(fault_of(patched(self_biased_design(), R"({"sections": [{"current": 11}, {}]})"), library,
+  CHECK(error_of(patched(self_biased_design(), R"({"sections": [{"current": 11}, {}]})"), library,
                  "/sections/0/current", "3") == "");
-  CHECK(fault_of(patched(self_biased_design(), R"({"sections": [{}, {"gm": 1}]})"), library, "/sections/1/gm",
+  CHECK(error_of(patched(self_biased_design(), R"({"sections": [{}, {"gm": 1}]})"), library, "/sections/1/gm",
                  "") == "");
 }
 
@@ -218,12 +219,12 @@ TEST_CASE("each wrong member of a design is one fault at its place, and the sche
         {R"({"cathode_unbypassed_ohm": "1k6"})", "/cathode_unbypassed_ohm",
          "at most 1.5 k\u03a9, is 1.6 k\u03a9", false}}}};
   for (const auto& group : groups) {
-    REQUIRE(schema_fault(schema, schema, group.base) == "");
+    REQUIRE(schema_error(schema, schema, group.base) == "");
     for (const auto& row : group.table) {
       CAPTURE(row.patch);
       const auto design = patched(group.base, row.patch);
-      CHECK(fault_of(design, library, row.pointer, row.says) == "");
-      const auto seen = schema_fault(schema, schema, design);
+      CHECK(error_of(design, library, row.pointer, row.says) == "");
+      const auto seen = schema_error(schema, schema, design);
       CAPTURE(seen);
       CHECK((seen != "") == row.schema_sees);
     }
@@ -235,7 +236,7 @@ TEST_CASE("a misspelt member is told with the right name, even if the stage is n
   const auto design =
       patched(self_biased_design(),
               R"({"stage": null, "stge": "long_tailed_pair", "load_ohm": null, "lode_ohm": 1})");
-  const auto words = in_words(std::get<Faults>(read_design_text(design.dump(1), "d", library)));
+  const auto words = in_words(std::get<InputErrors>(read_design_text(design.dump(1), "d", library)));
   CHECK(words.find("/stge: is not a known member here; did you mean \"stage\"?") != std::string::npos);
   CHECK(words.find("/lode_ohm: is not a known member here; did you mean \"load_ohm\"?") != std::string::npos);
 }
@@ -252,7 +253,7 @@ TEST_CASE("all faults of a design are told at once, in the order of the file, wi
   "load_ohm": "220k",
   "swing_peak": 32
 })";
-  CHECK(in_words(std::get<Faults>(read_design_text(text, "d.json", library))) ==
+  CHECK(in_words(std::get<InputErrors>(read_design_text(text, "d.json", library))) ==
         "d.json:1:1: /swing_peak_v: is missing: target swing per output, peak in V\n"
         "d.json:3:11: /tube: there is no tube card of a \"12AX8\"; did you mean \"12AX7\"?\n"
         "d.json:4:15: /supply_v: must be a number in V such as 300, \"0.3k\" or \"300 V\", is \"abc\"\n"
@@ -296,7 +297,7 @@ TEST_CASE("the reader and the schema know the same members of a design") {
     CAPTURE(told);
     auto design = self_biased_design();
     design[name] = Json{{"", 0}};
-    const auto words = in_words(std::get<Faults>(read_design_text(design.dump(), "d", library)));
+    const auto words = in_words(std::get<InputErrors>(read_design_text(design.dump(), "d", library)));
     CHECK(words.find("/" + name + ": is not a known member") == std::string::npos);
   }
 }
@@ -310,16 +311,16 @@ TEST_CASE("the example designs and those in the schema are good") {
        std::filesystem::directory_iterator(std::string(ANTIPHASE_SOURCE) + "/configs/designs")) {
     CAPTURE(entry.path().string());
     const auto result = read_design(entry.path().string(), std::get<TubeLibrary>(cards));
-    if (const auto* faults = std::get_if<Faults>(&result)) CHECK(in_words(*faults) == "");
+    if (const auto* errors = std::get_if<InputErrors>(&result)) CHECK(in_words(*errors) == "");
     std::ifstream in(entry.path());
     const auto json = Json::parse(in);
-    CHECK(schema_fault(schema, schema, json) == "");
+    CHECK(schema_error(schema, schema, json) == "");
     CHECK(json.contains("$schema"));
     ++count;
   }
   CHECK(count >= 6);
   for (const auto& example : schema["examples"]) {
-    CHECK(schema_fault(schema, schema, example) == "");
+    CHECK(schema_error(schema, schema, example) == "");
     CHECK(std::holds_alternative<Design>(
         read_design_text(example.dump(), "example", std::get<TubeLibrary>(cards))));
   }
@@ -327,14 +328,14 @@ TEST_CASE("the example designs and those in the schema are good") {
 
 TEST_CASE("a design file that is missing is unreadable, not wrong") {
   const auto library = example_library();
-  CHECK(std::get<Faults>(read_design("/no/such/file", library)).unreadable);
-  CHECK_FALSE(std::get<Faults>(read_design_text("{", "d", library)).unreadable);
+  CHECK(std::get<InputErrors>(read_design("/no/such/file", library)).unreadable);
+  CHECK_FALSE(std::get<InputErrors>(read_design_text("{", "d", library)).unreadable);
 }
 
 TEST_CASE("a chain is read, and what does not go together in it is told") {
   const auto library = example_library();
   const auto read = read_design_text(chain_design().dump(), "d", library);
-  if (const auto* faults = std::get_if<Faults>(&read)) FAIL(in_words(*faults));
+  if (const auto* errors = std::get_if<InputErrors>(&read)) FAIL(in_words(*errors));
   const auto chain = std::get<Design>(read);
   CHECK(chain.circuit == CircuitKind::gain_and_splitter);
   CHECK(direct_first_stage(chain));
@@ -360,7 +361,7 @@ TEST_CASE("a chain is read, and what does not go together in it is told") {
         Wrong{R"({"feedback": {"wanted": 3}})", "/feedback/wanted: is not a known member"}}) {
     CAPTURE(w.patch);
     const auto result = read_design_text(patched(chain_design(), w.patch).dump(), "d", library);
-    REQUIRE(std::holds_alternative<Faults>(result));
-    CHECK(in_words(std::get<Faults>(result)).find(w.says) != std::string::npos);
+    REQUIRE(std::holds_alternative<InputErrors>(result));
+    CHECK(in_words(std::get<InputErrors>(result)).find(w.says) != std::string::npos);
   }
 }

@@ -52,12 +52,12 @@ TEST_CASE("an output valve needs a name and where its grid conducts, and the res
   CHECK_FALSE(v.input_f);
   CHECK(v.conditions.empty());
   const auto schema = read_schema("output_valve.schema.json");
-  CHECK(schema_fault(schema, schema, card) == "");
+  CHECK(schema_error(schema, schema, card) == "");
 }
 
 TEST_CASE("each wrong member of an output valve card is one fault at its place, and the schema sees it too") {
   const auto schema = read_schema("output_valve.schema.json");
-  REQUIRE(schema_fault(schema, schema, whole_output_valve()) == "");
+  REQUIRE(schema_error(schema, schema, whole_output_valve()) == "");
   const std::vector<BadFile> table{
       {R"({"output_valve": null})", "/output_valve", "is missing: the type number"},
       {R"({"grid_conduction_v": null})", "/grid_conduction_v", "is missing"},
@@ -92,9 +92,9 @@ TEST_CASE("each wrong member of an output valve card is one fault at its place, 
     CAPTURE(row.patch);
     const auto card = patched(whole_output_valve(), row.patch);
     const auto result = read_output_valve_text(card.dump(1), "card");
-    REQUIRE(std::holds_alternative<Faults>(result));
-    CHECK(other_than(std::get<Faults>(result), row.pointer, row.says) == "");
-    CHECK((schema_fault(schema, schema, card) != "") == row.schema_sees);
+    REQUIRE(std::holds_alternative<InputErrors>(result));
+    CHECK(other_than(std::get<InputErrors>(result), row.pointer, row.says) == "");
+    CHECK((schema_error(schema, schema, card) != "") == row.schema_sees);
   }
 }
 
@@ -106,9 +106,9 @@ TEST_CASE("every shipped output valve loads, obeys the schema and is called like
     CAPTURE(entry.path().string());
     ++count;
     std::ifstream in(entry.path());
-    CHECK(schema_fault(schema, schema, Json::parse(in)) == "");
+    CHECK(schema_error(schema, schema, Json::parse(in)) == "");
     const auto result = read_output_valve(entry.path().string());
-    if (const auto* faults = std::get_if<Faults>(&result)) FAIL(in_words(*faults));
+    if (const auto* errors = std::get_if<InputErrors>(&result)) FAIL(in_words(*errors));
     CHECK(std::get<OutputValve>(result).name == entry.path().stem());
   }
   CHECK(shipped().output_valves().size() == count);

@@ -17,14 +17,14 @@ namespace {
 
 Stock good(const std::string& text) {
   auto read = parse_stock(text, "parts.csv");
-  if (const auto* faults = std::get_if<Faults>(&read)) FAIL(in_words(*faults));
+  if (const auto* errors = std::get_if<InputErrors>(&read)) FAIL(in_words(*errors));
   return std::get<StockFile>(read).stock;
 }
 
 std::string bad(const std::string& text) {
   const auto read = parse_stock(text, "parts.csv");
-  const auto* faults = std::get_if<Faults>(&read);
-  return faults ? in_words(*faults) : "";
+  const auto* errors = std::get_if<InputErrors>(&read);
+  return errors ? in_words(*errors) : "";
 }
 
 bool has(const std::string& text, const std::string& part) {
@@ -87,8 +87,8 @@ TEST_CASE("a brief finds its list beside it, and tells the list's faults with th
 
   const auto said = [&](const std::string& text) {
     const auto read = read_with(text);
-    const auto* faults = std::get_if<Faults>(&read);
-    return faults ? in_words(*faults) : std::string("nothing");
+    const auto* errors = std::get_if<InputErrors>(&read);
+    return errors ? in_words(*errors) : std::string("nothing");
   };
   CHECK(has(said("kind,value,quantity\nresistor,47k,0\n"),
             "/parts/on_hand: drawer.csv, line 2: quantity must"));

@@ -27,28 +27,28 @@ Design pair() {
 
 Tolerances good(const std::string& text) {
   auto read = read_tolerances_text(text, "t.json", pair());
-  if (const auto* faults = std::get_if<Faults>(&read)) FAIL(in_words(*faults));
+  if (const auto* errors = std::get_if<InputErrors>(&read)) FAIL(in_words(*errors));
   return std::get<Tolerances>(read);
 }
 
 std::string bad(const std::string& text) {
   const auto read = read_tolerances_text(text, "t.json", pair());
-  const auto* faults = std::get_if<Faults>(&read);
-  return faults ? in_words(*faults) : "";
+  const auto* errors = std::get_if<InputErrors>(&read);
+  return errors ? in_words(*errors) : "";
 }
 
 bool has(const std::string& text, const std::string& part) {
   return text.find(part) != std::string::npos;
 }
 
-OrFaults<Brief> brief_with(const std::string& builds, const std::string& file = "b") {
+OrErrors<Brief> brief_with(const std::string& builds, const std::string& file = "b") {
   static const TubeLibrary library = example_library();
   return read_brief_text(patched(short_brief(), "{\"builds\": " + builds + "}").dump(2), file, library);
 }
 
-std::string faults_of(const OrFaults<Brief>& brief) {
-  const auto* faults = std::get_if<Faults>(&brief);
-  return faults ? in_words(*faults) : "";
+std::string errors_of(const OrErrors<Brief>& brief) {
+  const auto* errors = std::get_if<InputErrors>(&brief);
+  return errors ? in_words(*errors) : "";
 }
 
 constexpr const char* kAll = R"({"$schema": "../schema/tolerances.schema.json", "notes": "carbon film",
@@ -94,9 +94,9 @@ TEST_CASE("the defaults of tolerances are those of the schema") {
 
 TEST_CASE("the schema of tolerances takes what the reader takes, here and in a brief") {
   const auto schema = read_schema("tolerances.schema.json"), brief = read_schema("brief.schema.json");
-  CHECK(schema_fault(schema, schema, Json::parse(kAll)) == "");
-  CHECK(schema_fault(schema, schema, Json::parse(R"({"resistor_pct": 80})")) != "");
-  CHECK(schema_fault(schema, schema, Json::parse(R"({"resistors": 5})")) != "");
+  CHECK(schema_error(schema, schema, Json::parse(kAll)) == "");
+  CHECK(schema_error(schema, schema, Json::parse(R"({"resistor_pct": 80})")) != "");
+  CHECK(schema_error(schema, schema, Json::parse(R"({"resistors": 5})")) != "");
   CHECK(brief["definitions"]["tolerances"]["properties"] == schema["properties"]);
   Json parts = Json::array(), listed = Json::array();
   for (const DesignField& f : design_fields())
@@ -108,7 +108,7 @@ TEST_CASE("the schema of tolerances takes what the reader takes, here and in a b
   std::sort(parts.begin(), parts.end());
   CHECK(listed == parts);
   for (const auto& example : schema["examples"]) {
-    CHECK(schema_fault(schema, schema, example) == "");
+    CHECK(schema_error(schema, schema, example) == "");
     good(example.dump());
   }
 }
@@ -128,7 +128,7 @@ TEST_CASE("wrong tolerances are told with line and place") {
 TEST_CASE("a brief says how builds count") {
   const auto read = brief_with(R"({"rank_by": "percentile", "percentile": "90 %", "count": 500,
     "tolerances": {"resistor_pct": 5, "single": {"/plate_ohm/1": 1}}})");
-  REQUIRE_MESSAGE(std::holds_alternative<Brief>(read), faults_of(read));
+  REQUIRE_MESSAGE(std::holds_alternative<Brief>(read), errors_of(read));
   const Brief& brief = std::get<Brief>(read);
   REQUIRE(brief.builds);
   CHECK(brief.builds->rank_by == RankBy::percentile);
@@ -147,17 +147,17 @@ TEST_CASE("a brief says how builds count") {
 }
 
 TEST_CASE("what is wrong with the builds of a brief is told with its place") {
-  CHECK(has(faults_of(brief_with("{}")), "/builds/rank_by: is missing: "));
-  CHECK(has(faults_of(brief_with(R"({"rank_by": "luck"})")), "/builds/rank_by"));
-  CHECK(has(faults_of(brief_with(R"({"rank_by": "yield", "percentile": 20})")),
+  CHECK(has(errors_of(brief_with("{}")), "/builds/rank_by: is missing: "));
+  CHECK(has(errors_of(brief_with(R"({"rank_by": "luck"})")), "/builds/rank_by"));
+  CHECK(has(errors_of(brief_with(R"({"rank_by": "yield", "percentile": 20})")),
             "/builds/percentile: must be from 50 %"));
-  CHECK(has(faults_of(brief_with(R"({"rank_by": "nominal", "percentile": 90})")),
+  CHECK(has(errors_of(brief_with(R"({"rank_by": "nominal", "percentile": 90})")),
             "/builds/percentile: has no meaning"));
-  CHECK(has(faults_of(brief_with(R"({"rank_by": "yield", "count": 10})")), "/builds/count"));
-  CHECK(has(faults_of(brief_with(R"({"rank_by": "yield", "builds": 10})")),
+  CHECK(has(errors_of(brief_with(R"({"rank_by": "yield", "count": 10})")), "/builds/count"));
+  CHECK(has(errors_of(brief_with(R"({"rank_by": "yield", "builds": 10})")),
             "/builds/builds: is not a known member"));
-  CHECK(has(faults_of(brief_with(R"({"rank_by": "yield", "tolerances": 5})")), "/builds/tolerances"));
-  CHECK(has(faults_of(brief_with(R"({"rank_by": "yield", "tolerances": {"single": {"/cathode_ohm": 1}}})")),
+  CHECK(has(errors_of(brief_with(R"({"rank_by": "yield", "tolerances": 5})")), "/builds/tolerances"));
+  CHECK(has(errors_of(brief_with(R"({"rank_by": "yield", "tolerances": {"single": {"/cathode_ohm": 1}}})")),
             "/builds/tolerances/single"));
 }
 
@@ -165,15 +165,15 @@ TEST_CASE("tolerances may stand in a file beside the brief, which is part of its
   Folder folder;
   const std::string brief = (folder / "b.json").string();
   const std::string builds = R"({"rank_by": "yield", "tolerances": "film.json"})";
-  CHECK(has(faults_of(brief_with(builds, brief)), "film.json"));  // is not there
-  CHECK(has(faults_of(brief_with(R"({"rank_by": "yield", "tolerances": "../film.json"})", brief)),
+  CHECK(has(errors_of(brief_with(builds, brief)), "film.json"));  // is not there
+  CHECK(has(errors_of(brief_with(R"({"rank_by": "yield", "tolerances": "../film.json"})", brief)),
             "without folders"));
   write_text(folder / "film.json", "{\n \"resistor_pct\": 99}");
-  CHECK(has(faults_of(brief_with(builds, brief)),
+  CHECK(has(errors_of(brief_with(builds, brief)),
             "/builds/tolerances: film.json, line 2, /resistor_pct: must be"));
   write_text(folder / "film.json", R"({"resistor_pct": 5})");
   const auto five = brief_with(builds, brief);
-  REQUIRE_MESSAGE(std::holds_alternative<Brief>(five), faults_of(five));
+  REQUIRE_MESSAGE(std::holds_alternative<Brief>(five), errors_of(five));
   CHECK(std::get<Brief>(five).builds->tolerances.resistor_pct == 5);
   write_text(folder / "film.json", R"({"resistor_pct": 2})");
   CHECK(std::get<Brief>(brief_with(builds, brief)).digest != std::get<Brief>(five).digest);

@@ -88,12 +88,12 @@ TEST_CASE("a card may leave out what is not published, and offsets of laws") {
   CHECK(t.grid_diode.slope_v == 0.09);                         // kT/e at 1044 K
   CHECK(t.grid_diode_source.find("usual values") == 0);
   const auto schema = read_schema("tube.schema.json");
-  CHECK(schema_fault(schema, schema, card) == "");
+  CHECK(schema_error(schema, schema, card) == "");
 }
 
 TEST_CASE("each wrong member of a card is one fault at its place, and the schema sees it too") {
   const auto schema = read_schema("tube.schema.json");
-  CHECK(schema_fault(schema, schema, whole_card()) == "");
+  CHECK(schema_error(schema, schema, whole_card()) == "");
   const std::vector<BadFile> table{
       {R"({"tube": null})", "/tube", "is missing"},
       {R"({"tube": " "})", "/tube", "must not be empty"},
@@ -164,9 +164,9 @@ TEST_CASE("each wrong member of a card is one fault at its place, and the schema
     CAPTURE(row.patch);
     const auto card = patched(whole_card(), row.patch);
     const auto result = read_tube_text(card.dump(1), "card");
-    REQUIRE(std::holds_alternative<Faults>(result));
-    CHECK(other_than(std::get<Faults>(result), row.pointer, row.says) == "");
-    CHECK((schema_fault(schema, schema, card) != "") == row.schema_sees);
+    REQUIRE(std::holds_alternative<InputErrors>(result));
+    CHECK(other_than(std::get<InputErrors>(result), row.pointer, row.says) == "");
+    CHECK((schema_error(schema, schema, card) != "") == row.schema_sees);
   }
 }
 
@@ -174,6 +174,6 @@ TEST_CASE("all faults of a card are told at once") {
   const auto card =
       patched(whole_card(),
               R"({"tube": 1, "heater": {"volt_v": 0}, "models": [{"form": "x", "source": ""}], "y": 2})");
-  CHECK(std::get<Faults>(read_tube_text(card.dump(), "card")).list.size() == 5);
-  CHECK(std::get<Faults>(read_tube_text("[]", "card")).list.size() == 1);
+  CHECK(std::get<InputErrors>(read_tube_text(card.dump(), "card")).list.size() == 5);
+  CHECK(std::get<InputErrors>(read_tube_text("[]", "card")).list.size() == 1);
 }

@@ -10,18 +10,18 @@ constexpr NumberRule kVolt{"V", 1, 2000};
 
 Range good(const std::string& text) {
   const auto document = std::get<JsonDocument>(parse_json(text, "t"));
-  FaultList faults("t");
-  const auto range = read_range(Cursor(document.root, "", faults), kVolt);
+  InputErrorList errors("t");
+  const auto range = read_range(Cursor(document.root, "", errors), kVolt);
   REQUIRE(range);
-  CHECK(faults.empty());
+  CHECK(errors.empty());
   return *range;
 }
 
 std::string bad(const std::string& text) {
   const auto document = std::get<JsonDocument>(parse_json(text, "t"));
-  FaultList faults("t");
-  CHECK_FALSE(read_range(Cursor(document.root, "", faults), kVolt));
-  return in_words(faults.take());
+  InputErrorList errors("t");
+  CHECK_FALSE(read_range(Cursor(document.root, "", errors), kVolt));
+  return in_words(errors.take());
 }
 
 }  // namespace

@@ -72,7 +72,7 @@ void put_odd_values(const Json& file, const Json& schema, Read&& read) {
         continue;
       }
       ++accepted;
-      CHECK(schema_fault(schema, schema, changed) == "");
+      CHECK(schema_error(schema, schema, changed) == "");
     }
   }
   CHECK(accepted > 10);  // otherwise this would test nothing
@@ -97,7 +97,7 @@ TEST_CASE("every card obeys the schema") {
        std::filesystem::directory_iterator(std::string(ANTIPHASE_SOURCE) + "/configs/tubes")) {
     CAPTURE(entry.path().string());
     std::ifstream in(entry.path());
-    CHECK(schema_fault(schema, schema, Json::parse(in)) == "");
+    CHECK(schema_error(schema, schema, Json::parse(in)) == "");
     ++count;
   }
   CHECK(count >= 14);
@@ -116,9 +116,8 @@ TEST_CASE("the patterns of the schemas allow the texts that the reader reads and
   const std::vector<std::pair<std::string, std::string>> kinds{
       {"volt", "V"},    {"ampere", "A"}, {"ohm", "ohm"},   {"farad", "F"}, {"hertz", "Hz"},
       {"siemens", "S"}, {"watt", "W"},   {"percent", "%"}, {"pure", "1"}};
-  for (const char* file :
-       {"brief.schema.json", "design.schema.json", "tube.schema.json", "output_valve.schema.json",
-        "tolerances.schema.json"}) {
+  for (const char* file : {"brief.schema.json", "design.schema.json", "tube.schema.json",
+                           "output_valve.schema.json", "tolerances.schema.json"}) {
     const auto definitions = read_schema(file)["definitions"];
     for (const auto& [kind, unit] : kinds) {
       if (!definitions.contains(kind)) continue;
@@ -152,7 +151,7 @@ TEST_CASE("every member of the brief schema is one the reader knows") {
     CAPTURE(told);
     auto brief = short_brief();
     brief[name] = Json{{"", 0}};
-    const auto words = in_words(std::get<Faults>(read_brief_text(brief.dump(), "b", library)));
+    const auto words = in_words(std::get<InputErrors>(read_brief_text(brief.dump(), "b", library)));
     CHECK(words.find("/" + name + ": is not a known member") == std::string::npos);
   }
   CHECK(count > 10);
@@ -168,14 +167,14 @@ TEST_CASE("the example briefs and those in the schema are good") {
     if (entry.path().extension() != ".json") continue;  // a list of parts
     CAPTURE(entry.path().string());
     const auto result = read_brief(entry.path().string(), std::get<TubeLibrary>(cards));
-    if (const auto* faults = std::get_if<Faults>(&result)) CHECK(in_words(*faults) == "");
+    if (const auto* errors = std::get_if<InputErrors>(&result)) CHECK(in_words(*errors) == "");
     std::ifstream in(entry.path());
-    CHECK(schema_fault(schema, schema, Json::parse(in)) == "");
+    CHECK(schema_error(schema, schema, Json::parse(in)) == "");
     ++count;
   }
   CHECK(count >= 1);
   for (const auto& example : schema["examples"]) {
-    CHECK(schema_fault(schema, schema, example) == "");
+    CHECK(schema_error(schema, schema, example) == "");
     CHECK(std::holds_alternative<Brief>(
         read_brief_text(example.dump(), "example", std::get<TubeLibrary>(cards))));
   }

@@ -71,12 +71,12 @@ TEST_CASE("faults of all cards are told, each with its file") {
   folder.write("b.json", patched(whole_card(), R"({"tube": ""})").dump());
   folder.write("c.json", whole_card().dump());
   const auto result = read_tube_library(folder.path.string());
-  REQUIRE(std::holds_alternative<Faults>(result));
-  const auto& faults = std::get<Faults>(result);
-  REQUIRE(faults.list.size() == 2);
-  CHECK(faults.list[0].file == (folder.path / "a.json").string());
-  CHECK(faults.list[1].file == (folder.path / "b.json").string());
-  CHECK_FALSE(faults.unreadable);
+  REQUIRE(std::holds_alternative<InputErrors>(result));
+  const auto& errors = std::get<InputErrors>(result);
+  REQUIRE(errors.list.size() == 2);
+  CHECK(errors.list[0].file == (folder.path / "a.json").string());
+  CHECK(errors.list[1].file == (folder.path / "b.json").string());
+  CHECK_FALSE(errors.unreadable);
 }
 
 TEST_CASE("one name on two cards is a fault") {
@@ -84,10 +84,10 @@ TEST_CASE("one name on two cards is a fault") {
   folder.write("a.json", whole_card().dump());
   folder.write("b.json", card_named("7025", Json::array()).dump());
   folder.write("c.json", card_named("12AU7", {"ecc83"}).dump());
-  const auto faults = std::get<Faults>(read_tube_library(folder.path.string()));
-  REQUIRE(faults.list.size() == 2);
-  CHECK(faults.list[0].what == "the name \"7025\" stands on the card of the 12AX7 too");
-  CHECK(faults.list[1].what == "the name \"ecc83\" stands on the card of the 12AX7 too");
+  const auto errors = std::get<InputErrors>(read_tube_library(folder.path.string()));
+  REQUIRE(errors.list.size() == 2);
+  CHECK(errors.list[0].what == "the name \"7025\" stands on the card of the 12AX7 too");
+  CHECK(errors.list[1].what == "the name \"ecc83\" stands on the card of the 12AX7 too");
 }
 
 TEST_CASE("a folder that is missing, empty, or no folder is unreadable") {
@@ -95,8 +95,8 @@ TEST_CASE("a folder that is missing, empty, or no folder is unreadable") {
   folder.write("file", "");
   for (const auto& path : {folder.path, folder.path / "missing", folder.path / "file"}) {
     const auto result = read_tube_library(path.string());
-    REQUIRE(std::holds_alternative<Faults>(result));
-    CHECK(std::get<Faults>(result).unreadable);
+    REQUIRE(std::holds_alternative<InputErrors>(result));
+    CHECK(std::get<InputErrors>(result).unreadable);
   }
 }
 
@@ -126,11 +126,11 @@ TEST_CASE("output valves are read from the folder beside the tubes, or from the 
     CHECK(std::get<TubeLibrary>(read_tube_library(name)).find_output_valve("EL34"));
   folder.write("output_valves/twin.json", whole_output_valve().dump());
   folder.write("output_valves/bad.json", "{}");
-  const auto faults = std::get<Faults>(read_tube_library(tubes));
-  REQUIRE(faults.list.size() == 3);  // of bad.json: no name and no grid voltage
-  CHECK(faults.list[0].file == (folder.path / "output_valves/bad.json").string());
-  CHECK(faults.list[2].what == "the name \"EL34\" stands on the card of the EL34 too");
-  const auto missing = std::get<Faults>(read_tube_library(tubes, (folder.path / "none").string()));
+  const auto errors = std::get<InputErrors>(read_tube_library(tubes));
+  REQUIRE(errors.list.size() == 3);  // of bad.json: no name and no grid voltage
+  CHECK(errors.list[0].file == (folder.path / "output_valves/bad.json").string());
+  CHECK(errors.list[2].what == "the name \"EL34\" stands on the card of the EL34 too");
+  const auto missing = std::get<InputErrors>(read_tube_library(tubes, (folder.path / "none").string()));
   CHECK(missing.unreadable);
   CHECK(missing.list[0].what.find("the folder of output valve cards cannot be read") == 0);
 }

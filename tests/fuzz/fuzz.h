@@ -26,11 +26,11 @@ inline void promise(bool kept) {
 
 /// A refusal names at least one fault, each in words.
 template <class T>
-void check_faults(const OrFaults<T>& read) {
-  if (const auto* faults = std::get_if<Faults>(&read)) {
-    promise(!faults->list.empty());
-    for (const Fault& fault : faults->list) promise(!fault.what.empty());
-    promise(!in_words(*faults).empty());
+void check_errors(const OrErrors<T>& read) {
+  if (const auto* errors = std::get_if<InputErrors>(&read)) {
+    promise(!errors->list.empty());
+    for (const InputError& error : errors->list) promise(!error.what.empty());
+    promise(!in_words(*errors).empty());
   }
 }
 

@@ -6,7 +6,7 @@ using namespace antiphase;
 
 extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* bytes, std::size_t size) {
   const auto read = read_brief_text(fuzz::text_of(bytes, size), "brief.json", fuzz::library());
-  fuzz::check_faults(read);
+  fuzz::check_errors(read);
   if (const Brief* brief = std::get_if<Brief>(&read)) {
     fuzz::promise(!brief_in_words(*brief).empty());
     const DesignProblem problem(brief->space, brief->demands);

@@ -7,7 +7,7 @@ using namespace antiphase;
 
 extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* bytes, std::size_t size) {
   const auto read = read_design_text(fuzz::text_of(bytes, size), "design.json", fuzz::library());
-  fuzz::check_faults(read);
+  fuzz::check_errors(read);
   if (const Design* design = std::get_if<Design>(&read)) {
     static Evaluation e;
     evaluate(*design, Depth::full, e);

@@ -3,6 +3,6 @@
 using namespace antiphase;
 
 extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* bytes, std::size_t size) {
-  fuzz::check_faults(read_output_valve_text(fuzz::text_of(bytes, size), "card.json"));
+  fuzz::check_errors(read_output_valve_text(fuzz::text_of(bytes, size), "card.json"));
   return 0;
 }

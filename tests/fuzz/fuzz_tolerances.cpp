@@ -9,6 +9,6 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* bytes, std::size_t siz
       read_design(ANTIPHASE_SOURCE "/configs/designs/high_mu_self_biased.json", fuzz::library());
   const auto read =
       read_tolerances_text(fuzz::text_of(bytes, size), "tolerances.json", std::get<Design>(designs));
-  fuzz::check_faults(read);
+  fuzz::check_errors(read);
   return 0;
 }

@@ -4,7 +4,7 @@ using namespace antiphase;
 
 extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* bytes, std::size_t size) {
   const auto read = read_tube_text(fuzz::text_of(bytes, size), "card.json");
-  fuzz::check_faults(read);
+  fuzz::check_errors(read);
   if (const Tube* tube = std::get_if<Tube>(&read))
     for (const auto& model : tube->models)
       for (const double grid_v : {-50.0, -2.0, 0.0, 2.0})

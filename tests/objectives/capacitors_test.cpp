@@ -114,7 +114,7 @@ TEST_CASE("a target out of reach breaks a brief whose figures do not tell") {
   const engine::Family& family = problem.families()[0];
   std::vector<double> middle;
   for (const engine::Axis& a : family.ideal.axes) middle.push_back(std::sqrt(a.low * a.high));
-  CHECK(family.parts.make_judge()(family.to_parts(middle)).violation > 1);
+  CHECK(family.parts.make_judge()(family.round_to_parts(middle)).violation > 1);
 }
 
 TEST_CASE("without given capacitors the low frequency holds for every good design, and none ranks by it") {

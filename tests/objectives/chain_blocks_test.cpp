@@ -17,69 +17,72 @@ using namespace antiphase::testing;
 
 namespace {
 
-/// A drawn brief of chains of every bias form, tight or loose in its wishes, some behind a dropping resistor.
-Brief drawn_chain_brief(Dice& dice) {
+/// A drawn brief of chains of every bias form, tight or loose in its sizing inputs, some behind a dropping
+/// resistor.
+Brief drawn_chain_brief(RandomNumbers& random) {
   Brief brief = brief_named("chain_capacitor_coupled.json");
   DesignSpace& s = brief.space;
   const std::array pairs{"6SN7GT", "12AU7", "12AT7"}, firsts{"12AY7", "12AU7", "12AX7"};
-  s.tubes = {shipped().find(pairs[static_cast<std::size_t>(dice.below(3))])};
-  s.first_tubes = {shipped().find(firsts[static_cast<std::size_t>(dice.below(3))])};
+  s.tubes = {shipped().find(pairs[static_cast<std::size_t>(random.below(3))])};
+  s.first_tubes = {shipped().find(firsts[static_cast<std::size_t>(random.below(3))])};
   s.bias_forms = {BiasForm::self_biased, BiasForm::direct_coupled, BiasForm::negative_rail};
-  s.tail_forms = {dice.below(2) ? TailForm::resistor : TailForm::constant_current};
-  const double supply = dice.between(240, 330);
+  s.tail_forms = {random.below(2) ? TailForm::resistor : TailForm::constant_current};
+  const double supply = random.between(240, 330);
   s.supply_v = {supply, supply + 60, 20, {}};
-  s.tail_fraction = {dice.between(0.05, 0.25), dice.between(0.25, 0.4), 0, {}};
-  const double current = dice.log_between(0.8e-3, 4e-3);
+  s.tail_fraction = {random.between(0.05, 0.25), random.between(0.25, 0.4), 0, {}};
+  const double current = random.log_between(0.8e-3, 4e-3);
   s.plate_current_a = {0.75 * current, 1.3 * current, 0, {}};
-  const double ohm = dice.between(0.25, 0.5) * supply / current;
+  const double ohm = random.between(0.25, 0.5) * supply / current;
   s.plate_ohm = {0.7 * ohm, 1.5 * ohm, 0, {}};
   s.plate_ohm_ratio = {0.8, 1.6, 0, {}};
-  const double first = dice.log_between(0.4e-3, 3e-3), first_ohm = dice.between(0.3, 0.6) * supply / first;
+  const double first = random.log_between(0.4e-3, 3e-3),
+               first_ohm = random.between(0.3, 0.6) * supply / first;
   s.first_plate_current_a = {0.8 * first, 1.25 * first, 0, {}};
   s.first_plate_ohm = {0.7 * first_ohm, 1.5 * first_ohm, 0, {}};
-  s.given.first_stage.cathode_unbypassed_ohm = dice.below(2) ? 100 : 0;
-  s.given.heater_v = dice.below(2) ? dice.between(0, 80) : 0;
-  s.given.swing_peak_v = dice.between(5, 20);
-  s.given.source_ohm = dice.below(2) ? 10e3 : 0;
-  if (dice.below(3) == 0) brief.demands.limits.push_back({find_figure("cathode_v"), dice.between(20, 100)});
+  s.given.first_stage.cathode_unbypassed_ohm = random.below(2) ? 100 : 0;
+  s.given.heater_v = random.below(2) ? random.between(0, 80) : 0;
+  s.given.swing_peak_v = random.between(5, 20);
+  s.given.source_ohm = random.below(2) ? 10e3 : 0;
+  if (random.below(3) == 0)
+    brief.demands.limits.push_back({find_figure("cathode_v"), random.between(20, 100)});
   return brief;
 }
 
 /// A chain at usual currents; its tubes are cards with ratings.
-Design drawn_chain(Dice& dice) {
+Design drawn_chain(RandomNumbers& random) {
   const std::array pairs{"6SN7GT", "12AU7", "12AT7"}, firsts{"12AY7", "12AU7", "12AX7"};
-  const auto bias = static_cast<BiasForm>(dice.below(3));
-  Design d = pair_of(*shipped().find(pairs[static_cast<std::size_t>(dice.below(3))]), bias,
-                     static_cast<TailForm>(dice.below(2)));
+  const auto bias = static_cast<BiasForm>(random.below(3));
+  Design d = pair_of(*shipped().find(pairs[static_cast<std::size_t>(random.below(3))]), bias,
+                     static_cast<TailForm>(random.below(2)));
   d.circuit = CircuitKind::gain_and_splitter;
-  d.supply_v = dice.between(220, 380);
+  d.supply_v = random.between(220, 380);
   FirstStage& f = d.first_stage;
-  f.tube = shipped().find(firsts[static_cast<std::size_t>(dice.below(3))]);
-  f.plate_ohm = dice.log_between(47e3, 220e3);
-  f.cathode_ohm = dice.log_between(300, 4e3);
-  f.cathode_unbypassed_ohm = dice.below(3) * 0.5 * f.cathode_ohm;
-  d.plate_ohm = {dice.log_between(22e3, 120e3), dice.log_between(22e3, 120e3)};
+  f.tube = shipped().find(firsts[static_cast<std::size_t>(random.below(3))]);
+  f.plate_ohm = random.log_between(47e3, 220e3);
+  f.cathode_ohm = random.log_between(300, 4e3);
+  f.cathode_unbypassed_ohm = random.below(3) * 0.5 * f.cathode_ohm;
+  d.plate_ohm = {random.log_between(22e3, 120e3), random.log_between(22e3, 120e3)};
   d.bias.grid_v = 0;  // of a chain a result
-  d.bias.ohm = dice.log_between(300, 5e3);
-  d.bias.rail_v = bias == BiasForm::negative_rail ? -dice.between(60, 200) : 0;
+  d.bias.ohm = random.log_between(300, 5e3);
+  d.bias.rail_v = bias == BiasForm::negative_rail ? -random.between(60, 200) : 0;
   d.bias.grid_clamp = bias == BiasForm::direct_coupled;
-  d.tail.ohm = dice.log_between(10e3, 100e3);
-  d.tail.current_a = dice.log_between(0.6e-3, 5e-3);
-  if (dice.below(3) == 0) {
+  d.tail.ohm = random.log_between(10e3, 100e3);
+  d.tail.current_a = random.log_between(0.6e-3, 5e-3);
+  if (random.below(3) == 0) {
     d.main_supply_v = d.supply_v;
-    d.dropping_ohm = dice.log_between(1e3, 15e3);
+    d.dropping_ohm = random.log_between(1e3, 15e3);
     d.supply_v = 0;
   }
   return d;
 }
 
 /// `high` becomes up to `most` above `low` in every part, `inside` anywhere between.
-void span_block(Dice& dice, double most, const Design& low, Design& high, Design& inside) {
+void span_block(RandomNumbers& random, double most, const Design& low, Design& high, Design& inside) {
   high = inside = low;
   const auto span = [&](auto&& member) {
-    const double at_low = member(low), at_high = at_low + std::fabs(at_low) * dice.between(0, most);
+    const double at_low = member(low), at_high = at_low + std::fabs(at_low) * random.between(0, most);
     member(high) = at_high;
-    member(inside) = dice.between(at_low, at_high);
+    member(inside) = random.between(at_low, at_high);
   };
   span([](auto& d) -> auto& { return d.supply_v; });
   span([](auto& d) -> auto& { return d.dropping_ohm; });
@@ -113,11 +116,11 @@ bool keeps_all_at_rest(const Design& d, const Evaluation& e, const DesignFactors
 }  // namespace
 
 TEST_CASE("a block of chains that is dropped holds no feasible design") {
-  Dice dice{std::mt19937_64(8)};
+  RandomNumbers random{std::mt19937_64(8)};
   int by_parts_only = 0, by_corners_only = 0, asked = 0, feasible = 0;
   std::array<int, 3> dropped{};  // by corners, for each bias form
   for (int n = 0; n < 24; ++n) {
-    const Brief brief = drawn_chain_brief(dice);
+    const Brief brief = drawn_chain_brief(random);
     const DesignProblem problem(brief.space, brief.demands);
     Evaluation scratch;
     for (std::size_t f = 0; f < problem.families().size(); ++f) {
@@ -128,8 +131,8 @@ TEST_CASE("a block of chains that is dropped holds no feasible design") {
         std::vector<double> low_x(lattice.axes.size()), high_x(low_x.size()), x(low_x.size());
         for (const engine::Axis& axis : lattice.axes) {
           const int all = static_cast<int>(axis.levels.size());
-          low.push_back(dice.below(all));
-          high.push_back(std::min(all - 1, low.back() + (dice.below(3) == 0 ? 1 : 0)));
+          low.push_back(random.below(all));
+          high.push_back(std::min(all - 1, low.back() + (random.below(3) == 0 ? 1 : 0)));
         }
         engine::values_of(lattice, low, low_x);
         engine::values_of(lattice, high, high_x);
@@ -159,13 +162,13 @@ TEST_CASE("a block of chains that is dropped holds no feasible design") {
 
 TEST_CASE("corners bound every chain of a block, at rest") {
   // A demand at a design's own figure, or a rating at what it takes, is never called out of reach.
-  Dice dice{std::mt19937_64(9)};
+  RandomNumbers random{std::mt19937_64(9)};
   std::array<int, 3> asked{};
   int behind_resistor = 0;
   for (int n = 0; n < 500; ++n) {
-    const Design low = drawn_chain(dice);
+    const Design low = drawn_chain(random);
     Design high, inside;
-    span_block(dice, 0.4, low, high, inside);
+    span_block(random, 0.4, low, high, inside);
     Evaluation e, scratch;
     evaluate(inside, Depth::rest, e);
     if (e.operating_point.solved != Solved::yes || !keeps_all_at_rest(inside, e, {})) continue;
@@ -208,11 +211,11 @@ TEST_CASE("corners bound every chain of a block, at rest") {
 TEST_CASE("the corners of a block of one chain are that chain") {
   // Nothing is given away: with no part free, a demand a hundredth beyond a figure is out of reach. (Grids
   // that hang on the first plate may draw a microampere, and that much is left open.)
-  Dice dice{std::mt19937_64(10)};
+  RandomNumbers random{std::mt19937_64(10)};
   int asked = 0;
   std::array<int, 4> rated{};  // by what the first stage alone breaks
   for (int n = 0; n < 300; ++n) {
-    Design d = drawn_chain(dice);
+    Design d = drawn_chain(random);
     if (d.main_supply_v > 0) continue;  // there one side of each bound is open
     Evaluation e, scratch;
     evaluate(d, Depth::rest, e);
@@ -256,16 +259,17 @@ TEST_CASE("the corners of a block of one chain are that chain") {
 TEST_CASE("what the pair's grids draw from the first plate is left room for") {
   // Directly coupled, grids a little below where they conduct take some tenths of a microampere through the
   // first plate resistor: the first stage then does not rest where it would alone, and no bound may say so.
-  Dice dice{std::mt19937_64(11)};
+  RandomNumbers random{std::mt19937_64(11)};
   int asked = 0;
   double most_off = 0;
   for (int n = 0; n < 200; ++n) {
-    Design d = drawn_chain(dice);
+    Design d = drawn_chain(random);
     if (d.bias.form != BiasForm::direct_coupled || d.main_supply_v > 0 || d.tail.form != TailForm::resistor)
       continue;
     d.first_stage.plate_ohm = 470e3;
     d.first_stage.cathode_ohm = 4.7e3;
-    d.source_ohm = dice.below(2) ? 1e6 : 0;  // feeds the first grid alone: the pair's draw nothing through it
+    d.source_ohm =
+        random.below(2) ? 1e6 : 0;  // feeds the first grid alone: the pair's draw nothing through it
     Evaluation e, scratch;
     const auto room_v = [&] {  // to where the first of the pair's grids conducts
       evaluate(d, Depth::rest, e);

@@ -16,35 +16,36 @@ using namespace antiphase::testing;
 
 namespace {
 
-/// A drawn brief of every bias and tail form, tubes of every kind, tight or loose in its wishes.
-Brief drawn_brief(Dice& dice) {
+/// A drawn brief of every bias and tail form, tubes of every kind, tight or loose in its sizing inputs.
+Brief drawn_brief(RandomNumbers& random) {
   Brief brief = brief_named("rehearsal_room.json");
   DesignSpace& s = brief.space;
   const std::array names{"6SN7GT", "12AU7", "12AT7", "12AX7", "ECC85", "6SL7GT"};
-  s.tubes = {shipped().find(names[static_cast<std::size_t>(dice.below(6))])};
+  s.tubes = {shipped().find(names[static_cast<std::size_t>(random.below(6))])};
   s.bias_forms = {BiasForm::self_biased, BiasForm::direct_coupled, BiasForm::negative_rail};
   s.tail_forms = {TailForm::resistor, TailForm::constant_current};
-  const double supply = dice.between(200, 380);
+  const double supply = random.between(200, 380);
   s.supply_v = {supply, supply + 60, 20, {}};
-  s.tail_fraction = {dice.between(0.05, 0.3), dice.between(0.3, 0.5), 0, {}};
-  const double current = dice.log_between(0.6e-3, 4e-3);
+  s.tail_fraction = {random.between(0.05, 0.3), random.between(0.3, 0.5), 0, {}};
+  const double current = random.log_between(0.6e-3, 4e-3);
   s.plate_current_a = {0.8 * current, 1.25 * current, 0, {}};
-  const double ohm = dice.between(0.25, 0.5) * supply / current;
+  const double ohm = random.between(0.25, 0.5) * supply / current;
   s.plate_ohm = {0.6 * ohm, 1.6 * ohm, 0, {}};
-  s.given.heater_v = dice.below(2) ? dice.between(0, 80) : 0;
-  s.given.swing_peak_v = dice.between(10, 40);
-  s.given.source_ohm = dice.below(2) ? 10e3 : 0;
-  if (dice.below(3) == 0) brief.demands.limits.push_back({find_figure("cathode_v"), dice.between(30, 120)});
+  s.given.heater_v = random.below(2) ? random.between(0, 80) : 0;
+  s.given.swing_peak_v = random.between(10, 40);
+  s.given.source_ohm = random.below(2) ? 10e3 : 0;
+  if (random.below(3) == 0)
+    brief.demands.limits.push_back({find_figure("cathode_v"), random.between(30, 120)});
   return brief;
 }
 
 }  // namespace
 
 TEST_CASE("a step that turns a design away is right, and one that lets it pass judges the same") {
-  Dice dice{std::mt19937_64(5)};
+  RandomNumbers random{std::mt19937_64(5)};
   std::map<int, int> at_stage;
   for (int n = 0; n < 12; ++n) {
-    const Brief brief = drawn_brief(dice);
+    const Brief brief = drawn_brief(random);
     const DesignProblem problem(brief.space, brief.demands);
     Evaluation scratch;
     for (std::size_t f = 0; f < problem.families().size(); ++f) {
@@ -53,17 +54,17 @@ TEST_CASE("a step that turns a design away is right, and one that lets it pass j
       for (int m = 0; m < 150; ++m) {
         for (std::size_t i = 0; i < x.size(); ++i)
           x[i] = lattice.axes[i].levels[static_cast<std::size_t>(
-              dice.below(static_cast<int>(lattice.axes[i].levels.size())))];
+              random.below(static_cast<int>(lattice.axes[i].levels.size())))];
         const Design design = problem.design_at(static_cast<int>(f), x);
-        const engine::Sifted sifted = problem.sift(design, scratch);
+        const engine::StagedJudgement staged = problem.judge_staged(design, scratch);
         const engine::Judged judged = problem.judge(design, scratch);
-        ++at_stage[sifted.stage];
-        if (sifted.stage < static_cast<int>(lattice.stages.size())) {
+        ++at_stage[staged.stage];
+        if (staged.stage < static_cast<int>(lattice.stages.size())) {
           CHECK(!judged.feasible());
         } else {
-          CHECK(sifted.judged.cost == judged.cost);
-          CHECK(sifted.judged.violation == judged.violation);
-          CHECK(sifted.judged.objective == judged.objective);
+          CHECK(staged.judged.cost == judged.cost);
+          CHECK(staged.judged.violation == judged.violation);
+          CHECK(staged.judged.objective == judged.objective);
         }
       }
     }
@@ -77,10 +78,10 @@ TEST_CASE("a step that turns a design away is right, and one that lets it pass j
 }
 
 TEST_CASE("a block that is dropped holds no feasible design") {
-  Dice dice{std::mt19937_64(6)};
+  RandomNumbers random{std::mt19937_64(6)};
   int dropped = 0, dropped_by_corners = 0, asked = 0, feasible = 0;
   for (int n = 0; n < 40; ++n) {
-    Brief brief = drawn_brief(dice);
+    Brief brief = drawn_brief(random);
     if (n % 4 == 3) brief.space.plate_ohm_ratio = {0.5, 2, 0, {}};  // so that more is left to the corners
     const DesignProblem problem(brief.space, brief.demands);
     Evaluation scratch;
@@ -90,11 +91,11 @@ TEST_CASE("a block that is dropped holds no feasible design") {
       for (int m = 0; m < 12; ++m) {
         engine::Levels low, high;
         std::vector<double> low_x(lattice.axes.size()), high_x(low_x.size()), x(low_x.size());
-        const int wide = 1 + dice.below(3);
+        const int wide = 1 + random.below(3);
         for (const engine::Axis& axis : lattice.axes) {
           const int all = static_cast<int>(axis.levels.size());
-          low.push_back(dice.below(all));
-          high.push_back(std::min(all - 1, low.back() + dice.below(1 + wide)));
+          low.push_back(random.below(all));
+          high.push_back(std::min(all - 1, low.back() + random.below(1 + wide)));
         }
         engine::values_of(lattice, low, low_x);
         engine::values_of(lattice, high, high_x);
@@ -123,25 +124,25 @@ TEST_CASE("a block that is dropped holds no feasible design") {
 TEST_CASE("each corner bounds every design of its block") {
   // cathode, current, grid and tail of random designs inside a block against the demands set just outside
   // what a dropped block claims: a demand at a design's own figure is never called out of reach
-  Dice dice{std::mt19937_64(7)};
+  RandomNumbers random{std::mt19937_64(7)};
   int asked = 0;
   for (int n = 0; n < 600; ++n) {
-    const Brief brief = drawn_brief(dice);
+    const Brief brief = drawn_brief(random);
     const Tube& tube = *brief.space.tubes[0];
-    const BiasForm bias = static_cast<BiasForm>(dice.below(3));
-    const TailForm tail = static_cast<TailForm>(dice.below(2));
+    const BiasForm bias = static_cast<BiasForm>(random.below(3));
+    const TailForm tail = static_cast<TailForm>(random.below(2));
     Design low = pair_of(tube, bias, tail);
-    low.supply_v = dice.between(150, 350);
-    low.plate_ohm = {dice.log_between(20e3, 200e3), dice.log_between(20e3, 200e3)};
-    low.bias.ohm = dice.log_between(300, 5e3);
-    low.bias.grid_v = dice.between(20, 90);
-    low.bias.rail_v = bias == BiasForm::negative_rail ? -dice.between(60, 200) : 0;
-    low.tail.ohm = dice.log_between(10e3, 100e3);
-    low.tail.current_a = dice.log_between(0.3e-3, 4e-3);
+    low.supply_v = random.between(150, 350);
+    low.plate_ohm = {random.log_between(20e3, 200e3), random.log_between(20e3, 200e3)};
+    low.bias.ohm = random.log_between(300, 5e3);
+    low.bias.grid_v = random.between(20, 90);
+    low.bias.rail_v = bias == BiasForm::negative_rail ? -random.between(60, 200) : 0;
+    low.tail.ohm = random.log_between(10e3, 100e3);
+    low.tail.current_a = random.log_between(0.3e-3, 4e-3);
     Design high = low, inside = low;
     const auto span = [&](double& at_low, double& at_high, double& at_inside) {
-      at_high = at_low + std::abs(at_low) * dice.between(0, 0.4);
-      at_inside = dice.between(at_low, at_high);
+      at_high = at_low + std::abs(at_low) * random.between(0, 0.4);
+      at_inside = random.between(at_low, at_high);
     };
     span(low.supply_v, high.supply_v, inside.supply_v);
     span(low.plate_ohm[0], high.plate_ohm[0], inside.plate_ohm[0]);

@@ -1,4 +1,4 @@
-// The bridge: wishes become real parts, and the parts suit each other.
+// The bridge: sizing inputs become real parts, and the parts suit each other.
 #include <doctest/doctest.h>
 
 #include <algorithm>
@@ -9,8 +9,8 @@
 #include "objectives/part_levels.h"
 #include "optimize/engine/search.h"
 #include "tests/support/shipped_briefs.h"
+#include "tests/support/sizing_inputs.h"
 #include "tests/support/stages.h"
-#include "tests/support/wishes.h"
 #include "tests/support/within.h"
 
 using namespace antiphase;
@@ -55,7 +55,7 @@ TEST_CASE("behind a main supply the dropping resistor is a part, and the range o
   CHECK(supply_limit->at_least == 240.0);
   CHECK(supply_limit->at_most == 300.0);
 
-  Dice dice{std::mt19937_64(4)};
+  RandomNumbers random{std::mt19937_64(4)};
   int tried = 0;
   double worst = 0;
   Evaluation e;
@@ -67,8 +67,8 @@ TEST_CASE("behind a main supply the dropping resistor is a part, and the range o
     for (double v : dropper->levels) CHECK(within_ratio(engine::nearest(engine::Series::e24, v), v, 1e-12));
     for (const engine::Axis& a : family.parts.axes) CHECK(a.name != "/supply_v");
     for (int n = 0; n < 50; ++n) {
-      const std::vector<double> x = drawn_wishes(family, dice);
-      const std::vector<double> snapped = family.to_parts(x);
+      const std::vector<double> x = drawn_sizing_inputs(family, random);
+      const std::vector<double> snapped = family.round_to_parts(x);
       if (snapped.empty()) continue;
       const Design d = problem.design_at(static_cast<int>(f), snapped);
       CHECK(d.main_supply_v == 330);
@@ -108,8 +108,8 @@ TEST_CASE(
     const DesignProblem problem(brief.space, brief.demands);
     const engine::Family& family = problem.families()[0];
     Evaluation scratch;
-    const std::vector<double> middle = middle_wishes(family);
-    const Design d = problem.design_at(0, family.to_parts(middle));
+    const std::vector<double> middle = middle_sizing_inputs(family);
+    const Design d = problem.design_at(0, family.round_to_parts(middle));
     CHECK(d.bias.grid_clamp == clamp);
     // without them the grids of the 6SN7GT, for which no rating is published, stand at 300 V or more against
     // 50 V
@@ -158,13 +158,13 @@ TEST_CASE("a wish that goes in steps is held at every step, both ends with them"
 TEST_CASE("a design of the lattice is found again in its own family, one off it nowhere") {
   const Brief brief = brief_named("rehearsal_room.json");
   const DesignProblem problem(brief.space, brief.demands);
-  Dice dice{std::mt19937_64(15)};
+  RandomNumbers random{std::mt19937_64(15)};
   int found = 0;
   for (std::size_t f = 0; f < problem.families().size(); ++f)
     for (int n = 0; n < 40; ++n) {
       std::vector<double> x;
       for (const engine::Axis& a : problem.families()[f].parts.axes)
-        x.push_back(a.levels[dice.below(static_cast<int>(a.levels.size()))]);
+        x.push_back(a.levels[random.below(static_cast<int>(a.levels.size()))]);
       Design d = problem.design_at(static_cast<int>(f), x);
       const auto point = problem.lattice_point(d);
       REQUIRE(point);
@@ -191,11 +191,12 @@ TEST_CASE("bias and tail suit the plate resistors and the supply that were bough
   s.bias_forms = {BiasForm::self_biased};
   s.tail_forms = {TailForm::resistor};
   s.supply_v = {300, 400, 50, {}};
-  s.plate_ohm = {22e3, 220e3, 0, {22e3, 47e3, 100e3, 220e3}};  // far apart, so that snapping moves the wish
+  s.plate_ohm = {
+      22e3, 220e3, 0, {22e3, 47e3, 100e3, 220e3}};  // far apart, so that snapping moves the sizing input
   s.plate_ohm_ratio = {1, 1, 0, {}};
   const DesignProblem problem(s, brief.demands);
   REQUIRE_FALSE(problem.families().empty());
-  Dice dice{std::mt19937_64(38)};
+  RandomNumbers random{std::mt19937_64(38)};
   int tried = 0;
   double worst = 0;
   Evaluation e;
@@ -203,21 +204,21 @@ TEST_CASE("bias and tail suit the plate resistors and the supply that were bough
     const engine::Family& family = problem.families()[f];
     for (int n = 0; n < 200; ++n) {
       // supply, share of the tail, plate current, plate resistors and their ratio
-      const std::vector<double> x = drawn_wishes(family, dice);
-      const auto wish = [&](std::string_view name) {
+      const std::vector<double> x = drawn_sizing_inputs(family, random);
+      const auto input = [&](std::string_view name) {
         for (std::size_t i = 0; i < x.size(); ++i)
           if (family.ideal.axes[i].name == name) return x[i];
         FAIL("no such wish");
         return 0.0;
       };
-      const std::vector<double> snapped = family.to_parts(x);
+      const std::vector<double> snapped = family.round_to_parts(x);
       if (snapped.empty()) continue;
       const Design d = problem.design_at(static_cast<int>(f), snapped);
       // What would suit exactly; that plate resistor can be too much for that current, then nothing does.
       Design sized = d;
       if (size_stage({.supply_v = d.supply_v,
-                      .tail_fraction = wish("tail_fraction"),
-                      .plate_current_a = wish("plate_current_a"),
+                      .tail_fraction = input("tail_fraction"),
+                      .plate_current_a = input("plate_current_a"),
                       .plate_ohm = d.plate_ohm[0]},
                      sized) > 0)
         continue;
@@ -292,13 +293,13 @@ TEST_CASE("a chain is sized to what is wished, and its parts lie on the lattice"
     const DesignProblem problem(brief.space, brief.demands);
     CHECK(problem.left_out().empty());
     REQUIRE(!problem.families().empty());
-    Dice dice{std::mt19937_64(7)};
+    RandomNumbers random{std::mt19937_64(7)};
     int judged = 0, feasible = 0;
     for (const engine::Family& family : problem.families()) {
       engine::Judge parts = family.parts.make_judge();
       for (int n = 0; n < 60; ++n) {
-        const std::vector<double> x = drawn_wishes(family, dice);
-        const std::vector<double> snapped = family.to_parts(x);
+        const std::vector<double> x = drawn_sizing_inputs(family, random);
+        const std::vector<double> snapped = family.round_to_parts(x);
         if (snapped.empty()) continue;
         const engine::Judged j = parts(snapped);
         CHECK(std::isfinite(j.cost));

@@ -6,8 +6,8 @@
 
 #include "objectives/design_problem.h"
 #include "tests/support/shipped_briefs.h"
+#include "tests/support/sizing_inputs.h"
 #include "tests/support/stages.h"
-#include "tests/support/wishes.h"
 #include "tests/support/within.h"
 
 using namespace antiphase;
@@ -17,16 +17,16 @@ TEST_CASE("every point of every family is judged with finite numbers") {
   const Brief brief = brief_named("rehearsal_room.json");
   const DesignProblem problem(brief.space, brief.demands);
   REQUIRE(problem.families().size() == 8);
-  Dice dice{std::mt19937_64(2)};
+  RandomNumbers random{std::mt19937_64(2)};
   int feasible = 0;
   for (const engine::Family& family : problem.families()) {
     engine::Judge ideal = family.ideal.make_judge(), parts = family.parts.make_judge();
     for (int n = 0; n < 200; ++n) {
-      const std::vector<double> x = drawn_wishes(family, dice);
+      const std::vector<double> x = drawn_sizing_inputs(family, random);
       const engine::Judged judged = ideal(x);
       CHECK(std::isfinite(judged.cost));
       CHECK(std::isfinite(judged.violation));
-      const std::vector<double> snapped = family.to_parts(x);
+      const std::vector<double> snapped = family.round_to_parts(x);
       if (!snapped.empty()) {
         REQUIRE(snapped.size() == family.parts.axes.size());
         for (std::size_t i = 0; i < snapped.size(); ++i) {
@@ -45,8 +45,8 @@ TEST_CASE("a judgement is the score, the figures and the violation of the design
   const Brief brief = brief_named("rehearsal_room.json");
   const DesignProblem problem(brief.space, brief.demands);
   const engine::Family& family = problem.families()[0];
-  const std::vector<double> middle = middle_wishes(family);
-  const std::vector<double> x = family.to_parts(middle);
+  const std::vector<double> middle = middle_sizing_inputs(family);
+  const std::vector<double> x = family.round_to_parts(middle);
   REQUIRE_FALSE(x.empty());
   const engine::Judged judged = family.parts.make_judge()(x);
   const Design d = problem.design_at(0, x);
@@ -94,14 +94,14 @@ TEST_CASE(
   Brief brief = brief_named("chain_direct_coupled.json");
   brief.space.given.swing_peak_v *= 2;  // more than most of these can give
   const DesignProblem problem(brief.space, brief.demands);
-  Dice dice{std::mt19937_64(119)};
+  RandomNumbers random{std::mt19937_64(119)};
   int short_of_target = 0;
   Evaluation e, scratch;
   for (std::size_t f = 0; f < problem.families().size(); ++f) {
     const engine::Family& family = problem.families()[f];
     for (int n = 0; n < 100; ++n) {
-      const std::vector<double> x = drawn_wishes(family, dice);
-      const std::vector<double> snapped = family.to_parts(x);
+      const std::vector<double> x = drawn_sizing_inputs(family, random);
+      const std::vector<double> snapped = family.round_to_parts(x);
       if (snapped.empty()) continue;
       const Design d = problem.design_at(static_cast<int>(f), snapped);
       REQUIRE(has_feedback(d));
@@ -125,8 +125,8 @@ TEST_CASE("a feedback resistor that is given is kept, one that is not is chosen"
   const Brief brief = brief_named("chain_direct_coupled.json");
   const DesignProblem problem(brief.space, brief.demands);
   const engine::Family& family = problem.families().front();
-  const std::vector<double> middle = middle_wishes(family);
-  const std::vector<double> x = family.to_parts(middle);
+  const std::vector<double> middle = middle_sizing_inputs(family);
+  const std::vector<double> x = family.round_to_parts(middle);
   REQUIRE_FALSE(x.empty());
   Design d = problem.design_at(0, x);
   REQUIRE(d.feedback.resistor_ohm == 0);

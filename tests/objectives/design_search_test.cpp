@@ -20,22 +20,22 @@ using namespace antiphase::testing;
 namespace {
 
 /// A space small enough to go through whole: the demo's with narrow ranges around a drawn middle.
-Brief small_brief(Dice& dice) {
+Brief small_brief(RandomNumbers& random) {
   Brief brief = brief_named("rehearsal_room.json");
   DesignSpace& s = brief.space;
-  s.tubes = {shipped().find(std::array{"6SN7GT", "12AU7", "12AT7", "12AX7"}[dice.below(4)])};
-  s.bias_forms = {static_cast<BiasForm>(dice.below(2))};
+  s.tubes = {shipped().find(std::array{"6SN7GT", "12AU7", "12AT7", "12AX7"}[random.below(4)])};
+  s.bias_forms = {static_cast<BiasForm>(random.below(2))};
   s.tail_forms = {TailForm::resistor};
   s.supply_v = {380, 400, 20, {}};
   s.tail_fraction = {0.15, 0.25, 0, {}};
   const bool low_mu = s.tubes[0]->name == "6SN7GT" || s.tubes[0]->name == "12AU7";
-  const double current = low_mu ? dice.between(2e-3, 4e-3) : dice.between(0.7e-3, 1.5e-3);
-  const double room = dice.log_between(1.15, 1.8);  // so that lattices of all sizes come up
+  const double current = low_mu ? random.between(2e-3, 4e-3) : random.between(0.7e-3, 1.5e-3);
+  const double room = random.log_between(1.15, 1.8);  // so that lattices of all sizes come up
   s.plate_current_a = {current / room, room * current, 0, {}};
-  const double ohm = dice.between(0.3, 0.5) * 390 / current;
+  const double ohm = random.between(0.3, 0.5) * 390 / current;
   s.plate_ohm = {ohm / room, room * ohm, 0, {}};
   s.plate_ohm_ratio = {1, 1.35, 0, {}};
-  s.given.swing_peak_v = dice.between(20, 40);
+  s.given.swing_peak_v = random.between(20, 40);
   return brief;
 }
 
@@ -62,13 +62,13 @@ TEST_CASE("ranges of solved quantities are held for the parts too") {
 }
 
 TEST_CASE("the normal search finds the best of a lattice of parts, as going through all of it proves") {
-  Dice dice{std::mt19937_64(20)};
+  RandomNumbers random{std::mt19937_64(20)};
   constexpr int kBriefs = 34;
   int exact = 0, usable = 0;
   double worst = 0, least_size = 1e300, greatest_size = 0;
   for (int n = 0; n < kBriefs; ++n) {
     CAPTURE(n);
-    const Brief brief = small_brief(dice);
+    const Brief brief = small_brief(random);
     const DesignProblem problem(brief.space, brief.demands);
     if (problem.families().empty()) continue;
     engine::CompleteRun run(problem.families(), {});

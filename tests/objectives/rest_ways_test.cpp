@@ -68,27 +68,27 @@ void for_each_form(const std::function<void(const Design&, const std::string&)>&
 }
 
 /// Numbers for the form, some so that grids conduct.
-Design drawn(Dice& dice, const Design& form) {
+Design drawn(RandomNumbers& random, const Design& form) {
   const std::array names{"6SN7GT", "12AU7", "12AT7", "12AX7"};
   Design d = form;
-  const Tube* tube = shipped().find(names[static_cast<std::size_t>(dice.below(4))]);
+  const Tube* tube = shipped().find(names[static_cast<std::size_t>(random.below(4))]);
   d.tube = {tube, tube};
-  d.supply_v = dice.between(150, 380);
-  if (dice.below(2)) {
+  d.supply_v = random.between(150, 380);
+  if (random.below(2)) {
     d.main_supply_v = d.supply_v;
-    d.dropping_ohm = dice.log_between(1e3, 15e3);
+    d.dropping_ohm = random.log_between(1e3, 15e3);
   }
-  d.plate_ohm = {dice.log_between(20e3, 200e3), dice.log_between(20e3, 200e3)};
-  d.bias.ohm = dice.log_between(100, 5e3);
-  d.bias.grid_v = dice.between(20, 90);
-  d.bias.rail_v = d.bias.form == BiasForm::negative_rail ? -dice.between(60, 200) : 0;
-  d.tail.ohm = dice.log_between(200, 100e3);
-  d.tail.current_a = dice.log_between(0.3e-3, 4e-3);
-  d.cathode_ohm = dice.log_between(150, 6e3);
-  d.cathode_unbypassed_ohm = dice.below(3) ? 0 : 100;
-  d.grid_leak_ohm = dice.log_between(220e3, 2.2e6);
+  d.plate_ohm = {random.log_between(20e3, 200e3), random.log_between(20e3, 200e3)};
+  d.bias.ohm = random.log_between(100, 5e3);
+  d.bias.grid_v = random.between(20, 90);
+  d.bias.rail_v = d.bias.form == BiasForm::negative_rail ? -random.between(60, 200) : 0;
+  d.tail.ohm = random.log_between(200, 100e3);
+  d.tail.current_a = random.log_between(0.3e-3, 4e-3);
+  d.cathode_ohm = random.log_between(150, 6e3);
+  d.cathode_unbypassed_ohm = random.below(3) ? 0 : 100;
+  d.grid_leak_ohm = random.log_between(220e3, 2.2e6);
   d.load_ohm = 220e3;
-  d.source_ohm = dice.below(2) ? 10e3 : 0;
+  d.source_ohm = random.below(2) ? 10e3 : 0;
   d.swing_peak_v = 10;
   return d;
 }
@@ -104,11 +104,12 @@ struct Seen {
 
 /// By differences, each member a twentieth larger. Of what a rest point is solved to (10 uV a step, and that
 /// squared per volt of what is left, so below a nanovolt) a thousandfold is asked before a difference counts.
-std::map<std::pair<std::string, std::string>, Seen> seen_in(const Design& form, int designs, Dice& dice) {
+std::map<std::pair<std::string, std::string>, Seen> seen_in(const Design& form, int designs,
+                                                            RandomNumbers& random) {
   constexpr double kCounts = 1e-6, kStep = 0.05;
   std::map<std::pair<std::string, std::string>, Seen> seen;
   for (int n = 0; n < designs; ++n) {
-    const Design d = drawn(dice, form);
+    const Design d = drawn(random, form);
     Evaluation at, moved;
     evaluate(d, Depth::rest, at);
     if (at.operating_point.solved != Solved::yes) continue;
@@ -193,10 +194,10 @@ TEST_CASE("what is proved of the pair and the gain stage is what is derived by h
 }
 
 TEST_CASE("no proved way is contradicted by differences of solved designs, and a planted one is") {
-  Dice dice{std::mt19937_64(21)};
+  RandomNumbers random{std::mt19937_64(21)};
   for_each_form([&](const Design& form, const std::string& name) {
     CAPTURE(name);
-    const auto seen = seen_in(form, 1000, dice);
+    const auto seen = seen_in(form, 1000, random);
     const StageWays& ways = stage_ways(form);
     int told = 0, planted = 0;
     for (const auto& [key, s] : seen) {
@@ -233,7 +234,7 @@ TEST_CASE("a splitter of one section is bounded from its list alone") {
   // Its currents by bisection on its load line: what the section passes falls as its current raises the
   // cathode.
   const TriodeLaw law = kKoren12AU7;
-  Dice dice{std::mt19937_64(22)};
+  RandomNumbers random{std::mt19937_64(22)};
   for (const bool direct : {false, true}) {
     CAPTURE(direct);
     const Circuit list = split_load(direct);
@@ -258,11 +259,11 @@ TEST_CASE("a splitter of one section is bounded from its list alone") {
     constexpr std::array kMembers{"/supply_v", "/plate_ohm/0", "/bias/ohm", "/bias/grid_v", "/cathode_ohm"};
     for (int n = 0; n < 1000; ++n) {
       Design d;
-      d.supply_v = dice.between(150, 400);
-      d.plate_ohm[0] = dice.log_between(10e3, 100e3);
-      d.cathode_ohm = dice.log_between(1e3, 100e3);
-      d.bias.ohm = dice.log_between(300, 5e3);
-      d.bias.grid_v = dice.between(20, 120);
+      d.supply_v = random.between(150, 400);
+      d.plate_ohm[0] = random.log_between(10e3, 100e3);
+      d.cathode_ohm = random.log_between(1e3, 100e3);
+      d.bias.ohm = random.log_between(300, 5e3);
+      d.bias.grid_v = random.between(20, 120);
       const At at = solve(d);
       if (at.grid_to_cathode_v > -0.1) continue;  // no grid current in this reckoning
       for (const char* pointer : kMembers) {

@@ -1,13 +1,13 @@
-#include "optimize/engine/harvest.h"
+#include "optimize/engine/ledger_queries.h"
 
 #include <doctest/doctest.h>
 
 #include <algorithm>
 #include <set>
 
-#include "optimize/engine/dice.h"
 #include "optimize/engine/lattice/enumerate.h"
 #include "optimize/engine/order.h"
+#include "optimize/engine/random_numbers.h"
 #include "tests/optimize/support/valley.h"
 #include "tests/support/within.h"
 
@@ -37,7 +37,7 @@ TEST_CASE("the lottery draws the same points whatever the order of the ledger") 
   const Ledger forwards = enumerate(lattice, 1 << 30, nullptr).fresh;
   Ledger backwards(lattice);
   for (int e = forwards.size(); e-- > 0;) backwards.add(forwards.levels(e), forwards.judged(e));
-  const std::vector<Ticket> a = lottery(forwards, 3, 40), b = lottery(backwards, 3, 40);
+  const std::vector<SampleKey> a = uniform_sample(forwards, 3, 40), b = uniform_sample(backwards, 3, 40);
   REQUIRE(a.size() == 40);
   REQUIRE(b.size() == 40);
   for (int i = 0; i < 40; ++i) {
@@ -59,7 +59,7 @@ TEST_CASE("the lottery is fair: a tenth of the points stands for all of them") {
       ++sound;
     }
   const int count = sound / 10;
-  for (const Ticket& t : lottery(ledger, 0, count)) drawn += ledger.judged(t.entry).cost;
+  for (const SampleKey& t : uniform_sample(ledger, 0, count)) drawn += ledger.judged(t.entry).cost;
   const double mean = all / sound, deviation = std::sqrt(square / sound - mean * mean);
   CHECK(within(drawn / count, mean, 5 * deviation / std::sqrt(count)));  // five standard deviations
 }

@@ -5,19 +5,19 @@
 #include <algorithm>
 #include <vector>
 
-#include "optimize/engine/dice.h"
+#include "optimize/engine/random_numbers.h"
 
 using namespace antiphase::engine;
 
 namespace {
 
 /// Few different values, so that ties are common.
-Point draw(Dice& dice) {
+Point draw(RandomNumbers& random) {
   Point p;
-  p.judged.cost = dice.below(3) - 1;
-  p.judged.violation = dice.below(2) ? 0 : dice.below(3) * 0.5;
-  p.family = dice.below(2);
-  p.x = {static_cast<double>(dice.below(2)), static_cast<double>(dice.below(2))};
+  p.judged.cost = random.below(3) - 1;
+  p.judged.violation = random.below(2) ? 0 : random.below(3) * 0.5;
+  p.family = random.below(2);
+  p.x = {static_cast<double>(random.below(2)), static_cast<double>(random.below(2))};
   return p;
 }
 
@@ -36,9 +36,9 @@ TEST_CASE("among broken points the smaller violation wins and then the smaller c
 }
 
 TEST_CASE("better is a strict weak order of judgements") {
-  Dice dice(1);
+  RandomNumbers random(1);
   for (int k = 0; k < 5000; ++k) {
-    const Judged a = draw(dice).judged, b = draw(dice).judged, c = draw(dice).judged;
+    const Judged a = draw(random).judged, b = draw(random).judged, c = draw(random).judged;
     CHECK_FALSE(better(a, a));
     CHECK_FALSE((better(a, b) && better(b, a)));
     if (better(a, b) && better(b, c)) CHECK(better(a, c));
@@ -48,9 +48,9 @@ TEST_CASE("better is a strict weak order of judgements") {
 }
 
 TEST_CASE("better is a total order of points: only a point itself is its equal") {
-  Dice dice(2);
+  RandomNumbers random(2);
   for (int k = 0; k < 5000; ++k) {
-    const Point a = draw(dice), b = draw(dice), c = draw(dice);
+    const Point a = draw(random), b = draw(random), c = draw(random);
     const bool equal = a.x == b.x && a.family == b.family && a.judged.cost == b.judged.cost &&
                        a.judged.violation == b.judged.violation;
     CHECK((better(a, b) || better(b, a)) != equal);
@@ -60,15 +60,15 @@ TEST_CASE("better is a total order of points: only a point itself is its equal")
 }
 
 TEST_CASE("sorting gives the same sequence from any start") {
-  Dice dice(3);
+  RandomNumbers random(3);
   std::vector<Point> points;
-  for (int k = 0; k < 60; ++k) points.push_back(draw(dice));
+  for (int k = 0; k < 60; ++k) points.push_back(draw(random));
   const auto by_better = [](const Point& a, const Point& b) { return better(a, b); };
   std::vector<Point> sorted = points;
   std::sort(sorted.begin(), sorted.end(), by_better);
   for (int k = 0; k < 20; ++k) {
     for (std::size_t i = points.size() - 1; i > 0; --i)
-      std::swap(points[i], points[dice.below(static_cast<int>(i) + 1)]);
+      std::swap(points[i], points[random.below(static_cast<int>(i) + 1)]);
     std::vector<Point> again = points;
     std::sort(again.begin(), again.end(), by_better);
     for (std::size_t i = 0; i < again.size(); ++i) {

@@ -11,8 +11,8 @@
 #include <string>
 #include <thread>
 
-#include "optimize/engine/harvest.h"
 #include "optimize/engine/lattice/enumerate.h"
+#include "optimize/engine/ledger_queries.h"
 #include "optimize/engine/order.h"
 #include "optimize/engine/pareto/archive.h"
 #include "optimize/engine/pareto/dominance.h"
@@ -36,7 +36,7 @@ SearchOptions small_options(std::uint64_t seed = 1) {
   SearchOptions o;
   o.seed = seed;
   o.global_evaluations_per_family = 300;
-  o.brief_evaluations_per_family = 150;
+  o.screening_evaluations_per_family = 150;
   o.local_evaluations = 100;
   o.lattice_evaluations_per_start = 400;
   o.lattice_starts_per_family = 3;
@@ -77,7 +77,7 @@ TEST_CASE("the search finds the exact best of every kinked valley and of the set
     options.seed = static_cast<std::uint64_t>(set + 1);
     options.lattice_evaluations_per_start = 600;
     options.lattice_starts_per_family = 3;
-    options.brief_evaluations_per_family = 300;
+    options.screening_evaluations_per_family = 300;
     options.front_directions = 0;
     const SearchOutcome out = search(all, options, {2}, {}, nullptr);
     CHECK(out.stop == Stop::finished);
@@ -204,7 +204,8 @@ TEST_CASE("later rounds do not judge again what earlier ones judged") {
   options.lattice_starts_per_family = 1;  // tasks of one round cannot know of each other: one at a time
   options.front_directions = 1;
   const SearchOutcome out = search(all, options, {1}, {}, nullptr);
-  CHECK(out.evaluations_parts > options.brief_evaluations_per_family + options.lattice_evaluations_per_start);
+  CHECK(out.evaluations_parts >
+        options.screening_evaluations_per_family + options.lattice_evaluations_per_start);
   CHECK(different.size() == static_cast<std::size_t>(out.evaluations_parts));
 }
 
@@ -337,9 +338,9 @@ TEST_CASE(
     "families without an ideal, without a way to parts, or with a failing one are searched all the same") {
   std::vector<Family> all = families(4, 1.45);
   all[0].ideal = Problem{};
-  all[1].to_parts = nullptr;
-  all[2].to_parts = [](std::span<const double>) { return std::vector<double>{}; };
-  all[3].to_parts = [](std::span<const double>) {  // not levels, not even inside
+  all[1].round_to_parts = nullptr;
+  all[2].round_to_parts = [](std::span<const double>) { return std::vector<double>{}; };
+  all[3].round_to_parts = [](std::span<const double>) {  // not levels, not even inside
     return std::vector<double>{1e9, -5, 1, 1e12, 3};
   };
   SearchOptions options = small_options();

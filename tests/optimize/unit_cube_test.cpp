@@ -4,7 +4,7 @@
 
 #include <cmath>
 
-#include "optimize/engine/dice.h"
+#include "optimize/engine/random_numbers.h"
 #include "tests/support/within.h"
 
 using namespace antiphase;
@@ -44,9 +44,9 @@ TEST_CASE("a log axis is straight in the logarithm and levels share it equally")
 TEST_CASE("there and back again ends where it began, inside the box") {
   const Problem p = mixed();
   const UnitCube cube(p);
-  Dice dice(1);
+  RandomNumbers random(1);
   for (int k = 0; k < 1000; ++k) {
-    const std::vector<double> x = cube.to_x(std::vector<double>{dice.unit(), dice.unit(), dice.unit()});
+    const std::vector<double> x = cube.to_x(std::vector<double>{random.unit(), random.unit(), random.unit()});
     for (std::size_t i = 0; i < x.size(); ++i) {
       CHECK(x[i] >= p.axes[i].low);
       CHECK(x[i] <= p.axes[i].high);

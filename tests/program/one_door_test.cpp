@@ -49,33 +49,35 @@ constexpr std::array kKinds{"rehearsal_room.json",
                             "only_100k_plates.json",
                             "most_builds_that_work.json"};
 
-Brief drawn_brief(int number, Dice& dice) {
+Brief drawn_brief(int number, RandomNumbers& random) {
   const std::string file = std::string(ANTIPHASE_SOURCE "/configs/briefs/") +
                            kKinds[static_cast<std::size_t>(number) % kKinds.size()];
   json brief = json::parse(read_text(file));
   brief.erase("$schema");
   // Few tubes, so that a short search has time for each.
   json& tubes = brief["tubes"];
-  while (tubes.size() > 2) tubes.erase(static_cast<std::size_t>(dice.below(static_cast<int>(tubes.size()))));
+  while (tubes.size() > 2)
+    tubes.erase(static_cast<std::size_t>(random.below(static_cast<int>(tubes.size()))));
   json& target = brief["target"];
-  const double factor = dice.log_between(0.6, 1.3);
+  const double factor = random.log_between(0.6, 1.3);
   for (const char* member : {"swing_peak_v", "output_valve_bias_v"})
     if (target.contains(member)) target[member] = target[member].get<double>() * factor;
   if (!brief.contains("objectives")) brief["objectives"] = json::parse(R"([{"figure": "distortion_pct"}])");
   const int way = number % kWays;  // 14 kinds and 5 ways: every pair comes up in time
-  const double corner_hz = dice.log_between(3, 60);
+  const double corner_hz = random.log_between(3, 60);
   if (way == nothing || way == in_the_score_alone) brief.erase("low_frequency_hz");
   if (way == given || way == given_and_limited || way == given_and_in_the_score)
     brief["low_frequency_hz"] = corner_hz;
   if (way == given_and_limited)
-    brief["limits"].push_back({{"figure", "low_corner_hz"}, {"at_most", corner_hz * dice.between(0.7, 1.2)}});
+    brief["limits"].push_back(
+        {{"figure", "low_corner_hz"}, {"at_most", corner_hz * random.between(0.7, 1.2)}});
   if (way == given_and_in_the_score || way == in_the_score_alone)
     brief["objectives"].push_back(
-        {{"figure", dice.below(2) == 0 ? "high_corner_hz" : "noise_below_target_db"}, {"weight", 0.5}});
-  if (dice.below(3) == 0 && !brief["parts"].contains("on_hand")) brief["parts"]["resistors"] = "E12";
+        {{"figure", random.below(2) == 0 ? "high_corner_hz" : "noise_below_target_db"}, {"weight", 0.5}});
+  if (random.below(3) == 0 && !brief["parts"].contains("on_hand")) brief["parts"]["resistors"] = "E12";
   brief["search"] = {{"candidates", 4}, {"seed", number + 1}};
   const auto read = read_brief_text(brief.dump(), file, shipped());
-  if (const auto* faults = std::get_if<Faults>(&read)) FAIL(in_words(*faults));
+  if (const auto* errors = std::get_if<InputErrors>(&read)) FAIL(in_words(*errors));
   return std::get<Brief>(read);
 }
 
@@ -83,7 +85,7 @@ engine::SearchOptions short_search(std::uint64_t seed) {
   engine::SearchOptions o;
   o.seed = seed;
   o.global_evaluations_per_family = 120;
-  o.brief_evaluations_per_family = 200;
+  o.screening_evaluations_per_family = 200;
   o.refined_points_per_family = 1;
   o.local_evaluations = 60;
   o.lattice_starts_per_family = 2;
@@ -111,7 +113,7 @@ class Reader {
   Plain operator()(const Design& design, const Demands& demands) {
     write_text(folder_ / "design.json", design_json(design));
     const auto read = read_design((folder_ / "design.json").string(), shipped());
-    if (const auto* faults = std::get_if<Faults>(&read)) FAIL(in_words(*faults));
+    if (const auto* errors = std::get_if<InputErrors>(&read)) FAIL(in_words(*errors));
     Plain p;
     p.design = std::get<Design>(read);
     evaluate(p.design, Depth::everything, p.evaluation);
@@ -199,11 +201,11 @@ void check_change(const Change& told, const Plain& here, const Plain& there, con
 
 TEST_CASE("what a search says of any design is what a plain evaluation of it out of a file says") {
   constexpr int kBriefs = 3 * static_cast<int>(kKinds.size());
-  Dice dice{std::mt19937_64(11)};
+  RandomNumbers random{std::mt19937_64(11)};
   Reader plain_of;
   std::map<std::string, int> seen;
   for (int number = 0; number < kBriefs; ++number) {
-    const Brief brief = drawn_brief(number, dice);
+    const Brief brief = drawn_brief(number, random);
     CAPTURE(brief.title);
     CAPTURE(number);
     const DesignProblem problem(brief.space, brief.demands);

@@ -34,7 +34,7 @@ double least_scale(const std::string& name) {
 struct Compared {
   std::size_t numbers = 0, differing = 0;
   double worst = 0;
-  std::string where, fault;
+  std::string where, error;
 };
 
 void compare(const json& wide, const json& plain, const std::string& where, double least, Compared& all) {
@@ -45,18 +45,18 @@ void compare(const json& wide, const json& plain, const std::string& where, doub
     const double apart = a == b ? 0 : std::abs(a - b) / std::max({std::abs(a), std::abs(b), least});
     if (apart > all.worst) all.worst = apart, all.where = where + ": " + wide.dump() + " " + plain.dump();
   } else if (wide.type() != plain.type() || wide.size() != plain.size()) {
-    all.fault = where;
+    all.error = where;
   } else if (wide.is_object()) {
     for (const auto& [name, value] : wide.items())
       if (plain.contains(name))
         compare(value, plain.at(name), where + "/" + name, least_scale(name), all);
       else
-        all.fault = where + "/" + name;
+        all.error = where + "/" + name;
   } else if (wide.is_array()) {
     for (std::size_t i = 0; i < wide.size(); ++i)
       compare(wide[i], plain[i], where + "/" + std::to_string(i), least, all);
   } else if (wide != plain) {
-    all.fault = where + ": " + wide.dump() + " " + plain.dump();
+    all.error = where + ": " + wide.dump() + " " + plain.dump();
   }
 }
 
@@ -78,7 +78,7 @@ TEST_CASE("searches give the same designs in the same order on plain x86-64 and 
     };
     Compared all;
     compare(document("wide"), document("plain"), "", 0, all);
-    CHECK(all.fault == "");
+    CHECK(all.error == "");
     CAPTURE(all.where);
     CHECK(all.worst <= 1e-9);
     MESSAGE(brief, ": ", all.numbers, " numbers, ", all.differing, " differ at all, worst by ", all.worst,

@@ -8,9 +8,9 @@
 #include <pagmo/utils/hypervolume.hpp>
 #include <pagmo/utils/multi_objective.hpp>
 
-#include "optimize/engine/dice.h"
 #include "optimize/engine/methods/front_evolution.h"
 #include "optimize/engine/pareto/hypervolume.h"
+#include "optimize/engine/random_numbers.h"
 #include "tests/optimize/published/fronts.h"
 #include "tests/support/within.h"
 
@@ -21,10 +21,10 @@ namespace {
 
 /// Random places of the unit cube; with `coarse`, on a grid of six, so that there are many ties.
 std::vector<std::vector<double>> places(int count, int objectives, bool coarse, std::uint64_t seed) {
-  Dice dice(seed);
+  RandomNumbers random(seed);
   std::vector<std::vector<double>> all(static_cast<std::size_t>(count));
   for (std::vector<double>& p : all)
-    for (int o = 0; o < objectives; ++o) p.push_back(coarse ? dice.below(6) / 5.0 : dice.unit());
+    for (int o = 0; o < objectives; ++o) p.push_back(coarse ? random.below(6) / 5.0 : random.unit());
   return all;
 }
 

@@ -26,7 +26,7 @@ struct WideRanges {
                             tube_with(kKoren12AU7), tube_with(kKoren6DJ8),
                             tube_with(kRsd2, -0.3), tube_with(ChildLangmuir{2e-3, 30, 0.5})};
   OutputValve valve;
-  Dice dice{std::mt19937_64(3)};
+  RandomNumbers random{std::mt19937_64(3)};
 
   WideRanges() {
     for (Tube& t : tubes) t.grid_diode = grid_diode(t.grid_conduction_v.value);
@@ -35,34 +35,34 @@ struct WideRanges {
   }
 
   Design draw() {
-    Design d = pair_of(tubes[dice.below(6)], static_cast<BiasForm>(dice.below(3)),
-                       static_cast<TailForm>(dice.below(2)));
-    d.tube[1] = &tubes[dice.below(6)];
-    if (dice.below(4) == 0) d.circuit = CircuitKind::common_cathode;
-    d.supply_v = dice.log_between(20, 2000);
-    d.plate_ohm = {dice.log_between(1e3, 2e6), dice.log_between(1e3, 2e6)};
-    d.bias.ohm = dice.log_between(10, 1e5);
-    d.bias.grid_v = dice.between(0, 0.7) * d.supply_v;
-    d.bias.rail_v = -dice.log_between(3, 1000);
-    d.tail.ohm = dice.log_between(500, 1e6);
-    d.tail.current_a = dice.log_between(1e-5, 50e-3);
-    d.tail.output_ohm = dice.log_between(1e4, 1e9);
-    d.cathode_ohm = dice.log_between(20, 1e5);
-    d.cathode_unbypassed_ohm = dice.between(0, 1) * d.cathode_ohm;
-    d.grid_leak_ohm = dice.log_between(1e4, 1e7);
-    d.load_ohm = dice.log_between(5e3, 1e7);
-    d.swing_peak_v = dice.log_between(0.1, 300);
-    if (dice.below(3) == 0) d.source_ohm = dice.log_between(10, 10e6);
-    if (dice.below(3) == 0) {
-      d.main_supply_v = std::min(2000.0, d.supply_v * dice.between(1.01, 2));
-      d.dropping_ohm = dice.log_between(10, 1e6);
+    Design d = pair_of(tubes[random.below(6)], static_cast<BiasForm>(random.below(3)),
+                       static_cast<TailForm>(random.below(2)));
+    d.tube[1] = &tubes[random.below(6)];
+    if (random.below(4) == 0) d.circuit = CircuitKind::common_cathode;
+    d.supply_v = random.log_between(20, 2000);
+    d.plate_ohm = {random.log_between(1e3, 2e6), random.log_between(1e3, 2e6)};
+    d.bias.ohm = random.log_between(10, 1e5);
+    d.bias.grid_v = random.between(0, 0.7) * d.supply_v;
+    d.bias.rail_v = -random.log_between(3, 1000);
+    d.tail.ohm = random.log_between(500, 1e6);
+    d.tail.current_a = random.log_between(1e-5, 50e-3);
+    d.tail.output_ohm = random.log_between(1e4, 1e9);
+    d.cathode_ohm = random.log_between(20, 1e5);
+    d.cathode_unbypassed_ohm = random.between(0, 1) * d.cathode_ohm;
+    d.grid_leak_ohm = random.log_between(1e4, 1e7);
+    d.load_ohm = random.log_between(5e3, 1e7);
+    d.swing_peak_v = random.log_between(0.1, 300);
+    if (random.below(3) == 0) d.source_ohm = random.log_between(10, 10e6);
+    if (random.below(3) == 0) {
+      d.main_supply_v = std::min(2000.0, d.supply_v * random.between(1.01, 2));
+      d.dropping_ohm = random.log_between(10, 1e6);
       d.supply_v = 0;
     }
-    d.coupling_f = dice.log_between(1e-10, 1e-5);
-    d.load_f = dice.log_between(1e-12, 1e-9);
-    if (dice.below(2)) {
+    d.coupling_f = random.log_between(1e-10, 1e-5);
+    d.load_f = random.log_between(1e-12, 1e-9);
+    if (random.below(2)) {
       d.output_valve = &valve;
-      d.output_valve_bias_v = -dice.log_between(1, 500);
+      d.output_valve_bias_v = -random.log_between(1, 500);
     }
     return d;
   }

@@ -42,7 +42,7 @@ void in_every_form(const Tube& tube, Use&& use) {
 
 /// A pair of 0.7 mA each, behind a stage of 0.5 mA in 330 k where there is one; directly coupled that stage
 /// passes what its plate resistor drops down to the grids, which a 12AX7 can with a negative grid.
-constexpr Wishes kModest{300, 0.25, 0.7e-3, 100e3, 1, 330e3, 0.5e-3};
+constexpr SizingInputs kModest{300, 0.25, 0.7e-3, 100e3, 1, 330e3, 0.5e-3};
 
 }  // namespace
 
@@ -82,20 +82,24 @@ TEST_CASE("sizing fills those members that the circuit lists, and no other that 
 
 TEST_CASE("every wish of a circuit has a say in how it is sized, and no other has") {
   const Tube tube = tube_with(kKoren12AX7);
-  constexpr std::array kMembers{
-      &Wishes::supply_v,        &Wishes::tail_fraction,   &Wishes::plate_current_a,      &Wishes::plate_ohm,
-      &Wishes::plate_ohm_ratio, &Wishes::first_plate_ohm, &Wishes::first_plate_current_a};
+  constexpr std::array kMembers{&SizingInputs::supply_v,
+                                &SizingInputs::tail_fraction,
+                                &SizingInputs::plate_current_a,
+                                &SizingInputs::plate_ohm,
+                                &SizingInputs::plate_ohm_ratio,
+                                &SizingInputs::first_plate_ohm,
+                                &SizingInputs::first_plate_current_a};
   in_every_form(tube, [&](const Design& empty) {
-    Design as_wished = empty;
-    REQUIRE(size_stage(kModest, as_wished) == 0);
+    Design as_asked = empty;
+    REQUIRE(size_stage(kModest, as_asked) == 0);
     for (std::size_t n = 0; n < kMembers.size(); ++n) {
-      Wishes other = kModest;
+      SizingInputs other = kModest;
       other.*kMembers[n] *= 1.02;
       Design d = empty;
       REQUIRE(size_stage(other, d) == 0);
       bool moved = false;
-      for (const DesignField& field : design_fields()) moved |= field.value(d) != field.value(as_wished);
-      const CircuitWish* own = sizing_of(d.circuit).find(static_cast<Wish>(n));
+      for (const DesignField& field : design_fields()) moved |= field.value(d) != field.value(as_asked);
+      const CircuitSizingInput* own = sizing_of(d.circuit).find(static_cast<SizingInput>(n));
       CAPTURE(n);
       CHECK(moved == (own && !(own->follows && own->follows(empty))));
     }
@@ -114,7 +118,7 @@ TEST_CASE("a circuit that is sized passes the wished currents when it is solved"
     // some microamperes, for that current in its leak.
     CHECK(within_ratio(e.operating_point.plate_current_a[0], kModest.plate_current_a, 1e-5));
     CHECK(within_ratio(e.operating_point.supply_v, kModest.supply_v, 1e-5));
-    const CircuitWish* first = sizing_of(d.circuit).find(Wish::first_plate_current_a);
+    const CircuitSizingInput* first = sizing_of(d.circuit).find(SizingInput::first_plate_current_a);
     if (first && !first->follows(d))
       CHECK(within_ratio(e.operating_point.first.plate_current_a, kModest.first_plate_current_a, 1e-5));
   });
@@ -122,15 +126,16 @@ TEST_CASE("a circuit that is sized passes the wished currents when it is solved"
 
 TEST_CASE("a stage sized for current and share of the tail has them when it is solved") {
   const Tube tubes[] = {tube_with(kKoren12AX7), tube_with(kKoren12AT7), tube_with(kKoren12AU7)};
-  Dice dice{std::mt19937_64(5)};
+  RandomNumbers random{std::mt19937_64(5)};
   int sized = 0;
   for (int n = 0; n < 200; ++n) {
-    Design d = pair_of(tubes[dice.below(3)], static_cast<BiasForm>(dice.below(3)),
-                       static_cast<TailForm>(dice.below(2)));
+    Design d = pair_of(tubes[random.below(3)], static_cast<BiasForm>(random.below(3)),
+                       static_cast<TailForm>(random.below(2)));
     d.bias.rail_v = 0;  // to be chosen
-    const double ohm = dice.log_between(22e3, 150e3), supply = dice.between(250, 400);
-    const Wishes wishes{supply, dice.between(0.1, 0.3), dice.between(0.2, 0.5) * supply / ohm, ohm, 1};
-    if (size_stage(wishes, d) > 0) continue;
+    const double ohm = random.log_between(22e3, 150e3), supply = random.between(250, 400);
+    const SizingInputs inputs{supply, random.between(0.1, 0.3), random.between(0.2, 0.5) * supply / ohm, ohm,
+                              1};
+    if (size_stage(inputs, d) > 0) continue;
     Evaluation e;
     evaluate(d, Depth::rest, e);
     REQUIRE(e.operating_point.solved == Solved::yes);
@@ -142,8 +147,8 @@ TEST_CASE("a stage sized for current and share of the tail has them when it is s
     CAPTURE(d.tail.current_a);
     ++sized;
     // equal sections: exact but for the root's tolerance of 1e-9 V on the grid
-    CHECK(within_ratio(e.operating_point.plate_current_a[0], wishes.plate_current_a, 1e-5));
-    CHECK(within(e.operating_point.tail_fraction, wishes.tail_fraction, 1e-5));
+    CHECK(within_ratio(e.operating_point.plate_current_a[0], inputs.plate_current_a, 1e-5));
+    CHECK(within(e.operating_point.tail_fraction, inputs.tail_fraction, 1e-5));
   }
   CHECK(sized > 120);
 }
@@ -216,16 +221,17 @@ TEST_CASE("a main supply below the wished one is refused by the volts that are m
 
 TEST_CASE("a stage sized behind a dropping resistor has the wished supply when it is solved") {
   const Tube tubes[] = {tube_with(kKoren12AX7), tube_with(kKoren12AT7), tube_with(kKoren12AU7)};
-  Dice dice{std::mt19937_64(6)};
+  RandomNumbers random{std::mt19937_64(6)};
   int sized = 0;
   for (int n = 0; n < 100; ++n) {
-    Design d = pair_of(tubes[dice.below(3)], static_cast<BiasForm>(dice.below(3)),
-                       static_cast<TailForm>(dice.below(2)));
+    Design d = pair_of(tubes[random.below(3)], static_cast<BiasForm>(random.below(3)),
+                       static_cast<TailForm>(random.below(2)));
     d.bias.rail_v = 0;
-    const double ohm = dice.log_between(22e3, 150e3), supply = dice.between(250, 350);
-    d.main_supply_v = supply * dice.between(1.02, 1.5);
-    const Wishes wishes{supply, dice.between(0.1, 0.3), dice.between(0.2, 0.5) * supply / ohm, ohm, 1};
-    if (size_stage(wishes, d) > 0) continue;
+    const double ohm = random.log_between(22e3, 150e3), supply = random.between(250, 350);
+    d.main_supply_v = supply * random.between(1.02, 1.5);
+    const SizingInputs inputs{supply, random.between(0.1, 0.3), random.between(0.2, 0.5) * supply / ohm, ohm,
+                              1};
+    if (size_stage(inputs, d) > 0) continue;
     Evaluation e;
     evaluate(d, Depth::rest, e);
     REQUIRE(e.operating_point.solved == Solved::yes);
@@ -233,7 +239,7 @@ TEST_CASE("a stage sized behind a dropping resistor has the wished supply when i
       continue;  // as above, and no grid current
     ++sized;
     CHECK(within_ratio(e.operating_point.supply_v, supply, 1e-5));
-    CHECK(within_ratio(e.operating_point.plate_current_a[0], wishes.plate_current_a, 1e-5));
+    CHECK(within_ratio(e.operating_point.plate_current_a[0], inputs.plate_current_a, 1e-5));
     // the same with the nearest E24 value: the supply moves by less than the resistor's share of the drop
     const double exact_ohm = d.dropping_ohm;
     for (const double off : {0.95, 1.05}) {
@@ -249,21 +255,21 @@ TEST_CASE("a stage sized behind a dropping resistor has the wished supply when i
 
 TEST_CASE("a first stage alone that is sized for a current passes it") {
   const Tube tubes[] = {tube_with(kKoren12AX7), tube_with(kKoren12AT7), tube_with(kKoren12AU7)};
-  Dice dice{std::mt19937_64(69)};
+  RandomNumbers random{std::mt19937_64(69)};
   int sized = 0;
   for (int n = 0; n < 100; ++n) {
-    Design d = pair_of(tubes[dice.below(3)]);
+    Design d = pair_of(tubes[random.below(3)]);
     d.circuit = CircuitKind::common_cathode;
-    const double ohm = dice.log_between(22e3, 150e3), supply = dice.between(200, 400);
-    const Wishes wishes{supply, 0, dice.between(0.2, 0.5) * supply / ohm, ohm, 1};
-    if (size_stage(wishes, d) > 0) continue;
+    const double ohm = random.log_between(22e3, 150e3), supply = random.between(200, 400);
+    const SizingInputs inputs{supply, 0, random.between(0.2, 0.5) * supply / ohm, ohm, 1};
+    if (size_stage(inputs, d) > 0) continue;
     Evaluation e;
     evaluate(d, Depth::rest, e);
     REQUIRE(e.operating_point.solved == Solved::yes);
     if (d.cathode_ohm <= 1 || e.operating_point.grid_to_cathode_v[0] > -0.01) continue;
     ++sized;
-    CHECK(within_ratio(e.operating_point.plate_current_a[0], wishes.plate_current_a, 1e-5));
-    CHECK(within_ratio(e.operating_point.cathode_v, wishes.plate_current_a * d.cathode_ohm, 1e-5));
+    CHECK(within_ratio(e.operating_point.plate_current_a[0], inputs.plate_current_a, 1e-5));
+    CHECK(within_ratio(e.operating_point.cathode_v, inputs.plate_current_a * d.cathode_ohm, 1e-5));
   }
   CHECK(sized > 60);
 }

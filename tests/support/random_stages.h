@@ -59,7 +59,7 @@ class RandomStages {
   std::array<Tube, kTubes> tubes_{tube_with(kKoren12AX7), tube_with(kKoren12AT7),
                                   tube_with(kKoren12AU7), tube_with(kKoren6DJ8),
                                   tube_with(kRsd2, -0.3), tube_with(ChildLangmuir{2e-3, 60, 0.5}, -0.2)};
-  Dice dice_;
+  RandomNumbers dice_;
 };
 
 }  // namespace antiphase::testing

@@ -10,7 +10,7 @@ namespace antiphase::testing {
 /// Read once. ANTIPHASE_SOURCE: the project's folder, set by the build.
 inline const TubeLibrary& shipped() {
   static const auto read = read_tube_library(ANTIPHASE_SOURCE "/configs/tubes");
-  if (const auto* faults = std::get_if<Faults>(&read)) FAIL(in_words(*faults));
+  if (const auto* errors = std::get_if<InputErrors>(&read)) FAIL(in_words(*errors));
   return std::get<TubeLibrary>(read);
 }
 

@@ -13,7 +13,7 @@ namespace antiphase::testing {
 /// By its file's name in configs/briefs. Its tubes are those of shipped().
 inline Brief brief_named(const std::string& name) {
   const auto read = read_brief(ANTIPHASE_SOURCE "/configs/briefs/" + name, shipped());
-  if (const auto* faults = std::get_if<Faults>(&read)) FAIL(in_words(*faults));
+  if (const auto* errors = std::get_if<InputErrors>(&read)) FAIL(in_words(*errors));
   return std::get<Brief>(read);
 }
 

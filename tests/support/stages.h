@@ -42,7 +42,7 @@ inline Design pair_of(const Tube& tube, BiasForm bias = BiasForm::self_biased,
   return d;
 }
 
-struct Dice {
+struct RandomNumbers {
   std::mt19937_64 engine;
   double between(double low, double high) {
     return std::uniform_real_distribution<double>(low, high)(engine);

@@ -53,12 +53,12 @@ class Sweep {
         high_x_(x_.size()),
         own_front_(lattice.objectives) {
     coverage_.turned_away.resize(lattice.stages.size());
-    if (lattice.make_sieve)
-      sieve_ = lattice.make_sieve();
+    if (lattice.make_staged_judge)
+      staged_ = lattice.make_staged_judge();
     else
-      sieve_.sift = [judge = lattice.make_judge(),
-                     stages = static_cast<int>(lattice.stages.size())](std::span<const double> x) {
-        return Sifted{stages, judge(x)};
+      staged_.judge_staged = [judge = lattice.make_judge(),
+                              stages = static_cast<int>(lattice.stages.size())](std::span<const double> x) {
+        return StagedJudgement{stages, judge(x)};
       };
     if (static_cast<int>(best.size()) >= most_ && most_ > 0) worst_ = best.back();
   }
@@ -73,10 +73,10 @@ class Sweep {
       points *= levels;
       if (levels > high[widest] - low[widest] + 1) widest = i;
     }
-    if (sieve_.none_feasible) {
+    if (staged_.none_feasible) {
       values_of(lattice_, low, low_x_);
       values_of(lattice_, high, high_x_);
-      if (sieve_.none_feasible(low_x_, high_x_, static_cast<double>(points))) {
+      if (staged_.none_feasible(low_x_, high_x_, static_cast<double>(points))) {
         coverage_.covered += points;
         coverage_.discarded += points;
         return true;
@@ -101,7 +101,7 @@ class Sweep {
     Levels levels = low;
     for (bool more = true; more;) {
       values_of(lattice_, levels, x_);
-      see(sieve_.sift(x_));
+      see(staged_.judge_staged(x_));
       more = false;
       for (std::size_t i = levels.size(); i-- > 0 && !more;) {
         more = ++levels[i] <= high[i];
@@ -111,19 +111,19 @@ class Sweep {
     return true;
   }
 
-  void see(const Sifted& sifted) {
+  void see(const StagedJudgement& staged) {
     ++coverage_.covered;
-    if (sifted.stage < static_cast<int>(lattice_.stages.size())) {
-      ++coverage_.turned_away[static_cast<std::size_t>(sifted.stage)];
+    if (staged.stage < static_cast<int>(lattice_.stages.size())) {
+      ++coverage_.turned_away[static_cast<std::size_t>(staged.stage)];
       return;
     }
     ++coverage_.judged_whole;
-    if (!sifted.judged.feasible()) return;
+    if (!staged.judged.feasible()) return;
     ++coverage_.feasible;
-    const bool may_rank = worst_.x.empty() || !better(worst_.judged, sifted.judged);
-    const bool may_stand = !known_front_.dominated(sifted.judged);
+    const bool may_rank = worst_.x.empty() || !better(worst_.judged, staged.judged);
+    const bool may_stand = !known_front_.dominated(staged.judged);
     if (!may_rank && !may_stand) return;
-    Point point{x_, sifted.judged, family_};
+    Point point{x_, staged.judged, family_};
     if (may_stand) own_front_.insert(point);
     if (may_rank && (worst_.x.empty() || better(point, worst_))) {
       best_.push_back(std::move(point));
@@ -138,7 +138,7 @@ class Sweep {
   int family_, most_;
   const Archive& known_front_;
   const std::atomic<bool>* stop_;
-  Sieve sieve_;
+  StagedJudge staged_;
   std::vector<double> x_, low_x_, high_x_;
   Point worst_;  // what a point must beat to be kept for ranking; empty x: nothing
   Coverage coverage_;
@@ -216,7 +216,7 @@ std::pair<const CompleteRun::Plan*, std::int64_t> CompleteRun::plan_of(std::int6
   return {&*std::prev(after), number};
 }
 
-CompleteRun::Haul CompleteRun::go_through(std::int64_t nth, const std::atomic<bool>* stop) const {
+CompleteRun::TaskResult CompleteRun::go_through(std::int64_t nth, const std::atomic<bool>* stop) const {
   const auto [plan, number] = plan_of(nth);
   const int family = static_cast<int>(plan - plans_.data());
   const Problem& lattice = (*families_)[static_cast<std::size_t>(family)].parts;
@@ -232,7 +232,7 @@ CompleteRun::Haul CompleteRun::go_through(std::int64_t nth, const std::atomic<bo
     }
   }
   Sweep sweep(lattice, family, options_, best_, archive_, stop);
-  Haul haul;
+  TaskResult haul;
   haul.whole = sweep.box(low, high);
   if (!haul.whole) return haul;
   haul.coverage = std::move(sweep.coverage());
@@ -248,12 +248,12 @@ void CompleteRun::keep_best(std::vector<Point> more) {
 
 void CompleteRun::advance(const Resources& resources, const Watch& watch, const std::atomic<bool>* stop) {
   const auto count = static_cast<int>(std::min<std::int64_t>(kWave, chunks_ - done_));
-  std::vector<Haul> hauls(static_cast<std::size_t>(std::max(0, count)));
+  std::vector<TaskResult> hauls(static_cast<std::size_t>(std::max(0, count)));
   std::mutex telling;
   std::int64_t covered = coverage_.covered;
   double best_cost = best_.empty() ? 1e300 : best_[0].judged.cost;
   run_tasks(count, std::max(1, resources.threads), [&](int task) {
-    Haul& haul = hauls[static_cast<std::size_t>(task)];
+    TaskResult& haul = hauls[static_cast<std::size_t>(task)];
     haul = go_through(done_ + task, stop);
     if (!watch || !haul.whole) return;
     const std::lock_guard lock(telling);
@@ -261,7 +261,7 @@ void CompleteRun::advance(const Resources& resources, const Watch& watch, const 
     if (!haul.best.empty()) best_cost = std::min(best_cost, haul.best[0].judged.cost);
     watch({"every combination", covered, points_, best_cost});
   });
-  for (Haul& haul : hauls) {
+  for (TaskResult& haul : hauls) {
     if (!haul.whole) break;
     ++done_;
     coverage_ += haul.coverage;

@@ -1,9 +1,10 @@
 /// Every point of every family's lattice: the exact optimum and the exact set of non-dominated points.
 ///
 /// A lattice is cut into chunks: one value for each of its first axes, all values of the others. A chunk is
-/// halved again and again; a part that the sieve proves to hold no feasible point is dropped unseen, and what
-/// is left goes through the sieve point by point. Chunks are numbered over all families, so that a run can be
-/// stopped after any of them, and can be cut into slices (every n-th chunk) whose findings merge exactly.
+/// halved again and again; a part that the staged judge proves to hold no feasible point is dropped unseen,
+/// and what is left goes through the staged judge point by point. Chunks are numbered over all families, so
+/// that a run can be stopped after any of them, and can be cut into slices (every n-th chunk) whose findings
+/// merge exactly.
 #pragma once
 
 #include <atomic>
@@ -28,7 +29,7 @@ struct CompleteOptions {
 struct Coverage {
   std::int64_t covered = 0;
   std::int64_t discarded = 0;             ///< in blocks, unseen
-  std::vector<std::int64_t> turned_away;  ///< by stage of the sieve
+  std::vector<std::int64_t> turned_away;  ///< by stage of the staged judge
   std::int64_t judged_whole = 0, feasible = 0;
   bool operator==(const Coverage&) const = default;
   Coverage& operator+=(const Coverage&);
@@ -75,12 +76,12 @@ class CompleteRun {
     std::int64_t chunks = 0;
     std::int64_t inner = 0;  // points of a chunk
   };
-  struct Haul {
+  struct TaskResult {
     bool whole = false;
     Coverage coverage;
     std::vector<Point> best, front;
   };
-  Haul go_through(std::int64_t number, const std::atomic<bool>* stop) const;
+  TaskResult go_through(std::int64_t number, const std::atomic<bool>* stop) const;
   std::int64_t points_of(std::int64_t nth) const;
   std::pair<const Plan*, std::int64_t> plan_of(std::int64_t nth) const;
   void keep_best(std::vector<Point> more);

@@ -6,8 +6,8 @@
 #include <tuple>
 #include <utility>
 
-#include "optimize/engine/dice.h"
 #include "optimize/engine/lattice/moves.h"
+#include "optimize/engine/random_numbers.h"
 
 namespace antiphase::engine {
 namespace {
@@ -198,7 +198,7 @@ class Walk {
   Recorder recorder_;
   Ledger fresh_;
   Moves moves_;
-  Dice dice_;
+  RandomNumbers dice_;
   std::vector<double> x_;
   std::vector<Place> pool_;
   bool ended_ = false;

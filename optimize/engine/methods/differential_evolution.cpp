@@ -5,8 +5,8 @@
 #include <cmath>
 #include <numeric>
 
-#include "optimize/engine/dice.h"
 #include "optimize/engine/order.h"
+#include "optimize/engine/random_numbers.h"
 #include "optimize/engine/unit_cube.h"
 
 namespace antiphase::engine {
@@ -27,13 +27,13 @@ struct Member {
 };
 
 /// Latin hypercube: on each axis every one of `count` equal strips holds one point.
-std::vector<std::vector<double>> latin_hypercube(int count, int size, Dice& dice) {
+std::vector<std::vector<double>> latin_hypercube(int count, int size, RandomNumbers& random) {
   std::vector<std::vector<double>> points(count, std::vector<double>(size));
   std::vector<int> strip(count);
   for (int axis = 0; axis < size; ++axis) {
     std::iota(strip.begin(), strip.end(), 0);
-    for (int i = count - 1; i > 0; --i) std::swap(strip[i], strip[dice.below(i + 1)]);
-    for (int i = 0; i < count; ++i) points[i][axis] = (strip[i] + dice.unit()) / count;
+    for (int i = count - 1; i > 0; --i) std::swap(strip[i], strip[random.below(i + 1)]);
+    for (int i = 0; i < count; ++i) points[i][axis] = (strip[i] + random.unit()) / count;
   }
   return points;
 }
@@ -61,7 +61,7 @@ bool shrunk(const std::vector<Member>& members) {
 Found differential_evolution(const MethodTask& task) {
   const UnitCube cube(*task.problem);
   Recorder recorder(*task.problem, task.evaluations, task.stop, task.seen);
-  Dice dice(task.seed);
+  RandomNumbers random(task.seed);
   const int size = cube.size();
   const int count = size == 0 ? 1 : std::clamp(kMembersPerUnknown * size, kFewestMembers, kMostMembers);
 
@@ -71,7 +71,7 @@ Found differential_evolution(const MethodTask& task) {
     cube.to_x(u, x);
     return recorder.ask(x);
   };
-  std::vector<std::vector<double>> first = latin_hypercube(count, size, dice);
+  std::vector<std::vector<double>> first = latin_hypercube(count, size, random);
   for (std::size_t i = 0; i < std::min(task.starts.size(), first.size()); ++i)
     first[i] = cube.to_unit(task.starts[i]);
   for (const std::vector<double>& u : first)
@@ -89,17 +89,17 @@ Found differential_evolution(const MethodTask& task) {
       // The whole generation is bred from the same parents, as published.
       std::vector<Member> next = members;
       for (int i = 0; i < count && recorder.may_ask(); ++i) {
-        const int leader = rank[dice.below(leaders)];
-        int a = dice.below(count - 1);
+        const int leader = rank[random.below(leaders)];
+        int a = random.below(count - 1);
         if (a >= i) ++a;
         int b;
-        do b = dice.below(count);
+        do b = random.below(count);
         while (b == i || b == a);
-        const double scale = kScaleLow + dice.unit() * (kScaleHigh - kScaleLow);
-        const int forced = dice.below(size);  // at least one coordinate comes from the mutant
+        const double scale = kScaleLow + random.unit() * (kScaleHigh - kScaleLow);
+        const int forced = random.below(size);  // at least one coordinate comes from the mutant
         for (int k = 0; k < size; ++k) {
           const double own = members[i].u[k];
-          const bool cross = dice.unit() < kCrossover || k == forced;
+          const bool cross = random.unit() < kCrossover || k == forced;
           trial[k] = cross ? reflected(own + scale * (members[leader].u[k] - own) +
                                        scale * (members[a].u[k] - members[b].u[k]))
                            : own;

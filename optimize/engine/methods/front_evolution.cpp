@@ -32,13 +32,13 @@ class MoveRecord {
   }
 
   /// In proportion to that, none below its least share.
-  Move draw(Dice& dice) const {
+  Move draw(RandomNumbers& random) const {
     std::array<double, moves> share{};
     double sum = 0;
     for (int m = 0; m < moves; ++m) sum += share[m] = won_[m] / tried_[m];
     double total = 0;
     for (double& s : share) total += s = std::max(kLeastShare * sum, s);
-    double at = dice.unit() * total;
+    double at = random.unit() * total;
     for (int m = 0; m < moves; ++m)
       if ((at -= share[m]) < 0) return static_cast<Move>(m);
     return step;
@@ -128,7 +128,7 @@ class Evolution {
   }
 
   const FrontTask& task_;
-  Dice dice_;
+  RandomNumbers dice_;
   Places places_;
   Population population_;
   Judgements judgements_;

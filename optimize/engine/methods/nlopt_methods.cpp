@@ -44,7 +44,7 @@ class Adapter {
   const UnitCube& cube() const { return cube_; }
   Recorder& recorder() { return recorder_; }
 
-  struct Seat {
+  struct Incumbent {
     std::vector<double> u;
     Judged judged;
   };
@@ -52,9 +52,9 @@ class Adapter {
   /// Runs `algorithm` from `start` for at most `evaluations`. Gives the point of least `merit` seen in
   /// this run (empty: none). `converged`: set when the library stopped by its own tolerance.
   template <class Merit>
-  std::optional<Seat> run(nlopt::algorithm algorithm, std::vector<double> start, double step,
-                          double tolerance, int evaluations, const Merit& merit, bool& converged) {
-    std::optional<Seat> least;
+  std::optional<Incumbent> run(nlopt::algorithm algorithm, std::vector<double> start, double step,
+                               double tolerance, int evaluations, const Merit& merit, bool& converged) {
+    std::optional<Incumbent> least;
     double least_merit = 0;
     int refusals = 0;
     std::exception_ptr failure;
@@ -74,7 +74,7 @@ class Adapter {
         const Judged judged = recorder_.ask(x_);
         const double m = bounded(merit(judged));
         if (!least || m < least_merit) {
-          least = Seat{u, judged};
+          least = Incumbent{u, judged};
           least_merit = m;
         }
         return m;
@@ -155,7 +155,7 @@ Found local(nlopt::algorithm algorithm, const MethodTask& task) {
   Recorder& recorder = adapter.recorder();
   if (!recorder.may_ask()) return adapter.found(false);
 
-  Adapter::Seat from{first_start(task, adapter.cube()), {}};
+  Adapter::Incumbent from{first_start(task, adapter.cube()), {}};
   from.judged = recorder.ask(adapter.cube().to_x(from.u));
   const double cost_scale = std::max(1.0, std::abs(from.judged.cost));
   bool converged = false;

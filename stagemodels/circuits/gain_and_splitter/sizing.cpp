@@ -16,13 +16,14 @@ bool coupled_directly(const Design& d) {
 }
 
 // The pair is looked at closely by itself; of the first stage's plate resistor more than the ends matters.
-constexpr std::array kWishes{CircuitWish{Wish::supply_v, 2},
-                             CircuitWish{Wish::tail_fraction, 2},
-                             CircuitWish{Wish::plate_current_a, 2},
-                             CircuitWish{Wish::plate_ohm, 2},
-                             CircuitWish{Wish::plate_ohm_ratio, 1},
-                             CircuitWish{Wish::first_plate_ohm, 5},
-                             CircuitWish{Wish::first_plate_current_a, 2, &coupled_directly}};
+constexpr std::array kSizingInputs{
+    CircuitSizingInput{SizingInput::supply_v, 2},
+    CircuitSizingInput{SizingInput::tail_fraction, 2},
+    CircuitSizingInput{SizingInput::plate_current_a, 2},
+    CircuitSizingInput{SizingInput::plate_ohm, 2},
+    CircuitSizingInput{SizingInput::plate_ohm_ratio, 1},
+    CircuitSizingInput{SizingInput::first_plate_ohm, 5},
+    CircuitSizingInput{SizingInput::first_plate_current_a, 2, &coupled_directly}};
 constexpr std::array kFills{&member::dropping_ohm,
                             &member::supply_v,
                             &member::plate_ohm_0,
@@ -34,7 +35,7 @@ constexpr std::array kFills{&member::dropping_ohm,
                             &member::tail_ohm,
                             &member::tail_current_a};
 
-double size(const Wishes& w, Design& d) {
+double size(const SizingInputs& w, Design& d) {
   if (const double short_v = pair::size(w, d); short_v > 0) return short_v;
   FirstStage& f = d.first_stage;
   f.plate_ohm = w.first_plate_ohm;
@@ -50,6 +51,6 @@ double size(const Wishes& w, Design& d) {
 
 }  // namespace
 
-constinit const Sizing kSizing{kWishes, kFills, &size, &pair::kSizing};
+constinit const Sizing kSizing{kSizingInputs, kFills, &size, &pair::kSizing};
 
 }  // namespace antiphase::chain

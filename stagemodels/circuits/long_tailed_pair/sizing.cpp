@@ -11,16 +11,17 @@ namespace {
 
 constexpr double kHighestRail_v = member::bias_rail_v.high;
 
-constexpr std::array kWishes{CircuitWish{Wish::supply_v}, CircuitWish{Wish::tail_fraction},
-                             CircuitWish{Wish::plate_current_a}, CircuitWish{Wish::plate_ohm},
-                             CircuitWish{Wish::plate_ohm_ratio, 1}};
+constexpr std::array kSizingInputs{
+    CircuitSizingInput{SizingInput::supply_v}, CircuitSizingInput{SizingInput::tail_fraction},
+    CircuitSizingInput{SizingInput::plate_current_a}, CircuitSizingInput{SizingInput::plate_ohm},
+    CircuitSizingInput{SizingInput::plate_ohm_ratio, 1}};
 constexpr std::array kFills{&member::dropping_ohm, &member::supply_v, &member::plate_ohm_0,
                             &member::plate_ohm_1,  &member::bias_ohm, &member::bias_grid_v,
                             &member::bias_rail_v,  &member::tail_ohm, &member::tail_current_a};
 
 }  // namespace
 
-double size(const Wishes& w, Design& d) {
+double size(const SizingInputs& w, Design& d) {
   if (const double short_v = sizing::fill_supply(w, 2 * w.plate_current_a, d); short_v > 0) return short_v;
   d.plate_ohm = {w.plate_ohm, w.plate_ohm * w.plate_ohm_ratio};
   const TriodeLaw& law = d.tube[0]->law(d.law);
@@ -64,6 +65,6 @@ double size(const Wishes& w, Design& d) {
   return 0;
 }
 
-constinit const Sizing kSizing{kWishes, kFills, &size};
+constinit const Sizing kSizing{kSizingInputs, kFills, &size};
 
 }  // namespace antiphase::pair

@@ -8,6 +8,6 @@ namespace antiphase::pair {
 extern const Sizing kSizing;
 
 /// The pair of `design`, also of one that has a stage ahead. See size_stage().
-double size(const Wishes& wishes, Design& design);
+double size(const SizingInputs& inputs, Design& design);
 
 }  // namespace antiphase::pair

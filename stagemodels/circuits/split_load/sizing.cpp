@@ -9,12 +9,13 @@
 namespace antiphase::split_load {
 namespace {
 
-constexpr std::array kWishes{CircuitWish{Wish::supply_v}, CircuitWish{Wish::plate_current_a},
-                             CircuitWish{Wish::plate_ohm}, CircuitWish{Wish::plate_ohm_ratio, 1}};
+constexpr std::array kSizingInputs{
+    CircuitSizingInput{SizingInput::supply_v}, CircuitSizingInput{SizingInput::plate_current_a},
+    CircuitSizingInput{SizingInput::plate_ohm}, CircuitSizingInput{SizingInput::plate_ohm_ratio, 1}};
 constexpr std::array kFills{&member::dropping_ohm, &member::supply_v, &member::plate_ohm_0,
                             &member::plate_ohm_1,  &member::bias_ohm, &member::bias_grid_v};
 
-double size(const Wishes& w, Design& d) {
+double size(const SizingInputs& w, Design& d) {
   if (const double short_v = sizing::fill_supply(w, w.plate_current_a, d); short_v > 0) return short_v;
   d.plate_ohm = {w.plate_ohm, w.plate_ohm * w.plate_ohm_ratio};
   const double across_load = w.plate_current_a * d.plate_ohm[1];
@@ -34,6 +35,6 @@ double size(const Wishes& w, Design& d) {
 
 }  // namespace
 
-constinit const Sizing kSizing{kWishes, kFills, &size};
+constinit const Sizing kSizing{kSizingInputs, kFills, &size};
 
 }  // namespace antiphase::split_load

@@ -13,9 +13,9 @@ using antiphase::engine::testing::valley_lattice;
 
 namespace {
 
-/// The valley, with a sieve that turns away what its first limit alone breaks, and drops blocks whose first
-/// two unknowns alone show it. Its proof: exp is monotone, and the bound takes each end that helps.
-Problem sieved(const Valley& valley, double span) {
+/// The valley, with a staged judge that turns away what its first limit alone breaks, and drops blocks whose
+/// first two unknowns alone show it. Its proof: exp is monotone, and the bound takes each end that helps.
+Problem judged_staged(const Valley& valley, double span) {
   Problem p = valley_lattice(valley, span);
   p.stages = {"by a quick look"};
   // A quarter of the points is shut off by a limit of its own, so that blocks can be dropped.
@@ -26,14 +26,14 @@ Problem sieved(const Valley& valley, double span) {
     return j;
   };
   p.make_judge = [judge] { return judge; };
-  p.make_sieve = [judge, over] {
-    return Sieve{[over](std::span<const double> low, std::span<const double> high, double) {
-                   return over(low[0], high[1]) > 0;
-                 },
-                 [judge, over](std::span<const double> x) {
-                   if (over(x[0], x[1]) > 0) return Sifted{0, {}};
-                   return Sifted{1, judge(x)};
-                 }};
+  p.make_staged_judge = [judge, over] {
+    return StagedJudge{[over](std::span<const double> low, std::span<const double> high, double) {
+                         return over(low[0], high[1]) > 0;
+                       },
+                       [judge, over](std::span<const double> x) {
+                         if (over(x[0], x[1]) > 0) return StagedJudgement{0, {}};
+                         return StagedJudgement{1, judge(x)};
+                       }};
   };
   return p;
 }
@@ -116,8 +116,8 @@ bool same(const CompleteFindings& a, const CompleteFindings& b) {
 TEST_CASE("going through all gives the best and the front that plain enumeration gives, and drops blocks") {
   for (std::uint64_t seed = 1; seed <= 12; ++seed) {
     CAPTURE(seed);
-    const std::vector<Family> families{family_of(sieved(Valley(seed), 1.25)),
-                                       family_of(sieved(Valley(seed + 100), 1.3))};
+    const std::vector<Family> families{family_of(judged_staged(Valley(seed), 1.25)),
+                                       family_of(judged_staged(Valley(seed + 100), 1.3))};
     CompleteOptions options;
     options.best_kept = 50;
     const CompleteFindings found = all_of(families, options);
@@ -136,7 +136,8 @@ TEST_CASE("going through all gives the best and the front that plain enumeration
 
 TEST_CASE("slices merge to the whole, and a run goes on where it was interrupted") {
   // large enough for many chunks: 2^18 points each at most
-  const std::vector<Family> families{family_of(sieved(Valley(3), 2.2)), family_of(sieved(Valley(4), 1.9))};
+  const std::vector<Family> families{family_of(judged_staged(Valley(3), 2.2)),
+                                     family_of(judged_staged(Valley(4), 1.9))};
   CompleteOptions options;
   options.best_kept = 60;
   CompleteRun whole(families, options);
@@ -168,13 +169,13 @@ TEST_CASE("slices merge to the whole, and a run goes on where it was interrupted
 }
 
 TEST_CASE("the same findings for any number of threads") {
-  const std::vector<Family> families{family_of(sieved(Valley(7), 2.0))};
+  const std::vector<Family> families{family_of(judged_staged(Valley(7), 2.0))};
   const CompleteFindings want = all_of(families, {}, 1);
   for (const int threads : {2, 3, 8}) CHECK(same(all_of(families, {}, threads), want));
 }
 
 TEST_CASE("a front beyond its limit is thinned and says so, an empty lattice has nothing to go through") {
-  const std::vector<Family> families{family_of(sieved(Valley(5), 1.25))};
+  const std::vector<Family> families{family_of(judged_staged(Valley(5), 1.25))};
   CompleteOptions options;
   options.front_most = 20;
   const CompleteFindings found = all_of(families, options);

@@ -4,8 +4,8 @@
 
 #include <set>
 
-#include "optimize/engine/dice.h"
 #include "optimize/engine/lattice/enumerate.h"
+#include "optimize/engine/random_numbers.h"
 #include "tests/optimize/support/valley.h"
 
 using namespace antiphase::engine;
@@ -31,9 +31,9 @@ Best exact_best(const Problem& lattice) {
   return {all.levels(best), all.judged(best)};
 }
 
-Levels random_levels(const Problem& lattice, Dice& dice) {
+Levels random_levels(const Problem& lattice, RandomNumbers& random) {
   Levels levels;
-  for (const Axis& axis : lattice.axes) levels.push_back(dice.below(static_cast<int>(axis.levels.size())));
+  for (const Axis& axis : lattice.axes) levels.push_back(random.below(static_cast<int>(axis.levels.size())));
   return levels;
 }
 
@@ -46,12 +46,12 @@ TEST_CASE("descents from random starts find the exact best of kinked valleys nea
     const Problem lattice = valley_lattice(Valley(seed), 1.45);
     points = static_cast<int>(lattice_size(lattice));
     const Best best = exact_best(lattice);
-    Dice dice(seed);
+    RandomNumbers random(seed);
     bool any = false;
     for (int start = 0; start < 4; ++start) {
       DescentTask task;
       task.lattice = &lattice;
-      task.start = random_levels(lattice, dice);
+      task.start = random_levels(lattice, random);
       task.evaluations = 2500;
       task.seed = task_seed(seed, static_cast<std::uint64_t>(start));
       const DescentFound found = descend(task);

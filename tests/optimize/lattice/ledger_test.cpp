@@ -4,7 +4,7 @@
 
 #include <map>
 
-#include "optimize/engine/dice.h"
+#include "optimize/engine/random_numbers.h"
 
 using namespace antiphase::engine;
 
@@ -19,9 +19,9 @@ Problem lattice_of(int axes, int levels, int objectives) {
   return p;
 }
 
-Levels draw(Dice& dice, int axes, int levels) {
+Levels draw(RandomNumbers& random, int axes, int levels) {
   Levels l(axes);
-  for (int& v : l) v = dice.below(levels);
+  for (int& v : l) v = random.below(levels);
   return l;
 }
 
@@ -31,9 +31,9 @@ TEST_CASE("the ledger agrees with an ordered map over thousands of points") {
   const Problem p = lattice_of(4, 9, 2);
   Ledger ledger(p);
   std::map<Levels, int> map;
-  Dice dice(1);
+  RandomNumbers random(1);
   for (int k = 0; k < 20000; ++k) {
-    const Levels l = draw(dice, 4, 9);
+    const Levels l = draw(random, 4, 9);
     const auto known = map.find(l);
     CHECK(ledger.find(l) == (known == map.end() ? -1 : known->second));
     const int entry = ledger.add(l, Judged{k * 1.0, 0, {k + 0.5, k + 0.25}});

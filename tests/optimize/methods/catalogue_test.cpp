@@ -99,11 +99,11 @@ TEST_CASE("every method ends no worse than its start") {
   const Problem p = valley_problem();
   for (const Method& m : methods()) {
     CAPTURE(m.name);
-    Dice dice(1);
+    RandomNumbers random(1);
     for (int k = 0; k < 5; ++k) {
-      MethodTask task = task_of(p, 150, dice.bits());
+      MethodTask task = task_of(p, 150, random.bits());
       std::vector<double> start;
-      for (const Axis& axis : p.axes) start.push_back(axis.low + dice.unit() * (axis.high - axis.low));
+      for (const Axis& axis : p.axes) start.push_back(axis.low + random.unit() * (axis.high - axis.low));
       task.starts = {start};
       CHECK_FALSE(better(p.make_judge()(start), m.run(task).best->judged));
     }

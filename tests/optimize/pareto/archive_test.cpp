@@ -6,9 +6,9 @@
 #include <cmath>
 #include <vector>
 
-#include "optimize/engine/dice.h"
 #include "optimize/engine/order.h"
 #include "optimize/engine/pareto/dominance.h"
+#include "optimize/engine/random_numbers.h"
 #include "tests/support/within.h"
 
 using namespace antiphase;
@@ -16,9 +16,9 @@ using namespace antiphase::engine;
 
 namespace {
 
-void shuffle(std::vector<Point>& points, Dice& dice) {
+void shuffle(std::vector<Point>& points, RandomNumbers& random) {
   for (std::size_t i = points.size() - 1; i > 0; --i)
-    std::swap(points[i], points[dice.below(static_cast<int>(i) + 1)]);
+    std::swap(points[i], points[random.below(static_cast<int>(i) + 1)]);
 }
 
 bool same(const std::vector<Point>& a, const std::vector<Point>& b) {
@@ -46,17 +46,17 @@ std::vector<Point> front_by_definition(const std::vector<Point>& points, int obj
 }
 
 /// `steps` values a coordinate: few give ties and doubles, many give none.
-std::vector<Point> random_points(int count, int objectives, int steps, Dice& dice) {
+std::vector<Point> random_points(int count, int objectives, int steps, RandomNumbers& random) {
   std::vector<Point> points;
   for (int i = 0; i < count; ++i) {
     Point p;
     p.x = {static_cast<double>(i)};
-    p.family = dice.below(3);
+    p.family = random.below(3);
     for (int k = 0; k < objectives; ++k) {
-      p.judged.objective[k] = dice.below(steps);
+      p.judged.objective[k] = random.below(steps);
       p.judged.cost += p.judged.objective[k];
     }
-    if (dice.below(4) == 0) p.judged.violation = 0.5;
+    if (random.below(4) == 0) p.judged.violation = 0.5;
     points.push_back(p);
   }
   return points;
@@ -87,28 +87,28 @@ TEST_CASE("dominance needs better somewhere and worse nowhere, and only sound po
 }
 
 TEST_CASE("the archive is the front by definition, in whatever order points come") {
-  Dice dice(1);
+  RandomNumbers random(1);
   for (const int objectives : {1, 2, 3, 5})
     for (const int steps : {3, 8, 1000})
       for (int round = 0; round < 4; ++round) {
-        std::vector<Point> points = random_points(400, objectives, steps, dice);
+        std::vector<Point> points = random_points(400, objectives, steps, random);
         const std::vector<Point> want = front_by_definition(points, objectives);
         for (int order = 0; order < 3; ++order) {
           Archive archive(objectives);
           for (const Point& p : points) archive.insert(p);
           CHECK(same(archive.members(), want));
           CHECK(archive.size() == want.size());
-          shuffle(points, dice);
+          shuffle(points, random);
         }
       }
 }
 
 TEST_CASE("a large front in many blocks stays exact") {
   // Points on the sphere octant (none dominates another) and the same moved out (each dominated).
-  Dice dice(2);
+  RandomNumbers random(2);
   std::vector<Point> points;
   for (int i = 0; i < 3000; ++i) {
-    const double a = dice.unit() * 1.5, b = dice.unit() * 1.5;
+    const double a = random.unit() * 1.5, b = random.unit() * 1.5;
     for (const double radius : {1.0, 1.01}) {
       Point p;
       p.x = {a, b, radius};
@@ -118,7 +118,7 @@ TEST_CASE("a large front in many blocks stays exact") {
       points.push_back(p);
     }
   }
-  shuffle(points, dice);
+  shuffle(points, random);
   Archive archive(3);
   for (const Point& p : points) archive.insert(p);
   // Every outer point is better than its own inner one and dominated by none on the same sphere.
@@ -150,9 +150,9 @@ TEST_CASE("the published front of BNH survives among random points and nothing e
   for (int i = 0; i <= 300; ++i) published.push_back({i * 0.01, i * 0.01});
   for (int i = 1; i <= 200; ++i) published.push_back({3 + i * 0.01, 3});
   for (const auto& x : published) CHECK(archive.insert(Point{x, bnh(x[0], x[1]), 0}));
-  Dice dice(3);
+  RandomNumbers random(3);
   for (int i = 0; i < 20000; ++i) {
-    const std::vector<double> x{5 * dice.unit(), 3 * dice.unit()};
+    const std::vector<double> x{5 * random.unit(), 3 * random.unit()};
     archive.insert(Point{x, bnh(x[0], x[1]), 0});
   }
   const auto curve = [](double f1) {

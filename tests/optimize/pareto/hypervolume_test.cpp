@@ -4,7 +4,7 @@
 
 #include <cmath>
 
-#include "optimize/engine/dice.h"
+#include "optimize/engine/random_numbers.h"
 #include "tests/support/within.h"
 
 using namespace antiphase;
@@ -47,13 +47,13 @@ TEST_CASE("one point dominates its box, and points beyond the reference nothing"
 }
 
 TEST_CASE("the volume of random whole-numbered sets is what counting cells gives") {
-  Dice dice(1);
+  RandomNumbers random(1);
   for (const int objectives : {2, 3, 4, 5})
     for (int round = 0; round < 6; ++round) {
       const int size = objectives < 4 ? 12 : 7;
       Set points(15, std::vector<double>(objectives));
       for (auto& p : points)
-        for (double& v : p) v = dice.below(size + 1);
+        for (double& v : p) v = random.below(size + 1);
       const std::vector<double> reference(objectives, size);
       CHECK(hypervolume(points, reference) == by_counting(points, objectives, size));
     }

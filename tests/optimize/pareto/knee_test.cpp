@@ -5,7 +5,7 @@
 #include <cmath>
 #include <vector>
 
-#include "optimize/engine/dice.h"
+#include "optimize/engine/random_numbers.h"
 #include "tests/support/within.h"
 
 using namespace antiphase;
@@ -51,9 +51,10 @@ TEST_CASE("the knee of a sphere octant seen from outside is on its diagonal") {
   add(0, 0, 1);
   const double third = 1 / std::sqrt(3.0);
   add(third, third, third);
-  Dice dice(1);
+  RandomNumbers random(1);
   for (int i = 0; i < 500; ++i) {
-    const double a = dice.unit(), b = dice.unit(), c = dice.unit(), r = std::sqrt(a * a + b * b + c * c);
+    const double a = random.unit(), b = random.unit(), c = random.unit(),
+                 r = std::sqrt(a * a + b * b + c * c);
     add(a / r, b / r, c / r);
   }
   CHECK(knee(front, 3) == 3);

@@ -6,8 +6,8 @@
 #include <cmath>
 #include <set>
 
-#include "optimize/engine/dice.h"
 #include "optimize/engine/pareto/dominance.h"
+#include "optimize/engine/random_numbers.h"
 #include "tests/support/within.h"
 
 using namespace antiphase;
@@ -62,9 +62,9 @@ TEST_CASE("the Chebyshev minimum is on the front, and on a front that bends inwa
     points.push_back({{a}, Judged{0, 0, {std::sin(a), std::cos(a)}}, 0});
   }
   const std::size_t front_size = points.size();
-  Dice dice(1);
+  RandomNumbers random(1);
   for (int i = 0; i < 300; ++i)  // and dominated ones behind it
-    points.push_back({{9}, Judged{0, 0, {0.8 + dice.unit(), 0.8 + dice.unit()}}, 0});
+    points.push_back({{9}, Judged{0, 0, {0.8 + random.unit(), 0.8 + random.unit()}}, 0});
   const Scale scale = scale_of(std::span(points).first(front_size), 2);
   std::set<std::size_t> reached, by_sum;
   for (const Weights& w : directions(2, 200)) {

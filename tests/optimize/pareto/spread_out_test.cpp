@@ -5,9 +5,9 @@
 #include <algorithm>
 #include <cmath>
 
-#include "optimize/engine/dice.h"
 #include "optimize/engine/order.h"
 #include "optimize/engine/pareto/knee.h"
+#include "optimize/engine/random_numbers.h"
 
 using namespace antiphase::engine;
 
@@ -64,10 +64,10 @@ TEST_CASE("a thinned front leaves no hole twice as wide as the least possible") 
 TEST_CASE("thinning does not depend on the order of the front") {
   std::vector<Point> front = crowded_front(300);
   const std::vector<Point> want = spread_out(front, 2, 25);
-  Dice dice(1);
+  RandomNumbers random(1);
   for (int k = 0; k < 5; ++k) {
     for (std::size_t i = front.size() - 1; i > 0; --i)
-      std::swap(front[i], front[dice.below(static_cast<int>(i) + 1)]);
+      std::swap(front[i], front[random.below(static_cast<int>(i) + 1)]);
     const std::vector<Point> got = spread_out(front, 2, 25);
     REQUIRE(got.size() == want.size());
     for (std::size_t i = 0; i < got.size(); ++i) CHECK(got[i].x == want[i].x);

@@ -6,7 +6,7 @@
 #include <numbers>
 #include <vector>
 
-#include "optimize/engine/dice.h"
+#include "optimize/engine/random_numbers.h"
 #include "optimize/engine/sampling/sobol.h"
 #include "optimize/engine/sampling/statistics.h"
 #include "tests/support/within.h"
@@ -110,13 +110,13 @@ TEST_CASE("the confidence interval covers the truth as often as it says") {
     CAPTURE(truth);
     int random_covered = 0, even_covered = 0;
     for (std::uint64_t repeat = 0; repeat < 200; ++repeat) {
-      Dice dice(task_seed(2024, repeat));
+      RandomNumbers random(task_seed(2024, repeat));
       const SobolPoints points(6, repeat);
       constexpr int kDraws = 1000;
       int hits = 0, even_hits = 0;
       std::array<double, 6> x{};
       for (std::uint32_t k = 0; k < kDraws; ++k) {
-        hits += dice.unit() < truth;
+        hits += random.unit() < truth;
         points.point(k, x);
         // a share that hangs on six coordinates at once: the sum of all, wrapped, is uniform again
         double sum = 0;

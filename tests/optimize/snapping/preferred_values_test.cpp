@@ -146,11 +146,11 @@ TEST_CASE("the nearest value is nearest in ratio") {
   CHECK(nearest(Series::e3, 1.49) == 2.2);
   CHECK(nearest(Series::e3, 6.8) == 4.7);  // sqrt(47) = 6.8557, across the decade
   CHECK(nearest(Series::e3, 6.9) == 10.0);
-  std::mt19937_64 dice(1);
+  std::mt19937_64 random(1);
   std::uniform_real_distribution<double> exponent(-12, 9);
   for (const Series s : kAll)
     for (int k = 0; k < 300; ++k) {
-      const double value = std::pow(10.0, exponent(dice));
+      const double value = std::pow(10.0, exponent(random));
       const double found = nearest(s, value);
       for (const double other : members(s, value / 3, value * 3))
         CHECK(std::abs(std::log(found / value)) <= std::abs(std::log(other / value)) + 1e-12);
@@ -178,11 +178,11 @@ TEST_CASE("members counts its ends in and gives nothing where there is nothing")
 
 TEST_CASE("two-part combinations are the best of all pairs") {
   // Brute force over every pair within the stated partner range (a thousandfold).
-  std::mt19937_64 dice(2);
+  std::mt19937_64 random(2);
   std::uniform_real_distribution<double> exponent(2, 6);
   for (const Series s : {Series::e3, Series::e6, Series::e12, Series::e24, Series::e96})
     for (int k = 0; k < 6; ++k) {
-      const double value = std::pow(10.0, exponent(dice));
+      const double value = std::pow(10.0, exponent(random));
       const std::vector<TwoPart> got = two_part_combinations(s, value, 5);
       REQUIRE(got.size() == 5);
       const std::vector<double> all = members(s, value / 2100, value * 2100);

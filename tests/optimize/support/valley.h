@@ -9,9 +9,9 @@
 #include <string>
 #include <vector>
 
-#include "optimize/engine/dice.h"
 #include "optimize/engine/lattice/levels.h"
 #include "optimize/engine/problem.h"
+#include "optimize/engine/random_numbers.h"
 #include "optimize/engine/snapping/preferred_values.h"
 
 namespace antiphase::engine::testing {
@@ -22,13 +22,13 @@ class Valley {
   static constexpr double kCentre[5] = {350, 68e3, 82e3, 27e3, 2e3};
 
   explicit Valley(std::uint64_t seed) {
-    Dice dice(seed);
-    flow_ = 0.4 * dice.unit() - 0.2;
-    ratio_ = 0.1 + 0.15 * dice.unit();
-    bend_ = 0.05 + 0.1 * dice.unit();
-    lift_ = 0.4 * dice.unit() - 0.2;
-    limit_ = 0.85 + 0.3 * dice.unit();
-    for (double& w : weight_) w = 0.5 + dice.unit();
+    RandomNumbers random(seed);
+    flow_ = 0.4 * random.unit() - 0.2;
+    ratio_ = 0.1 + 0.15 * random.unit();
+    bend_ = 0.05 + 0.1 * random.unit();
+    lift_ = 0.4 * random.unit() - 0.2;
+    limit_ = 0.85 + 0.3 * random.unit();
+    for (double& w : weight_) w = 0.5 + random.unit();
   }
 
   Judged operator()(std::span<const double> x) const {
@@ -98,7 +98,7 @@ inline Family valley_family(const Valley& valley, double span) {
       return valley(parts);
     };
   };
-  family.to_parts = [lattice = family.parts](std::span<const double> x) {
+  family.round_to_parts = [lattice = family.parts](std::span<const double> x) {
     std::vector<double> parts{x[0], x[1], x[1] * x[2], x[3], x[4]};
     const Levels levels = nearest_levels(lattice, parts);
     values_of(lattice, levels, parts);

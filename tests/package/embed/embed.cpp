@@ -7,10 +7,10 @@
 int main(int argc, char** argv) {
   if (argc != 3) return 2;
   const auto library = antiphase::read_tube_library(argv[1]);
-  if (std::holds_alternative<antiphase::Faults>(library)) return 3;
+  if (std::holds_alternative<antiphase::InputErrors>(library)) return 3;
   const auto design = antiphase::read_design(argv[2], std::get<antiphase::TubeLibrary>(library));
-  if (const auto* faults = std::get_if<antiphase::Faults>(&design)) {
-    std::puts(antiphase::in_words(*faults).c_str());
+  if (const auto* errors = std::get_if<antiphase::InputErrors>(&design)) {
+    std::puts(antiphase::in_words(*errors).c_str());
     return 2;
   }
   antiphase::Evaluation e;

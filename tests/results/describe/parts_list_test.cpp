@@ -212,12 +212,12 @@ std::vector<Design> drawn_designs() {
     return t;
   }();
   const std::array<const Tube*, 3> types{&sample::tube_12ax7(), &sample::tube_12au7(), &single};
-  std::mt19937 dice(20260701);
+  std::mt19937 random(20260701);
   const auto pick = [&](std::size_t of) {
-    return std::uniform_int_distribution<std::size_t>(0, of - 1)(dice);
+    return std::uniform_int_distribution<std::size_t>(0, of - 1)(random);
   };
   const auto log_uniform = [&](double low, double high) {
-    return low * std::pow(high / low, std::uniform_real_distribution<>(0, 1)(dice));
+    return low * std::pow(high / low, std::uniform_real_distribution<>(0, 1)(random));
   };
   std::vector<Design> designs;
   for (int k = 0; k < 60; ++k)

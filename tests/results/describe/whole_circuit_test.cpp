@@ -1,7 +1,7 @@
 #include <doctest/doctest.h>
 
-#include "results/describe/cause.h"
 #include "results/describe/level_table.h"
+#include "results/describe/missing_reason.h"
 #include "results/describe/overdrive.h"
 #include "results/describe/response.h"
 #include "results/describe/two_tones.h"
@@ -128,7 +128,7 @@ TEST_CASE("what was not asked for is not mentioned, what failed is, with its fir
     CHECK(table.notes[0].find("saturate below the target swing") != std::string::npos);
   }
   r.evaluation.level_curve.solved = Solved::no_convergence;  // its own end comes before that of others
-  CHECK(cause(r.evaluation.level_curve.solved, r.evaluation) == Solved::no_convergence);
+  CHECK(missing_reason(r.evaluation.level_curve.solved, r.evaluation) == Solved::no_convergence);
 }
 
 TEST_CASE("phase counts from mid-band, the inverting output too, and does not jump") {

@@ -76,7 +76,7 @@ TEST_CASE("the design reader takes back every written design, value for value") 
   for (const Design& written : designs()) {
     std::ofstream(file) << design_json(written);
     const auto read = read_design(file, library);
-    if (const auto* faults = std::get_if<Faults>(&read)) FAIL(in_words(*faults));
+    if (const auto* errors = std::get_if<InputErrors>(&read)) FAIL(in_words(*errors));
     Design back = std::get<Design>(read);
     for (std::size_t i : {0u, 1u})  // the library owns other copies of the same cards
       if (back.tube[i])

@@ -4,7 +4,7 @@
 
 #include <nlohmann/json.hpp>
 
-#include "results/describe/cause.h"
+#include "results/describe/missing_reason.h"
 #include "tests/results/support/sample_figures.h"
 #include "tests/support/within.h"
 

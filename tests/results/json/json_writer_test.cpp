@@ -40,9 +40,9 @@ TEST_CASE("NaN and infinity become null and minus zero becomes zero") {
 }
 
 TEST_CASE("every finite double reads back as the same bits") {
-  std::mt19937_64 dice(20260101);
+  std::mt19937_64 random(20260101);
   for (int i = 0; i < 20000; ++i) {
-    const std::uint64_t bits = dice();
+    const std::uint64_t bits = random();
     double v = 0;
     std::memcpy(&v, &bits, sizeof v);
     if (!std::isfinite(v) || v == 0) continue;

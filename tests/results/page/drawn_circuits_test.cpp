@@ -50,7 +50,7 @@ bool ends_at(const Stroke& s, Spot at) {
 
 /// What a reader of the drawing takes from it.
 struct Reading {
-  std::vector<std::string> faults;  ///< strokes whose meaning is not plain
+  std::vector<std::string> errors;  ///< strokes whose meaning is not plain
   /// Name of the element and number of its end, with its net; "" and a number: a terminal.
   std::map<std::pair<std::string, std::size_t>, std::size_t> net;
   std::optional<std::size_t> ground;
@@ -78,9 +78,9 @@ Reading read(const Schematic& s) {
   };
   std::vector<Spot> spots;
   for (const Line& l : lines) {
-    if (l.stroke.a == l.stroke.b) out.faults.push_back("a stroke without length" + says(l.stroke.a));
+    if (l.stroke.a == l.stroke.b) out.errors.push_back("a stroke without length" + says(l.stroke.a));
     if (l.stroke.a.x != l.stroke.b.x && l.stroke.a.y != l.stroke.b.y)
-      out.faults.push_back("a slanting stroke" + says(l.stroke.a));
+      out.errors.push_back("a slanting stroke" + says(l.stroke.a));
     spots.push_back(l.stroke.a);
     if (l.of.empty()) spots.push_back(l.stroke.b);  // a lead ends at its symbol's body
   }
@@ -99,10 +99,10 @@ Reading read(const Schematic& s) {
       if (s.grounds()[n] == at) ending.push_back(grounds + n);
     for (std::size_t n = 0; n < s.terminals().size(); ++n)
       if (s.terminals()[n] == at) ending.push_back(terminals + n);
-    if (ending.size() + 2 * passing.size() < 2) out.faults.push_back("a loose end" + says(at));
-    if (ending.size() + 2 * passing.size() > 2 && !has_dot(at)) out.faults.push_back("no dot" + says(at));
+    if (ending.size() + 2 * passing.size() < 2) out.errors.push_back("a loose end" + says(at));
+    if (ending.size() + 2 * passing.size() > 2 && !has_dot(at)) out.errors.push_back("no dot" + says(at));
     if (has_dot(at) && ending.size() + 2 * passing.size() < 3)
-      out.faults.push_back("a dot without a joint" + says(at));
+      out.errors.push_back("a dot without a joint" + says(at));
     ending.insert(ending.end(), passing.begin(), passing.end());
     for (std::size_t k = 1; k < ending.size(); ++k) joined.join(ending[0], ending[k]);
   }
@@ -116,7 +116,7 @@ Reading read(const Schematic& s) {
         return std::min(std::max(a, b), std::max(c, d)) > std::max(std::min(a, b), std::min(c, d));
       };
       if ((upright && over(p.a.y, p.b.y, q.a.y, q.b.y)) || (lying && over(p.a.x, p.b.x, q.a.x, q.b.x)))
-        out.faults.push_back("strokes over one another" + says(p.a));
+        out.errors.push_back("strokes over one another" + says(p.a));
     }
 
   for (std::size_t n = 1; n < s.grounds().size(); ++n) joined.join(grounds, grounds + n);
@@ -155,7 +155,7 @@ std::vector<std::string> against_the_list(const Record& r) {
   const Circuit& c = circuit_of(d);
   const Picture picture = circuit(d.circuit).picture(form_of(d));
   const Reading reading = read(schematic_of(r));
-  std::vector<std::string> wrong = reading.faults;
+  std::vector<std::string> wrong = reading.errors;
   const Joined nodes = nodes_of(c, d);
   const auto node = [&](Node n) { return nodes.top(static_cast<std::size_t>(n)); };
 
@@ -208,8 +208,7 @@ std::vector<std::string> against_the_list(const Record& r) {
       if (e && e->there(d)) said.push_back(e);
     }
     if (said.empty()) {
-      if (!node_of_net.contains(net) ||
-          (c.feedback != kNoNode && node_of_net.at(net) != node(c.feedback)))
+      if (!node_of_net.contains(net) || (c.feedback != kNoNode && node_of_net.at(net) != node(c.feedback)))
         wrong.push_back("a terminal of nothing");
       continue;
     }
@@ -309,8 +308,8 @@ std::vector<std::string> overlaps(const Schematic& s) {
   // A wire may touch a symbol only from outside, at its lead's end; none runs through a body.
   for (const Stroke& w : s.wires())
     for (const Schematic::Part& p : s.parts()) {
-      const Box wire{1.0 * std::min(w.a.x, w.b.x), 1.0 * std::min(w.a.y, w.b.y),
-                     1.0 * std::max(w.a.x, w.b.x), 1.0 * std::max(w.a.y, w.b.y)};
+      const Box wire{1.0 * std::min(w.a.x, w.b.x), 1.0 * std::min(w.a.y, w.b.y), 1.0 * std::max(w.a.x, w.b.x),
+                     1.0 * std::max(w.a.y, w.b.y)};
       if (wire.left <= p.body.right && p.body.left <= wire.right && wire.top <= p.body.bottom &&
           p.body.top <= wire.bottom)
         out.push_back(at("the wire at ", w.a) + " runs through " + p.name);
@@ -326,7 +325,8 @@ std::string all_of(const std::vector<std::string>& sentences) {
 
 }  // namespace
 
-TEST_CASE("the strokes of every drawing are the circuit's list: nets are nodes, and each element stands once") {
+TEST_CASE(
+    "the strokes of every drawing are the circuit's list: nets are nodes, and each element stands once") {
   int looked = 0;
   for (const sample::DrawnDesign& one : sample::drawn_designs()) {
     CAPTURE(one.name);
@@ -404,7 +404,7 @@ TEST_CASE("the reading of a drawing notices what is wrong with it") {
   apart.part("r", Schematic::Symbol::resistor, at(0, 0), at(0, 60));
   apart.wire(at(0, 70), at(50, 70));
   apart.join();
-  CHECK(read(apart).faults.size() >= 3);
+  CHECK(read(apart).errors.size() >= 3);
 
   Schematic crossing;  // two wires cross: apart without a dot
   crossing.part("left", Schematic::Symbol::resistor, at(-60, 0), at(0, 0));

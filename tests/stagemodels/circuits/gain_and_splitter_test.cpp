@@ -138,22 +138,22 @@ TEST_CASE("the input capacitance of the pair loads the first plate: one pole in 
 TEST_CASE("chains settle from rest to the clean swing, behind a dropping resistor too") {
   const Tube tubes[] = {tube_with(kKoren12AX7), tube_with(kKoren12AT7), tube_with(kKoren12AU7),
                         tube_with(kRsd2, -0.3)};
-  Dice dice{std::mt19937_64(61)};
+  RandomNumbers random{std::mt19937_64(61)};
   int solved = 0, reached = 0;
   constexpr int kDesigns = 120;
   for (int n = 0; n < kDesigns; ++n) {
-    const auto bias = static_cast<BiasForm>(dice.below(3));
-    Design d = chain_of(tubes[dice.below(4)], tubes[dice.below(3)], bias);
-    const double ohm = dice.log_between(33e3, 150e3);
-    d.plate_ohm = {ohm, ohm * dice.between(1, 1.2)};
-    const double each = dice.between(0.2, 0.4) * d.supply_v / ohm;
-    d.bias.ohm = dice.between(1, 5) / (2 * each);
-    d.tail.ohm = dice.between(0.15, 0.35) * d.supply_v / (2 * each);
-    d.first_stage.plate_ohm = dice.log_between(68e3, 270e3);
-    d.first_stage.cathode_ohm = dice.log_between(680, 4.7e3);
-    d.source_ohm = dice.below(2) * 10e3;
-    d.swing_peak_v = dice.between(5, 25);
-    if (dice.below(3) == 0) {
+    const auto bias = static_cast<BiasForm>(random.below(3));
+    Design d = chain_of(tubes[random.below(4)], tubes[random.below(3)], bias);
+    const double ohm = random.log_between(33e3, 150e3);
+    d.plate_ohm = {ohm, ohm * random.between(1, 1.2)};
+    const double each = random.between(0.2, 0.4) * d.supply_v / ohm;
+    d.bias.ohm = random.between(1, 5) / (2 * each);
+    d.tail.ohm = random.between(0.15, 0.35) * d.supply_v / (2 * each);
+    d.first_stage.plate_ohm = random.log_between(68e3, 270e3);
+    d.first_stage.cathode_ohm = random.log_between(680, 4.7e3);
+    d.source_ohm = random.below(2) * 10e3;
+    d.swing_peak_v = random.between(5, 25);
+    if (random.below(3) == 0) {
       d.main_supply_v = 360;
       d.dropping_ohm = 10e3;
       d.supply_v = 0;

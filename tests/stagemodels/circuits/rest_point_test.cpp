@@ -1,7 +1,7 @@
 // The rest point of any list of elements: Kirchhoff's sums at every node, the same volts as the circuits' own
 // solvers, and closed answers where parts are altered.
-#include "stagemodels/circuits/coefficients.h"
 #include "stagemodels/circuits/rest_point.h"
+#include "stagemodels/circuits/coefficients.h"
 
 #include <doctest/doctest.h>
 
@@ -71,7 +71,7 @@ class AnyStages {
   }
 
   RandomStages stages_;
-  Dice dice_;
+  RandomNumbers dice_;
   std::deque<Tube> bare_;
 };
 
@@ -130,7 +130,7 @@ TEST_CASE("the rest point of every circuit and form is the one that its own solv
 
 TEST_CASE("no current is left over at any node that nothing holds, whatever is altered") {
   AnyStages stages(7);
-  Dice dice{std::mt19937_64(8)};
+  RandomNumbers random{std::mt19937_64(8)};
   int solved = 0;
   for (int n = 0; n < 300; ++n) {
     const Design d = stages.draw();
@@ -146,11 +146,11 @@ TEST_CASE("no current is left over at any node that nothing holds, whatever is a
           d.tail.form == TailForm::constant_current && (e.role == Role::dropping || e.role == Role::bias);
       if (part && alterable && !starves && e.stands(d)) choice.push_back(k);
     }
-    const int k = choice[static_cast<std::size_t>(dice.below(static_cast<int>(choice.size())))];
+    const int k = choice[static_cast<std::size_t>(random.below(static_cast<int>(choice.size())))];
     using What = Alteration::What;
     const Element& e = c.element[static_cast<std::size_t>(k)];
     const What what = e.kind == ElementKind::triode      ? What::dead
-                      : e.kind == ElementKind::capacitor ? (dice.below(2) ? What::leaks : What::shorted)
+                      : e.kind == ElementKind::capacitor ? (random.below(2) ? What::leaks : What::shorted)
                                                          : What::open;
     const std::array altered{Alteration{k, what, 1}};
     CAPTURE(n);

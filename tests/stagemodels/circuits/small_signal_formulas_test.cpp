@@ -73,21 +73,21 @@ TEST_CASE("the closed formulas give the acceptance table of the finite-tail pair
 TEST_CASE("gain and output impedance of four hundred random pairs are the closed formulas") {
   const Tube tubes[] = {tube_with(kKoren12AX7), tube_with(kKoren12AT7), tube_with(kKoren12AU7),
                         tube_with(kKoren6DJ8), tube_with(ChildLangmuir{1.5e-3, 60, 0.5})};
-  Dice dice{std::mt19937_64(7)};
+  RandomNumbers random{std::mt19937_64(7)};
   int solved = 0;
   double worst_gain = 0, worst_ohm = 0;
   for (int n = 0; n < 400; ++n) {
-    Design d = pair_of(tubes[0], dice.below(2) ? BiasForm::direct_coupled : BiasForm::negative_rail,
-                       dice.below(2) ? TailForm::resistor : TailForm::constant_current);
-    d.tube = {&tubes[dice.below(5)], &tubes[dice.below(5)]};
-    d.supply_v = dice.between(200, 450);
-    d.plate_ohm = {dice.log_between(15e3, 220e3), dice.log_between(15e3, 220e3)};
-    d.bias.grid_v = dice.between(20, 90);
-    d.bias.rail_v = -dice.between(30, 150);
-    d.tail.ohm = dice.log_between(5e3, 150e3);
-    d.tail.current_a = dice.log_between(0.3e-3, 5e-3);
-    d.tail.output_ohm = dice.log_between(1e5, 1e7);
-    d.load_ohm = dice.log_between(50e3, 1e6);
+    Design d = pair_of(tubes[0], random.below(2) ? BiasForm::direct_coupled : BiasForm::negative_rail,
+                       random.below(2) ? TailForm::resistor : TailForm::constant_current);
+    d.tube = {&tubes[random.below(5)], &tubes[random.below(5)]};
+    d.supply_v = random.between(200, 450);
+    d.plate_ohm = {random.log_between(15e3, 220e3), random.log_between(15e3, 220e3)};
+    d.bias.grid_v = random.between(20, 90);
+    d.bias.rail_v = -random.between(30, 150);
+    d.tail.ohm = random.log_between(5e3, 150e3);
+    d.tail.current_a = random.log_between(0.3e-3, 5e-3);
+    d.tail.output_ohm = random.log_between(1e5, 1e7);
+    d.load_ohm = random.log_between(50e3, 1e6);
     Evaluation e;
     evaluate(d, Depth::small_signal, e);
     const OperatingPoint& o = e.operating_point;

@@ -50,15 +50,15 @@ Design splitter_of(const Tube& tube, BiasForm bias) {
 
 struct Drawn {
   Tube tubes[3] = {tube_with(kKoren12AU7), tube_with(kKoren12AT7), tube_with(ChildLangmuir{1.5e-3, 60, 0.5})};
-  Dice dice{std::mt19937_64(11)};
+  RandomNumbers random{std::mt19937_64(11)};
   Design draw(BiasForm bias) {
-    Design d = splitter_of(tubes[dice.below(3)], bias);
-    d.supply_v = dice.between(200, 450);
-    d.plate_ohm[0] = d.plate_ohm[1] = dice.log_between(10e3, 100e3);
-    d.bias.ohm = dice.log_between(300, 5e3);
-    d.bias.grid_v = d.supply_v * dice.between(0.1, 0.3);
-    d.grid_leak_ohm = dice.log_between(100e3, 2e6);
-    d.load_ohm = dice.log_between(47e3, 1e6);
+    Design d = splitter_of(tubes[random.below(3)], bias);
+    d.supply_v = random.between(200, 450);
+    d.plate_ohm[0] = d.plate_ohm[1] = random.log_between(10e3, 100e3);
+    d.bias.ohm = random.log_between(300, 5e3);
+    d.bias.grid_v = d.supply_v * random.between(0.1, 0.3);
+    d.grid_leak_ohm = random.log_between(100e3, 2e6);
+    d.load_ohm = random.log_between(47e3, 1e6);
     return d;
   }
 };
@@ -225,7 +225,7 @@ TEST_CASE("charge and energy balance in a split load, driven to the target and p
     if (!works(o)) continue;
     // The cathode follows the grid, so that many times the bias go before the grid conducts or the section is
     // cut off; the largest drives do both.
-    const double peak_v = drawn.dice.between(0.2, 12) * -o.grid_to_cathode_v[0];
+    const double peak_v = drawn.random.between(0.2, 12) * -o.grid_to_cathode_v[0];
     Waveforms w;
     const SteadyState s = steady_state_at_drive(d, peak_v, &w);
     if (s.solved != Solved::yes) continue;

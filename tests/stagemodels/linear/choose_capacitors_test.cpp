@@ -96,20 +96,20 @@ TEST_CASE("the resistance a capacitor sees is that of the closed formulas") {
 }
 
 TEST_CASE("the limit holds with what is chosen, and with no single one of them a step smaller") {
-  Dice dice{std::mt19937_64(5)};
+  RandomNumbers random{std::mt19937_64(5)};
   Tube tube = tube_with(kKoren12AX7);
   tube.capacitance = {1.7e-12, 1.6e-12, 0.4e-12, "RCA 12AX7-A data sheet, 1960"};
   int seen = 0, lowered = 0;
   for (int n = 0; n < 300; ++n) {
-    Design d = any_stage(dice, tube);
+    Design d = any_stage(random, tube);
     Evaluation e;
     evaluate(d, Depth::small_signal, e);
     if (e.operating_point.solved != Solved::yes) continue;
-    if (dice.below(3) == 0) {  // the linearised part alone
+    if (random.below(3) == 0) {  // the linearised part alone
       d.main_supply_v = 400;
-      d.dropping_ohm = dice.log_between(1e3, 50e3);
+      d.dropping_ohm = random.log_between(1e3, 50e3);
     }
-    const double lowest_hz = dice.log_between(1, 50);
+    const double lowest_hz = random.log_between(1, 50);
     Design chosen = d;
     const CapacitorChoice choice = choose_capacitors(chosen, e.operating_point, lowest_hz, e6());
     REQUIRE(choice.held);

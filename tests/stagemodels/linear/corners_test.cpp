@@ -21,11 +21,11 @@ Tube real_tube() {
 }  // namespace
 
 TEST_CASE("mid-band from the source is the small-signal gain behind source and input resistance") {
-  Dice dice{std::mt19937_64(41)};
+  RandomNumbers random{std::mt19937_64(41)};
   const Tube tube = real_tube();
   int seen = 0;
   for (int n = 0; n < 300; ++n) {
-    const Design d = any_stage(dice, tube);
+    const Design d = any_stage(random, tube);
     Evaluation e;
     evaluate(d, Depth::small_signal, e);
     if (e.operating_point.solved != Solved::yes) continue;
@@ -42,15 +42,15 @@ TEST_CASE("mid-band from the source is the small-signal gain behind source and i
 }
 
 TEST_CASE("at a corner the output is 3 dB down, and nowhere between the corners") {
-  Dice dice{std::mt19937_64(42)};
+  RandomNumbers random{std::mt19937_64(42)};
   const Tube tube = real_tube();
   int seen = 0, most = 0;
   for (int n = 0; n < 300; ++n) {
-    Design d = any_stage(dice, tube);
-    d.coupling_f = dice.log_between(10e-9, 1e-6);
-    if (dice.below(2)) d.grid_bypass_f = dice.log_between(10e-9, 1e-6);
-    if (dice.below(2)) d.input_coupling_f = dice.log_between(10e-9, 1e-6);
-    if (dice.below(2)) d.cathode_bypass_f = dice.log_between(1e-6, 100e-6);
+    Design d = any_stage(random, tube);
+    d.coupling_f = random.log_between(10e-9, 1e-6);
+    if (random.below(2)) d.grid_bypass_f = random.log_between(10e-9, 1e-6);
+    if (random.below(2)) d.input_coupling_f = random.log_between(10e-9, 1e-6);
+    if (random.below(2)) d.cathode_bypass_f = random.log_between(1e-6, 100e-6);
     Evaluation e;
     evaluate(d, Depth::small_signal, e);
     if (e.operating_point.solved != Solved::yes) continue;

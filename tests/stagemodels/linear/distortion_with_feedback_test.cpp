@@ -5,10 +5,10 @@
 // second order y_2 = Q(u, w_1) + (dy / dw) w_2, Q the second harmonic that u and the fundamental w_1 make
 // with the loop open, and (dy / dw) A = -T, so that y_2 (1 + T) = Q(u, w_1): exactly, up to terms of the
 // fourth order in the drive (the first term of a Volterra series with feedback, e.g. Narayanan, Bell Syst.
-// Tech. J. 46 (1967) 991, from memory; Black, Bell Syst. Tech. J. 13 (1934) 1). The third harmonic has a term more, from
-// the second going round. At the same output the pair sees the same voltages with and without feedback, so
-// that of what arises in the pair Q is that without feedback; the first section's cathode moves, and its
-// share is another.
+// Tech. J. 46 (1967) 991, from memory; Black, Bell Syst. Tech. J. 13 (1934) 1). The third harmonic has a term
+// more, from the second going round. At the same output the pair sees the same voltages with and without
+// feedback, so that of what arises in the pair Q is that without feedback; the first section's cathode moves,
+// and its share is another.
 #include <doctest/doctest.h>
 
 #include <Eigen/LU>
@@ -152,28 +152,28 @@ Seconds limit_of_seconds(const CurvedChain& chain, double source_v) {
 TEST_CASE("the second harmonic falls by 1 + T in the limit of small drive") {
   const std::array tubes{tube_with(kKoren12AX7), tube_with(kKoren12AT7), tube_with(kKoren12AU7),
                          tube_with(kKoren6DJ8)};
-  Dice dice{std::mt19937_64(20260407)};
+  RandomNumbers random{std::mt19937_64(20260407)};
   constexpr int kChains = 24;
   int compared = 0, directly_coupled = 0;
   double least_share = INFINITY, most_share = 0;
   for (int n = 0; compared < kChains && n < 20 * kChains; ++n) {
     const BiasForm bias = n % 2 ? BiasForm::self_biased : BiasForm::direct_coupled;
-    Design d = pair_of(tubes[static_cast<std::size_t>(dice.below(4))], bias);
+    Design d = pair_of(tubes[static_cast<std::size_t>(random.below(4))], bias);
     d.circuit = CircuitKind::gain_and_splitter;
-    const double ohm = dice.log_between(33e3, 150e3);
-    d.plate_ohm = {ohm, ohm * dice.between(1, 1.25)};
-    d.bias.ohm = dice.log_between(300, 2e3);
+    const double ohm = random.log_between(33e3, 150e3);
+    d.plate_ohm = {ohm, ohm * random.between(1, 1.25)};
+    d.bias.ohm = random.log_between(300, 2e3);
     const bool direct = bias == BiasForm::direct_coupled;
-    d.tail.ohm = direct ? dice.log_between(40e3, 150e3) : dice.log_between(12e3, 60e3);
+    d.tail.ohm = direct ? random.log_between(40e3, 150e3) : random.log_between(12e3, 60e3);
     FirstStage& f = d.first_stage;
-    f.tube = &tubes[static_cast<std::size_t>(dice.below(4))];
-    f.plate_ohm = direct ? dice.log_between(180e3, 390e3) : dice.log_between(68e3, 270e3);
-    f.cathode_ohm = dice.log_between(1e3, 5e3);
-    f.cathode_unbypassed_ohm = f.cathode_ohm * dice.between(0.05, 1);
+    f.tube = &tubes[static_cast<std::size_t>(random.below(4))];
+    f.plate_ohm = direct ? random.log_between(180e3, 390e3) : random.log_between(68e3, 270e3);
+    f.cathode_ohm = random.log_between(1e3, 5e3);
+    f.cathode_unbypassed_ohm = f.cathode_ohm * random.between(0.05, 1);
     d.feedback = {.given = true,
-                  .wanted_db = dice.between(3, 16),
+                  .wanted_db = random.between(3, 16),
                   .source_v_rms = 1,
-                  .output_gain = dice.log_between(0.2, 1)};
+                  .output_gain = random.log_between(0.2, 1)};
     Evaluation e;
     evaluate(d, Depth::with_frequency, e);
     const OperatingPoint& at = e.operating_point;

@@ -69,26 +69,26 @@ TEST_CASE("a stage that passes nothing has no figures against frequency") {
 
 TEST_CASE("whatever a design is, nothing comes back that is no number") {
   // over ranges far beyond what a brief allows
-  Dice dice{std::mt19937_64(3)};
+  RandomNumbers random{std::mt19937_64(3)};
   Tube tube = tube_with(kRsd2, -0.3);
   tube.capacitance = {2.4e-12, 2.3e-12, 0.9e-12, "DAFx-11 paper"};
   int known = 0;
   for (int n = 0; n < 2000; ++n) {
-    Design d = any_stage(dice, tube);
-    d.plate_ohm = {dice.log_between(1e3, 1e7), dice.log_between(1e3, 1e7)};
-    d.load_ohm = dice.log_between(1, 1e12);
-    d.grid_leak_ohm = dice.log_between(1, 1e8);
-    d.source_ohm = dice.log_between(1e-3, 1e8);
-    d.load_f = dice.log_between(1e-15, 1e-6);
+    Design d = any_stage(random, tube);
+    d.plate_ohm = {random.log_between(1e3, 1e7), random.log_between(1e3, 1e7)};
+    d.load_ohm = random.log_between(1, 1e12);
+    d.grid_leak_ohm = random.log_between(1, 1e8);
+    d.source_ohm = random.log_between(1e-3, 1e8);
+    d.load_f = random.log_between(1e-15, 1e-6);
     for (double Design::*c : {&Design::coupling_f, &Design::grid_bypass_f, &Design::input_coupling_f,
                               &Design::cathode_bypass_f, &Design::reservoir_f})
-      if (dice.below(3) > 0) d.*c = dice.log_between(1e-15, 1);
+      if (random.below(3) > 0) d.*c = random.log_between(1e-15, 1);
     Evaluation e;
     evaluate(d, Depth::small_signal, e);
     if (e.operating_point.solved != Solved::yes) continue;
-    if (dice.below(2)) {  // the linearised part alone
+    if (random.below(2)) {  // the linearised part alone
       d.main_supply_v = 400;
-      d.dropping_ohm = dice.log_between(1, 1e7);
+      d.dropping_ohm = random.log_between(1, 1e7);
     }
     FrequencyFigures f;
     if (!frequency_figures(d, e.operating_point, true, f)) continue;

@@ -70,26 +70,26 @@ inline Design gain_stage(const Tube& tube, double plate_ohm, double load_ohm, do
 }
 
 /// Any stage that can be built: every form, tube and capacitor.
-inline Design any_stage(Dice& dice, const Tube& tube) {
+inline Design any_stage(RandomNumbers& random, const Tube& tube) {
   Design d;
-  d.circuit = dice.below(4) == 0 ? CircuitKind::common_cathode : CircuitKind::long_tailed_pair;
+  d.circuit = random.below(4) == 0 ? CircuitKind::common_cathode : CircuitKind::long_tailed_pair;
   d.tube = {&tube, &tube};
-  d.supply_v = dice.between(250, 400);
-  d.plate_ohm = {dice.log_between(68e3, 220e3), dice.log_between(68e3, 220e3)};
-  d.bias.form = static_cast<BiasForm>(dice.below(3));
-  d.bias.ohm = dice.log_between(600, 3e3);
-  d.bias.grid_v = dice.between(40, 80);
-  d.bias.rail_v = -dice.between(60, 150);
-  d.tail.form = static_cast<TailForm>(dice.below(2));
-  d.tail.ohm = dice.log_between(33e3, 150e3);
-  d.tail.current_a = dice.log_between(0.6e-3, 1.5e-3);
-  d.cathode_ohm = dice.log_between(800, 3e3);
-  d.cathode_unbypassed_ohm = dice.below(2) == 0 ? 0 : dice.between(0.1, 0.9) * d.cathode_ohm;
-  d.grid_leak_ohm = dice.log_between(220e3, 2e6);
-  d.load_ohm = dice.log_between(100e3, 1e6);
-  d.load_f = dice.log_between(10e-12, 200e-12);
-  d.source_ohm = dice.below(2) == 0 ? 0 : dice.log_between(100, 100e3);
-  d.source_f = dice.below(2) == 0 ? 0 : dice.log_between(5e-12, 100e-12);
+  d.supply_v = random.between(250, 400);
+  d.plate_ohm = {random.log_between(68e3, 220e3), random.log_between(68e3, 220e3)};
+  d.bias.form = static_cast<BiasForm>(random.below(3));
+  d.bias.ohm = random.log_between(600, 3e3);
+  d.bias.grid_v = random.between(40, 80);
+  d.bias.rail_v = -random.between(60, 150);
+  d.tail.form = static_cast<TailForm>(random.below(2));
+  d.tail.ohm = random.log_between(33e3, 150e3);
+  d.tail.current_a = random.log_between(0.6e-3, 1.5e-3);
+  d.cathode_ohm = random.log_between(800, 3e3);
+  d.cathode_unbypassed_ohm = random.below(2) == 0 ? 0 : random.between(0.1, 0.9) * d.cathode_ohm;
+  d.grid_leak_ohm = random.log_between(220e3, 2e6);
+  d.load_ohm = random.log_between(100e3, 1e6);
+  d.load_f = random.log_between(10e-12, 200e-12);
+  d.source_ohm = random.below(2) == 0 ? 0 : random.log_between(100, 100e3);
+  d.source_f = random.below(2) == 0 ? 0 : random.log_between(5e-12, 100e-12);
   d.swing_peak_v = 10;
   return d;
 }

@@ -197,7 +197,7 @@ TEST_CASE("at mid-band the network's gain is that of the cycle at small drive, i
   // Two ways to the same derivative: the equations of the cycle know no capacitances and are written or
   // derived apart from the nodal ones.
   RandomStages stages(31);
-  Dice dice{std::mt19937_64(32)};
+  RandomNumbers random{std::mt19937_64(32)};
   for (const CircuitEntry& entry : circuits()) {
     int seen = 0;
     for (int n = 0; n < 300; ++n) {
@@ -205,12 +205,12 @@ TEST_CASE("at mid-band the network's gain is that of the cycle at small drive, i
       d.circuit = entry.kind;
       FirstStage& first = d.first_stage;
       first.tube = d.tube[0];
-      first.plate_ohm = d.plate_ohm[0] * dice.between(0.6, 2);
-      first.cathode_ohm = d.cathode_ohm * dice.between(0.6, 2);
-      first.cathode_unbypassed_ohm = dice.below(3) * 0.5 * first.cathode_ohm;
-      first.grid_leak_ohm = dice.log_between(220e3, 2.2e6);
-      d.feedback.given = dice.below(2) == 0;
-      d.coupling_f = dice.log_between(1e-9, 1e-6);
+      first.plate_ohm = d.plate_ohm[0] * random.between(0.6, 2);
+      first.cathode_ohm = d.cathode_ohm * random.between(0.6, 2);
+      first.cathode_unbypassed_ohm = random.below(3) * 0.5 * first.cathode_ohm;
+      first.grid_leak_ohm = random.log_between(220e3, 2.2e6);
+      d.feedback.given = random.below(2) == 0;
+      d.coupling_f = random.log_between(1e-9, 1e-6);
       d.load_f = 100e-12;
       Evaluation e;
       evaluate(d, Depth::small_signal, e);

@@ -20,7 +20,7 @@ using Vector = Eigen::VectorXcd;
 
 /// Some entries are zero, as between nodes that no branch joins. With `weak_diagonal` no pivot can be taken
 /// where it stands.
-NodalMatrix drawn(Dice& dice, int unknowns, bool weak_diagonal) {
+NodalMatrix drawn(RandomNumbers& random, int unknowns, bool weak_diagonal) {
   NodalMatrix m;
   m.unknowns = unknowns;
   for (auto& row : m.siemens) row.fill(0);
@@ -29,9 +29,9 @@ NodalMatrix drawn(Dice& dice, int unknowns, bool weak_diagonal) {
   for (std::size_t r = 0; r < static_cast<std::size_t>(unknowns); ++r)
     for (std::size_t c = 0; c < static_cast<std::size_t>(unknowns); ++c) {
       const double size = r == c && weak_diagonal ? 0 : 1;
-      if (r != c && dice.below(3) == 0) continue;
-      m.siemens[first + r][first + c] = size * dice.between(-1e-3, 1e-3);
-      m.farad[first + r][first + c] = size * dice.between(-1e-9, 1e-9);
+      if (r != c && random.below(3) == 0) continue;
+      m.siemens[first + r][first + c] = size * random.between(-1e-3, 1e-3);
+      m.farad[first + r][first + c] = size * random.between(-1e-9, 1e-9);
     }
   return m;
 }
@@ -51,13 +51,13 @@ Matrix dense(const NodalMatrix& m, double omega) {
 TEST_CASE("a few complex equations and their transposed ones are solved as an independent library does") {
   // Both pivot: each is off by a few units in the last place, times the condition of the matrix (Golub & Van
   // Loan, Matrix Computations, 4th ed., 3.4 and 3.5), which is found with the library's inverse.
-  Dice dice{std::mt19937_64(41)};
+  RandomNumbers random{std::mt19937_64(41)};
   int swapped = 0;
   for (int n = 0; n < 2000; ++n) {
     const int unknowns = 1 + n % NodalMatrix::kMost;
     const bool weak = unknowns > 2 && n % 3 == 0;
-    const NodalMatrix m = drawn(dice, unknowns, weak);
-    const double omega = dice.log_between(1e4, 1e8);
+    const NodalMatrix m = drawn(random, unknowns, weak);
+    const double omega = random.log_between(1e4, 1e8);
     const Matrix y = dense(m, omega);
     const Eigen::FullPivLU<Matrix> independent(y);
     if (!independent.isInvertible()) continue;
@@ -68,7 +68,8 @@ TEST_CASE("a few complex equations and their transposed ones are solved as an in
     Vector b[2] = {Vector(unknowns), Vector(unknowns)};
     for (std::size_t s = 0; s < 2; ++s)
       for (int r = 0; r < unknowns; ++r)
-        b[s](r) = right[s][static_cast<std::size_t>(r)] = Complex(dice.between(-1, 1), dice.between(-1, 1));
+        b[s](r) = right[s][static_cast<std::size_t>(r)] =
+            Complex(random.between(-1, 1), random.between(-1, 1));
 
     NodalVector x = right[0];
     solve(m, omega, x);

@@ -47,15 +47,15 @@ TEST_CASE("the sum over the band is converged to far better than 0.1 % wherever 
 }
 
 TEST_CASE("the sum over the band agrees with a fine trapezoid on whole stages") {
-  Dice dice{std::mt19937_64(7)};
+  RandomNumbers random{std::mt19937_64(7)};
   Tube tube = tube_of(60, 20e3);
   tube.capacitance = {1.5e-12, 2.2e-12, 0.5e-12, "GE 12AT7 data sheet, 1957"};
   for (int n = 0; n < 20; ++n) {
-    Design d = any_stage(dice, tube);
-    d.coupling_f = dice.log_between(1e-9, 1e-6);
-    d.input_coupling_f = dice.log_between(100e-12, 100e-9);
-    d.grid_bypass_f = dice.log_between(1e-9, 1e-6);
-    d.cathode_bypass_f = dice.log_between(100e-9, 100e-6);
+    Design d = any_stage(random, tube);
+    d.coupling_f = random.log_between(1e-9, 1e-6);
+    d.input_coupling_f = random.log_between(100e-12, 100e-9);
+    d.grid_bypass_f = random.log_between(1e-9, 1e-6);
+    d.cathode_bypass_f = random.log_between(100e-9, 100e-6);
     const LinearNetwork network(d, rest_of(60));
     constexpr int kSteps = 4000;
     const double step = std::log(20e3 / 20) / kSteps;
@@ -158,17 +158,17 @@ TEST_CASE("a grid that conducts makes shot noise in what it sees") {
 TEST_CASE("the transposed solution tells the same as the direct one") {
   // Reciprocity of the adjoint network: volts per ampere into the terminal, over the source's resistance, are
   // the response to the source.
-  Dice dice{std::mt19937_64(11)};
+  RandomNumbers random{std::mt19937_64(11)};
   Tube tube = tube_of(60, 20e3);
   tube.capacitance = {1.5e-12, 2.2e-12, 0.5e-12, "GE 12AT7 data sheet, 1957"};
   for (int n = 0; n < 100; ++n) {
-    Design d = any_stage(dice, tube);
+    Design d = any_stage(random, tube);
     d.source_ohm = 10e3;
     d.coupling_f = 100e-9;
     d.input_coupling_f = 22e-9;
     d.grid_bypass_f = 100e-9;
     d.cathode_bypass_f = 22e-6;
-    if (dice.below(2)) {
+    if (random.below(2)) {
       d.main_supply_v = 400;
       d.dropping_ohm = 10e3;
       d.reservoir_f = 10e-6;
@@ -178,7 +178,7 @@ TEST_CASE("the transposed solution tells the same as the direct one") {
     REQUIRE(source);
     const auto terminal = static_cast<std::size_t>(source->b),
                supply = static_cast<std::size_t>(circuit_of(d).supply);
-    const double hz = dice.log_between(0.1, 1e6);
+    const double hz = random.log_between(0.1, 1e6);
     const auto volts = network.to_outputs(hz);
     const LinearResponse r = network.from_input(hz), ripple = network.from_supply(hz);
     for (int i = 0; i < network.outputs(); ++i) {

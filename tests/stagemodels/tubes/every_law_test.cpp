@@ -70,9 +70,9 @@ struct Place {
 
 std::vector<Place> random_places(int count, double grid_low, double grid_high, double plate_low,
                                  double plate_high) {
-  std::mt19937_64 dice(20);
+  std::mt19937_64 random(20);
   const auto uniform = [&](double low, double high) {  // the standard's own distributions differ by library
-    return low + (high - low) * static_cast<double>(dice() >> 11) * 0x1p-53;
+    return low + (high - low) * static_cast<double>(random() >> 11) * 0x1p-53;
   };
   std::vector<Place> places;
   for (int k = 0; k < count; ++k) {

@@ -11,8 +11,8 @@ namespace antiphase::engine::front {
 class GapSearch {
  public:
   /// All must outlive it.
-  GapSearch(Judgements& judgements, const Population& population, Places& places, Dice& dice)
-      : judgements_(judgements), population_(population), places_(places), dice_(dice) {}
+  GapSearch(Judgements& judgements, const Population& population, Places& places, RandomNumbers& random)
+      : judgements_(judgements), population_(population), places_(places), dice_(random) {}
 
   /// Whether gaps have had less than their share of the judgements.
   bool is_due() const;
@@ -30,7 +30,7 @@ class GapSearch {
   Judgements& judgements_;
   const Population& population_;
   Places& places_;
-  Dice& dice_;
+  RandomNumbers& dice_;
   std::vector<Corner> bridged_;  // gaps tried
   int spent_ = 0;                // judgements
 };

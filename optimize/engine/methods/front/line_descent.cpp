@@ -20,13 +20,13 @@ using Heights = std::array<double, kMaxObjectives>;
 class Descent {
  public:
   Descent(Member at, Move move, Judgements& judgements, const Population& population, Places& places,
-          Dice& dice)
+          RandomNumbers& random)
       : at_(std::move(at)),
         scan_(move == scan),
         judgements_(judgements),
         population_(population),
         places_(places),
-        dice_(dice),
+        dice_(random),
         origin_(at_.judged) {
     weighted_ = move == slope || (scan_ && dice_.below(3) == 0);
     for (int o = 0; o < population_.objectives(); ++o)
@@ -162,7 +162,7 @@ class Descent {
   Judgements& judgements_;
   const Population& population_;
   Places& places_;
-  Dice& dice_;
+  RandomNumbers& dice_;
   Judged origin_;
   Heights per_{};
   double window_ = 1, usual_ = 0;  // of a scan; length of a step, both of the unit cube
@@ -172,8 +172,8 @@ class Descent {
 }  // namespace
 
 int go_down(Member at, Move move, Judgements& judgements, const Population& population, Places& places,
-            Dice& dice) {
-  return Descent(std::move(at), move, judgements, population, places, dice).run();
+            RandomNumbers& random) {
+  return Descent(std::move(at), move, judgements, population, places, random).run();
 }
 
 }  // namespace antiphase::engine::front

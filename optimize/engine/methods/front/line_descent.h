@@ -12,6 +12,6 @@ namespace antiphase::engine::front {
 /// in three, their weighted sum: that leads on along the front and past its ends. `move` is descent, slope or
 /// scan. Gives how many of the children stayed.
 int go_down(Member at, Move move, Judgements& judgements, const Population& population, Places& places,
-            Dice& dice);
+            RandomNumbers& random);
 
 }  // namespace antiphase::engine::front

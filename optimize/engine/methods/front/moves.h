@@ -23,6 +23,6 @@ enum Move {
 /// A child of `from`, not yet snapped: it may lie outside the cube. `parent` indexes the members; `move` is
 /// below `descent`; for `inward` there must be points outside the limits.
 std::vector<double> child(Move move, std::size_t parent, const std::vector<double>& from,
-                          const Population& population, Places& places, Dice& dice);
+                          const Population& population, Places& places, RandomNumbers& random);
 
 }  // namespace antiphase::engine::front

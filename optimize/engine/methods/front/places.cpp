@@ -10,7 +10,7 @@ constexpr double kSmallestStep = 1e-5;  // of the unit cube
 
 }  // namespace
 
-Places::Places(const Problem& problem, Dice& dice) : cube_(problem), dice_(dice) {
+Places::Places(const Problem& problem, RandomNumbers& random) : cube_(problem), dice_(random) {
   for (const Axis& axis : problem.axes)
     if (axis.low < axis.high) levels_.push_back(static_cast<int>(axis.levels.size()));
 }

@@ -3,8 +3,8 @@
 
 #include <vector>
 
-#include "optimize/engine/dice.h"
 #include "optimize/engine/problem.h"
+#include "optimize/engine/random_numbers.h"
 #include "optimize/engine/unit_cube.h"
 
 namespace antiphase::engine::front {
@@ -12,7 +12,7 @@ namespace antiphase::engine::front {
 class Places {
  public:
   /// Both must outlive it.
-  Places(const Problem& problem, Dice& dice);
+  Places(const Problem& problem, RandomNumbers& random);
 
   const UnitCube& cube() const { return cube_; }
   int size() const { return cube_.size(); }               ///< axes that can move
@@ -30,7 +30,7 @@ class Places {
 
   UnitCube cube_;
   std::vector<int> levels_;
-  Dice& dice_;
+  RandomNumbers& dice_;
 };
 
 }  // namespace antiphase::engine::front

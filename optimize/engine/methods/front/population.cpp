@@ -98,15 +98,15 @@ void Population::keep_outside(Member fresh) {
   outside_.erase(outside_.begin() + static_cast<std::ptrdiff_t>(gone));
 }
 
-std::size_t Population::tournament(Dice& dice) const {
-  const int a = any(dice), b = any(dice);
+std::size_t Population::tournament(RandomNumbers& random) const {
+  const int a = any(random), b = any(random);
   const Member &ma = members_[a], &mb = members_[b];
   if (ma.dominators != mb.dominators) return ma.dominators < mb.dominators ? a : b;
   return ma.room >= mb.room ? a : b;
 }
 
-const std::vector<double>& Population::nearest(const std::vector<double>& u, Dice& dice) const {
-  const std::vector<double>* found = &any_place(dice);
+const std::vector<double>& Population::nearest(const std::vector<double>& u, RandomNumbers& random) const {
+  const std::vector<double>* found = &any_place(random);
   double least = kWithoutEnd;
   for (const Member& m : members_) {
     double d = 0;

@@ -4,8 +4,8 @@
 #include <array>
 #include <vector>
 
-#include "optimize/engine/dice.h"
 #include "optimize/engine/problem.h"
+#include "optimize/engine/random_numbers.h"
 
 namespace antiphase::engine::front {
 
@@ -41,14 +41,14 @@ class Population {
   void keep_outside(Member fresh);
 
   // Drawing: each needs a population that is not empty.
-  int any(Dice& dice) const { return dice.below(static_cast<int>(members_.size())); }
-  const std::vector<double>& any_place(Dice& dice) const { return members_[any(dice)].u; }
+  int any(RandomNumbers& random) const { return random.below(static_cast<int>(members_.size())); }
+  const std::vector<double>& any_place(RandomNumbers& random) const { return members_[any(random)].u; }
 
   /// Of two drawn ones the less dominated, then the one with more room.
-  std::size_t tournament(Dice& dice) const;
+  std::size_t tournament(RandomNumbers& random) const;
 
   /// The member nearest to a place but not there; a drawn one if there is none.
-  const std::vector<double>& nearest(const std::vector<double>& u, Dice& dice) const;
+  const std::vector<double>& nearest(const std::vector<double>& u, RandomNumbers& random) const;
 
  private:
   bool no_worse(const Judged& a, const Judged& b) const;

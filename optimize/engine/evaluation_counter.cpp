@@ -1,4 +1,4 @@
-#include "optimize/engine/progress.h"
+#include "optimize/engine/evaluation_counter.h"
 
 namespace antiphase::engine {
 namespace {
@@ -8,13 +8,13 @@ constexpr std::int64_t kLookEvery = 32;             // evaluations between looks
 
 }  // namespace
 
-void Progress::begin(std::string_view stage) {
+void EvaluationCounter::begin(std::string_view stage) {
   const std::lock_guard lock(mutex_);
   stage_ = stage;
   tell();
 }
 
-void Progress::saw_parts(const Judged& judged) {
+void EvaluationCounter::saw_parts(const Judged& judged) {
   if (judged.feasible()) {
     double best = best_cost_.load(std::memory_order_relaxed);
     while (judged.cost < best && !best_cost_.compare_exchange_weak(best, judged.cost)) {
@@ -23,13 +23,13 @@ void Progress::saw_parts(const Judged& judged) {
   count();
 }
 
-void Progress::count() {
+void EvaluationCounter::count() {
   if (++evaluations_ % kLookEvery != 0 || !watch_) return;
   const std::unique_lock lock(mutex_, std::try_to_lock);
   if (lock && std::chrono::steady_clock::now() - last_told_ >= kBetween) tell();
 }
 
-void Progress::tell() {
+void EvaluationCounter::tell() {
   if (!watch_) return;
   watch_({stage_, evaluations_, expected_, best_cost_});
   last_told_ = std::chrono::steady_clock::now();

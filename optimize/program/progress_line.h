@@ -8,10 +8,10 @@
 
 namespace antiphase {
 
-class Progress {
+class ProgressLine {
  public:
   /// Writes to standard error; nothing at all if `quiet`.
-  explicit Progress(bool quiet);
+  explicit ProgressLine(bool quiet);
   void show(const engine::Snapshot& snapshot);
   void finish();  ///< clears the line on a terminal
 

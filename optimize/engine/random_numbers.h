@@ -9,9 +9,9 @@
 namespace antiphase::engine {
 
 /// SplitMix64 (source: task_seeds.h). Period 2^64; more than enough for one task.
-class Dice {
+class RandomNumbers {
  public:
-  explicit Dice(std::uint64_t seed) : state_(seed) {}
+  explicit RandomNumbers(std::uint64_t seed) : state_(seed) {}
 
   std::uint64_t bits() { return split_mix(state_ += kSplitMixStep); }
 

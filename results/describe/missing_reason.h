@@ -9,11 +9,11 @@ namespace antiphase {
 
 /// What ended it: its own end, or, if it was never begun, the first part before it that failed.
 /// `yes` if it has figures; `not_run` if the evaluation did not go that far.
-Solved cause(Solved own, const Evaluation&);
+Solved missing_reason(Solved own, const Evaluation&);
 
 /// Whether somebody asked for the part: it has figures, or it has a cause for having none.
 inline bool asked(Solved own, const Evaluation& e) {
-  return cause(own, e) != Solved::not_run;
+  return missing_reason(own, e) != Solved::not_run;
 }
 
 /// "No figures of …: reason."; empty if the part has figures or was not asked for.

@@ -1,25 +1,25 @@
-#include "configs/faults.h"
+#include "configs/input_errors.h"
 
 #include <algorithm>
 #include <tuple>
 #include <utility>
 
-#include "configs/fault_list.h"
+#include "configs/input_error_list.h"
 #include "configs/wording.h"
 
 namespace antiphase {
 namespace {
 
-void sort_by_place(std::vector<Fault>& list) {
-  std::stable_sort(list.begin(), list.end(), [](const Fault& a, const Fault& b) {
+void sort_by_place(std::vector<InputError>& list) {
+  std::stable_sort(list.begin(), list.end(), [](const InputError& a, const InputError& b) {
     return std::tie(a.file, a.line, a.column) < std::tie(b.file, b.line, b.column);
   });
 }
 
 }  // namespace
 
-std::string in_words(const Faults& faults) {
-  auto list = faults.list;
+std::string in_words(const InputErrors& errors) {
+  auto list = errors.list;
   sort_by_place(list);
   std::string text;
   for (const auto& f : list) {
@@ -32,23 +32,23 @@ std::string in_words(const Faults& faults) {
   return text;
 }
 
-void FaultList::add(const std::string& pointer, Place place, std::string what) {
+void InputErrorList::add(const std::string& pointer, Place place, std::string what) {
   if (full()) {
     ++not_kept_;
     return;
   }
-  faults_.list.push_back({file_, pointer, place.line, place.column, std::move(what)});
+  errors_.list.push_back({file_, pointer, place.line, place.column, std::move(what)});
 }
 
-Faults FaultList::take() {
-  sort_by_place(faults_.list);
+InputErrors InputErrorList::take() {
+  sort_by_place(errors_.list);
   if (not_kept_ > 0) {
-    const Fault& last = faults_.list.back();
-    faults_.list.push_back(
+    const InputError& last = errors_.list.back();
+    errors_.list.push_back(
         {file_, "", last.line, last.column, "and " + std::to_string(not_kept_) + " more faults"});
   }
   not_kept_ = 0;
-  return std::exchange(faults_, {});
+  return std::exchange(errors_, {});
 }
 
 std::string pointer_to(const std::string& pointer, std::string_view name) {
@@ -64,7 +64,7 @@ std::string pointer_to(const std::string& pointer, std::string_view name) {
   return pointer + "/" + shown(step);
 }
 
-Faults unreadable(const std::string& file, std::string what) {
+InputErrors unreadable(const std::string& file, std::string what) {
   return {.unreadable = true, .list = {{file, "", 0, 0, std::move(what)}}};
 }
 

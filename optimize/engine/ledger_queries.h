@@ -1,4 +1,4 @@
-/// What a search gives away, taken from everything it judged.
+/// Questions to a ledger: its best points, and a uniform sample of the feasible ones.
 #pragma once
 
 #include <cstdint>
@@ -15,15 +15,15 @@ Point point_of(const Problem& lattice, const Ledger& ledger, int entry, int fami
 /// The `most` best points of a ledger, best first by better().
 std::vector<Point> best_of(const Problem& lattice, const Ledger& ledger, int family, int most);
 
-/// A feasible point's place in a fixed lottery: the points with the lowest numbers are a uniform sample
+/// A feasible point's key in a fixed order of chance: the points with the lowest numbers are a uniform sample
 /// of all distinct points, whatever the order in which they were met. (Bottom-k sketch: Cohen & Kaplan,
 /// PODC 2007, 225-234.)
-struct Ticket {
+struct SampleKey {
   std::uint64_t number = 0;
   int family = 0, entry = 0;
 };
 
-/// Tickets of the feasible entries; at most the `most` lowest, ascending.
-std::vector<Ticket> lottery(const Ledger& ledger, int family, int most);
+/// Keys of the feasible entries; at most the `most` lowest, ascending.
+std::vector<SampleKey> uniform_sample(const Ledger& ledger, int family, int most);
 
 }  // namespace antiphase::engine

@@ -1,4 +1,4 @@
-#include "optimize/program/progress.h"
+#include "optimize/program/progress_line.h"
 
 #include <unistd.h>
 
@@ -20,9 +20,9 @@ std::string thousands(std::int64_t n) {
 
 }  // namespace
 
-Progress::Progress(bool quiet) : quiet_(quiet), terminal_(isatty(STDERR_FILENO) != 0) {}
+ProgressLine::ProgressLine(bool quiet) : quiet_(quiet), terminal_(isatty(STDERR_FILENO) != 0) {}
 
-void Progress::show(const engine::Snapshot& s) {
+void ProgressLine::show(const engine::Snapshot& s) {
   if (quiet_) return;
   const Clock::time_point now = Clock::now();
   if (now - last_ < (terminal_ ? kRedraw : kPlainLine)) return;
@@ -57,7 +57,7 @@ void Progress::show(const engine::Snapshot& s) {
   std::fflush(stderr);
 }
 
-void Progress::finish() {
+void ProgressLine::finish() {
   if (drawn_) std::fputs("\r\033[K", stderr);
   drawn_ = false;
 }

@@ -12,9 +12,9 @@
 namespace antiphase::engine {
 
 /// Changes nothing in the answer. All members may be called from any thread.
-class Progress {
+class EvaluationCounter {
  public:
-  explicit Progress(const Watch& watch) : watch_(watch) {}
+  explicit EvaluationCounter(const Watch& watch) : watch_(watch) {}
 
   void expect(std::int64_t evaluations) { expected_ += evaluations; }
   void begin(std::string_view stage);  ///< tells at once; `stage` must be a literal

@@ -1,4 +1,4 @@
-#include "optimize/engine/harvest.h"
+#include "optimize/engine/ledger_queries.h"
 
 #include <algorithm>
 #include <numeric>
@@ -30,20 +30,20 @@ std::vector<Point> best_of(const Problem& lattice, const Ledger& ledger, int fam
   return best;
 }
 
-std::vector<Ticket> lottery(const Ledger& ledger, int family, int most) {
-  std::vector<Ticket> tickets;
+std::vector<SampleKey> uniform_sample(const Ledger& ledger, int family, int most) {
+  std::vector<SampleKey> keys;
   for (int entry = 0; entry < ledger.size(); ++entry) {
     if (!ledger.judged(entry).feasible()) continue;
     std::uint64_t number = static_cast<std::uint64_t>(family);
     for (const int level : ledger.levels(entry))
       number = split_mix(number + kSplitMixStep + static_cast<std::uint64_t>(level));
-    tickets.push_back({number, family, entry});
+    keys.push_back({number, family, entry});
   }
-  std::sort(tickets.begin(), tickets.end(), [](const Ticket& a, const Ticket& b) {
+  std::sort(keys.begin(), keys.end(), [](const SampleKey& a, const SampleKey& b) {
     return std::tie(a.number, a.family) < std::tie(b.number, b.family);
   });
-  if (tickets.size() > static_cast<std::size_t>(std::max(0, most))) tickets.resize(std::max(0, most));
-  return tickets;
+  if (keys.size() > static_cast<std::size_t>(std::max(0, most))) keys.resize(std::max(0, most));
+  return keys;
 }
 
 }  // namespace antiphase::engine

@@ -1,10 +1,10 @@
-#include "results/describe/cause.h"
+#include "results/describe/missing_reason.h"
 
 #include "results/text/engineering.h"
 
 namespace antiphase {
 
-Solved cause(Solved own, const Evaluation& e) {
+Solved missing_reason(Solved own, const Evaluation& e) {
   if (own != Solved::not_run) return own;
   for (const Solved before : {e.operating_point.solved, e.at_target.solved})
     if (before != Solved::yes) return before;
@@ -12,7 +12,7 @@ Solved cause(Solved own, const Evaluation& e) {
 }
 
 std::string missing_sentence(const std::string& what, Solved own, const Evaluation& e) {
-  const Solved why = cause(own, e);
+  const Solved why = missing_reason(own, e);
   if (why == Solved::yes || why == Solved::not_run) return "";
   return what + ": " + std::string(reason(why)) + ".";
 }
