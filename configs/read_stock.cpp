@@ -107,8 +107,8 @@ class Parser {
                    exactly(kind->high, kind->unit) + ", such as " + quantity_examples(kind->unit) + "; is " +
                    in_quotes(value_text));
     int pieces = 0;
-    const auto [end, error] = std::from_chars(count.data(), count.data() + count.size(), pieces);
-    if (error != std::errc{} || end != count.data() + count.size() || pieces < 1 || pieces > kMostPieces)
+    const auto [end, failure] = std::from_chars(count.data(), count.data() + count.size(), pieces);
+    if (failure != std::errc{} || end != count.data() + count.size() || pieces < 1 || pieces > kMostPieces)
       return error("quantity must be a whole number from 1 to " + std::to_string(kMostPieces) + ", is " +
                    in_quotes(count) + (count == "0" ? "; leave a value out that is not there" : ""));
     std::vector<Stock::Item>& items = stock_.*kind->items;

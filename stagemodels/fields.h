@@ -11,7 +11,7 @@ template <class T>
 struct Field {
   std::string_view name;
   std::string_view unit;  ///< SI, "1" for a pure number
-  std::string_view says;
+  std::string_view description;
   double T::*member;
   double low, high;  ///< allowed range, both ends included
 };
@@ -19,7 +19,7 @@ struct Field {
 /// The same for a list of N numbers with one range.
 template <class T, std::size_t N>
 struct ListField {
-  std::string_view name, unit, says;
+  std::string_view name, unit, description;
   std::array<double, N> T::*member;
   double low, high;
   static constexpr std::size_t size = N;

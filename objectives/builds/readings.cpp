@@ -32,12 +32,12 @@ Measured if_at_target(E e, bool there, double value) {
 }
 
 constexpr Figure at_rest(std::string_view name, std::string_view label, std::string_view unit,
-                         std::string_view says, Measured (*measure)(D, E)) {
-  return {name, label, unit, says, Direction::nearer_zero, 1, Depth::rest, measure};
+                         std::string_view description, Measured (*measure)(D, E)) {
+  return {name, label, unit, description, Direction::nearer_zero, 1, Depth::rest, measure};
 }
-constexpr Figure at_target(std::string_view name, std::string_view label, std::string_view says,
+constexpr Figure at_target(std::string_view name, std::string_view label, std::string_view description,
                            Measured (*measure)(D, E)) {
-  return {name, label, "V", says, Direction::nearer_zero, 1, Depth::at_target, measure};
+  return {name, label, "V", description, Direction::nearer_zero, 1, Depth::at_target, measure};
 }
 
 constexpr std::size_t kAtRest = 13;

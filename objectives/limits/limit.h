@@ -46,7 +46,7 @@ struct LimitResult {
 
 /// One row of the table of limits that tubes and parts set.
 struct Limit {
-  std::string_view name, label, unit, says;
+  std::string_view name, label, unit, description;
   Depth needs;
   bool per_section;
   /// Empty where the limit does not apply or is not published. Fills value, limit and design_factor.

@@ -8,12 +8,12 @@ namespace antiphase {
 namespace {
 
 struct OptionText {
-  std::vector<std::string> names;  // "--out", "-o"
-  std::string argument, says;      // argument empty: a flag
+  std::vector<std::string> names;     // "--out", "-o"
+  std::string argument, description;  // argument empty: a flag
 };
 
 struct CommandText {
-  std::string name, says, footer;
+  std::string name, description, footer;
   std::vector<std::string> positionals;
   std::vector<OptionText> options;
 };
@@ -65,7 +65,7 @@ void manual_of(const CommandText& c, std::string& out) {
     out += ".TP\n.BR ";
     for (std::size_t i = 0; i < o.names.size(); ++i) out += (i ? " \", \" " : "") + roff(o.names[i]);
     if (!o.argument.empty()) out += " \" \" \\fI" + roff(o.argument) + "\\fR";
-    out += "\n" + roff(o.says) + ".\n";
+    out += "\n" + roff(o.description) + ".\n";
   }
 }
 
@@ -130,12 +130,12 @@ std::string for_bash(const CLI::App& app) {
 std::string for_zsh(const CLI::App& app) {
   std::string names, cases;
   for (const CommandText& c : commands(app)) {
-    names += "      " + in_quotes(c.name + ":" + c.says) + "\n";
+    names += "      " + in_quotes(c.name + ":" + c.description) + "\n";
     cases += "      " + c.name + ")\n        _arguments \\\n";
     for (const OptionText& o : c.options)
       for (const std::string& n : o.names)
         cases += "          " +
-                 in_quotes(n + "[" + without(o.says, "[]:") + "]" +
+                 in_quotes(n + "[" + without(o.description, "[]:") + "]" +
                            (o.argument.empty() ? "" : ":" + o.argument + ":_files")) +
                  " \\\n";
     cases += "          '*:file:_files' ;;\n";
@@ -163,13 +163,14 @@ std::string for_zsh(const CLI::App& app) {
 std::string for_fish(const CLI::App& app) {
   std::string out = "# fish completion for antiphase\n";
   const std::string none = "complete -c antiphase -n __fish_use_subcommand -f ";
-  for (const CommandText& c : commands(app)) out += none + "-a " + c.name + " -d " + in_quotes(c.says) + "\n";
+  for (const CommandText& c : commands(app))
+    out += none + "-a " + c.name + " -d " + in_quotes(c.description) + "\n";
   for (const CommandText& c : commands(app))
     for (const OptionText& o : c.options) {
       out += "complete -c antiphase -n '__fish_seen_subcommand_from " + c.name + "'";
       for (const std::string& n : o.names)
         out += n.starts_with("--") ? " -l " + n.substr(2) : " -s " + n.substr(1);
-      out += (o.argument.empty() ? "" : " -r") + std::string(" -d ") + in_quotes(o.says) + "\n";
+      out += (o.argument.empty() ? "" : " -r") + std::string(" -d ") + in_quotes(o.description) + "\n";
     }
   return out;
 }
@@ -183,14 +184,14 @@ std::string manual_page(const CLI::App& app, std::string_view version) {
       ".SH NAME\nantiphase \\- finds standard parts for the driver stages of push\\-pull valve amplifiers\n";
   out += ".SH SYNOPSIS\n.B antiphase\n.I COMMAND\n[options]\n";
   out +=
-      ".SH DESCRIPTION\n" + roff(top.says) +
+      ".SH DESCRIPTION\n" + roff(top.description) +
       "\nA brief in JSON says which tubes, supply and swing there are and what counts; the program searches "
       "standard resistors for the two small stages before the output valves and writes ranked sets of them. "
       "Briefs, designs and cards that come with it stand in /usr/share/antiphase.\n";
   for (const CommandText& c : commands(app)) {
     out += ".SH antiphase " + roff(c.name);
     for (const std::string& p : c.positionals) out += " " + roff(p);
-    out += "\n" + roff(c.says) + ".\n";
+    out += "\n" + roff(c.description) + ".\n";
     manual_of(c, out);
     if (!c.footer.empty()) out += ".PP\n" + roff(c.footer) + "\n";
   }

@@ -251,14 +251,15 @@ void put_on_card(Tube& tube, TubeModel model, const std::string& towards) {
 }
 
 void tell(const FitArguments& a, const Tube& tube, const Data& data, const FitOutcome& fit,
-          const SurfaceFit& surface, const std::string& towards, bool has_card, std::ostream& says) {
-  says << tube.name << ": " << a.model << " fitted to " << data.readings << " curve readings and "
-       << data.observations.size() - data.readings << " published characteristics\n";
+          const SurfaceFit& surface, const std::string& towards, bool has_card, std::ostream& description) {
+  description << tube.name << ": " << a.model << " fitted to " << data.readings << " curve readings and "
+              << data.observations.size() - data.readings << " published characteristics\n";
   if (const std::size_t none = data.curve.size() - data.readings; none > 0)
-    says << "  " << none << " readings of no current left out: the law has a foot and cannot meet them\n";
-  if (!towards.empty()) says << "  pulled towards " << towards << "\n";
-  says << data.strays << oddities(data.placed, has_card ? &tube : nullptr);
-  says << fit_report(fit, data.observations, data.readings, data.typical_a);
+    description << "  " << none
+                << " readings of no current left out: the law has a foot and cannot meet them\n";
+  if (!towards.empty()) description << "  pulled towards " << towards << "\n";
+  description << data.strays << oddities(data.placed, has_card ? &tube : nullptr);
+  description << fit_report(fit, data.observations, data.readings, data.typical_a);
   if (surface.fitted) {
     char text[200];
     std::snprintf(
@@ -266,14 +267,15 @@ void tell(const FitArguments& a, const Tube& tube, const Data& data, const FitOu
         "  correction: as smooth as the readings allow, worth %.0f free numbers; left over %.2f of the "
         "reading error\n",
         surface.parameters, surface.rms_share);
-    says << text;
+    description << text;
   }
   if (rms_error_pct(data.observations, fit.modelled) > kPoorPct)
-    says << "  the law misses these points by more than " << kPoorPct
-         << " %: look at the columns, the units and the type\n";
+    description << "  the law misses these points by more than " << kPoorPct
+                << " %: look at the columns, the units and the type\n";
   if (!has_card)
-    says << "  there is no card of the " << tube.name
-         << " yet: this is only its law; add ratings, heater, capacitances and sources from its data sheet\n";
+    description
+        << "  there is no card of the " << tube.name
+        << " yet: this is only its law; add ratings, heater, capacitances and sources from its data sheet\n";
 }
 
 }  // namespace

@@ -95,7 +95,7 @@ std::vector<std::string> what_blocks(const std::vector<Record>& misses) {
 
 BuildsRanking make_ranking(const Brief& brief, const DesignProblem& problem, const RobustOutcome& robust) {
   BuildsRanking ranking;
-  ranking.input = *brief.builds;
+  ranking.request = *brief.builds;
   ranking.seed = brief.seed;
   ranking.designs = robust.designs;
   ranking.builds = robust.builds;

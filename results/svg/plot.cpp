@@ -220,7 +220,7 @@ std::string plot_svg(const Plot& plot) {
   const std::string sheet =
       formatted("<clipPath id=\"sheet\"><rect x=\"%g\" y=\"%g\" width=\"%g\" height=\"%g\"/></clipPath>\n",
                 kLeft, kTop, kWide - kLeft - kRight, kHigh - kTop - kBottom);
-  return picture(plot.title, plot.says, kStyle, kLeft, sheet + axes(s) + body + marks + legend(plot));
+  return picture(plot.title, plot.description, kStyle, kLeft, sheet + axes(s) + body + marks + legend(plot));
 }
 
 }  // namespace antiphase

@@ -42,7 +42,7 @@ struct PlotMark {
 };
 
 struct Plot {
-  std::string title, says;  ///< says: what a person who does not see it should know
+  std::string title, description;  ///< says: what a person who does not see it should know
   PlotAxis x, y;
   std::vector<PlotSeries> series;  ///< later ones lie on top
   std::vector<PlotMark> marks;

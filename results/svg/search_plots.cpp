@@ -92,9 +92,9 @@ std::string trade_off_svg(const Report& report) {
   for (const Record& r : report.pareto) put(r.figures, front);
   for (const PageEntry& e : page_entries(report))
     if (put(e.record->figures, listed)) listed.words.push_back(e.mark);
-  plot.says = std::to_string(front.points.size()) +
-              " designs that no other one beats in every objective at once, over " +
-              std::to_string(seen.points.size()) + " others; rings are the listed designs by rank.";
+  plot.description = std::to_string(front.points.size()) +
+                     " designs that no other one beats in every objective at once, over " +
+                     std::to_string(seen.points.size()) + " others; rings are the listed designs by rank.";
   for (PlotSeries* s : {&seen, &front, &listed})
     if (!s->points.empty()) plot.series.push_back(std::move(*s));
   add_marks(plot, report.demands, x, true);
@@ -136,8 +136,8 @@ std::string section_svg(const Record& r, int section) {
   plot.series.push_back(line("AC line", Look::dashed, {p.ac_line[0], p.ac_line[1]}));
   if (!p.path.empty()) plot.series.push_back(line("path at the target", Look::solid, p.path));
   plot.series.push_back({"rest", Look::rings, {{p.rest.plate_v, p.rest.current_a}}, {}});
-  plot.says = "At rest " + engineering_text(p.rest.plate_v, "V") + " from plate to cathode and " +
-              engineering_text(p.rest.current_a, "A") + "; solid: the path at the target.";
+  plot.description = "At rest " + engineering_text(p.rest.plate_v, "V") + " from plate to cathode and " +
+                     engineering_text(p.rest.current_a, "A") + "; solid: the path at the target.";
   return plot_svg(plot);
 }
 
@@ -150,7 +150,7 @@ std::string levels_svg(const Record& r) {
   const int count = outputs(r.design.circuit);
   Plot plot;
   plot.title = "Distortion against level";
-  plot.says = design_in_words(r.design) + ". 0 dB is the target.";
+  plot.description = design_in_words(r.design) + ". 0 dB is the target.";
   double least = 1e300, most = 0;
   const auto add = [&](const char* name, Look look, auto value) {
     PlotSeries s{name, look, {}};
@@ -182,7 +182,7 @@ std::string gain_svg(const Record& r) {
   const int count = outputs(r.design.circuit);
   Plot plot;
   plot.title = "Gain against frequency";
-  plot.says = design_in_words(r.design) + ". Linearised at rest, with the capacitors that are given.";
+  plot.description = design_in_words(r.design) + ". Linearised at rest, with the capacitors that are given.";
   constexpr double kShown_db = 48;  // below the highest
   double highest = -1e300, lowest = 1e300;
   for (int i = 0; i < count; ++i) {

@@ -11,9 +11,9 @@ namespace antiphase {
 
 /// Members are constant text and plain functions, so that a table of them needs no set-up.
 struct Writer {
-  std::string_view name;       ///< "candidates-json"
-  std::string_view file_name;  ///< in the output folder
-  std::string_view says;       ///< one sentence for people
+  std::string_view name;         ///< "candidates-json"
+  std::string_view file_name;    ///< in the output folder
+  std::string_view description;  ///< one sentence for people
   /// Gives: the bytes of the file, the same for the same report (run.times is the one thing that may
   /// differ between runs of one search, and stands in no writer's output but candidates-json's and the
   /// page's).

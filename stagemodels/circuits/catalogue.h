@@ -30,10 +30,10 @@ struct StagesApart {
 };
 
 struct CircuitEntry {
-  CircuitKind kind{};       ///< filled in from the catalogue (kinds.h)
-  std::string_view name{};  ///< in files; filled in as well
-  std::string_view label;   ///< for people
-  std::string_view says;    ///< one sentence
+  CircuitKind kind{};            ///< filled in from the catalogue (kinds.h)
+  std::string_view name{};       ///< in files; filled in as well
+  std::string_view label;        ///< for people
+  std::string_view description;  ///< one sentence
   Circuit (*describe)(const Form&);
   Picture (*picture)(const Form&);         ///< where the elements stand in its drawing
   std::span<const BiasForm> bias_forms{};  ///< that a design chooses from; empty: it chooses none

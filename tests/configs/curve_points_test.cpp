@@ -58,7 +58,7 @@ TEST_CASE("every bad line is told with its number and what would be right") {
   struct Case {
     std::string row;
     int column;
-    std::string says;
+    std::string description;
   };
   const std::vector<Case> cases{
       {"-1,100", 1, "must have 3 numbers, has 2"},
@@ -84,7 +84,7 @@ TEST_CASE("every bad line is told with its number and what would be right") {
     REQUIRE(errors.list.size() == 1);
     CHECK(errors.list[0].line == 4);
     CHECK(errors.list[0].column == c.column);
-    CHECK(errors.list[0].what.find(c.says) != std::string::npos);
+    CHECK(errors.list[0].what.find(c.description) != std::string::npos);
   }
 }
 

@@ -200,15 +200,15 @@ inline Json whole_brief() {
 struct BadFile {
   std::string patch;        ///< RFC 7396
   std::string pointer;      ///< of the error
-  std::string says;         ///< part of the message
+  std::string description;  ///< part of the message
   bool schema_sees = true;  ///< false: beyond what a JSON Schema can express
 };
 
 /// "" if exactly one error stands at `pointer` with `says` in it; otherwise all that was reported.
 inline std::string other_than(const InputErrors& errors, const std::string& pointer,
-                              const std::string& says) {
+                              const std::string& description) {
   if (errors.list.size() == 1 && errors.list[0].pointer == pointer && errors.list[0].line > 0 &&
-      errors.list[0].what.find(says) != std::string::npos)
+      errors.list[0].what.find(description) != std::string::npos)
     return "";
   return in_words(errors);
 }

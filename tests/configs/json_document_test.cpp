@@ -26,7 +26,7 @@ struct BadText {
   std::string text;
   std::string pointer;
   int line, column;
-  std::string says;
+  std::string description;
 };
 
 }  // namespace
@@ -113,7 +113,7 @@ TEST_CASE("what is wrong with a text is told with its place") {
     CHECK(f.pointer == row.pointer);
     CHECK(f.line == row.line);
     CHECK(f.column == row.column);
-    CHECK(f.what.find(row.says) != std::string::npos);
+    CHECK(f.what.find(row.description) != std::string::npos);
     CHECK_FALSE(errors.unreadable);
   }
 }

@@ -279,7 +279,7 @@ TEST_CASE("each wrong member of a brief is one fault at its place, and the schem
       const auto brief = patched(group.base, row.patch);
       const auto result = read_brief_text(brief.dump(1), "brief", library);
       REQUIRE(std::holds_alternative<InputErrors>(result));
-      CHECK(other_than(std::get<InputErrors>(result), row.pointer, row.says) == "");
+      CHECK(other_than(std::get<InputErrors>(result), row.pointer, row.description) == "");
       CHECK((schema_error(schema, schema, brief) != "") == row.schema_sees);
     }
   }

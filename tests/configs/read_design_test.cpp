@@ -21,10 +21,10 @@ Json direct_coupled_on_sink() {
 
 /// The one error expected, or what was reported instead.
 std::string error_of(const Json& design, const TubeLibrary& library, const std::string& pointer,
-                     const std::string& says) {
+                     const std::string& description) {
   const auto result = read_design_text(design.dump(1), "design", library);
   return std::holds_alternative<InputErrors>(result)
-             ? other_than(std::get<InputErrors>(result), pointer, says)
+             ? other_than(std::get<InputErrors>(result), pointer, description)
              : "no fault";
 }
 
@@ -223,7 +223,7 @@ TEST_CASE("each wrong member of a design is one fault at its place, and the sche
     for (const auto& row : group.table) {
       CAPTURE(row.patch);
       const auto design = patched(group.base, row.patch);
-      CHECK(error_of(design, library, row.pointer, row.says) == "");
+      CHECK(error_of(design, library, row.pointer, row.description) == "");
       const auto seen = schema_error(schema, schema, design);
       CAPTURE(seen);
       CHECK((seen != "") == row.schema_sees);
@@ -347,7 +347,7 @@ TEST_CASE("a chain is read, and what does not go together in it is told") {
   CHECK(chain.feedback.load_ohm == 8.0);  // left out
   struct Wrong {
     const char* patch;
-    const char* says;
+    const char* description;
   };
   for (const Wrong& w :
        {Wrong{R"({"first_stage": null})", "/first_stage: is missing"},
@@ -362,6 +362,6 @@ TEST_CASE("a chain is read, and what does not go together in it is told") {
     CAPTURE(w.patch);
     const auto result = read_design_text(patched(chain_design(), w.patch).dump(), "d", library);
     REQUIRE(std::holds_alternative<InputErrors>(result));
-    CHECK(in_words(std::get<InputErrors>(result)).find(w.says) != std::string::npos);
+    CHECK(in_words(std::get<InputErrors>(result)).find(w.description) != std::string::npos);
   }
 }

@@ -93,7 +93,7 @@ TEST_CASE("each wrong member of an output valve card is one fault at its place, 
     const auto card = patched(whole_output_valve(), row.patch);
     const auto result = read_output_valve_text(card.dump(1), "card");
     REQUIRE(std::holds_alternative<InputErrors>(result));
-    CHECK(other_than(std::get<InputErrors>(result), row.pointer, row.says) == "");
+    CHECK(other_than(std::get<InputErrors>(result), row.pointer, row.description) == "");
     CHECK((schema_error(schema, schema, card) != "") == row.schema_sees);
   }
 }

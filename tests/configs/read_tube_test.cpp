@@ -165,7 +165,7 @@ TEST_CASE("each wrong member of a card is one fault at its place, and the schema
     const auto card = patched(whole_card(), row.patch);
     const auto result = read_tube_text(card.dump(1), "card");
     REQUIRE(std::holds_alternative<InputErrors>(result));
-    CHECK(other_than(std::get<InputErrors>(result), row.pointer, row.says) == "");
+    CHECK(other_than(std::get<InputErrors>(result), row.pointer, row.description) == "");
     CHECK((schema_error(schema, schema, card) != "") == row.schema_sees);
   }
 }

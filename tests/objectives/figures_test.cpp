@@ -33,7 +33,7 @@ TEST_CASE("every figure is found by its name, has a scale, and measures a solved
     CHECK(find_figure(figure.name) == &figure);
     CHECK(figure.scale > 0);
     CHECK_FALSE(figure.label.empty());
-    CHECK_FALSE(figure.says.empty());
+    CHECK_FALSE(figure.description.empty());
     const Design d = stage_with(figure, tube);
     evaluate(d, Depth::with_frequency, e);
     REQUIRE(e.at_target.solved == Solved::yes);

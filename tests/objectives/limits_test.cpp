@@ -228,7 +228,7 @@ TEST_CASE("a sink's limit is the least voltage of rest and cycle, against its co
   CHECK(within(r->value, least, 1e-9));
   CHECK(r->limit == d.tail.compliance_v);
   CHECK(r->at_least);
-  CHECK(find_limit("tail_voltage_v")->says.find("compliance_v") != std::string_view::npos);
+  CHECK(find_limit("tail_voltage_v")->description.find("compliance_v") != std::string_view::npos);
 }
 
 TEST_CASE("the first stage of a chain is held against the same limits, as the gain stage that it is") {

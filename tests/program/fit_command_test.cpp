@@ -144,7 +144,7 @@ TEST_CASE("readings that contradict a triode or the card are refused with the fi
   const Scratch scratch;
   struct Case {
     const char* rows;
-    const char* says;
+    const char* description;
   };
   const Case cases[] = {
       // plate and grid columns changed places, small numbers so that the ranges do not catch it
@@ -157,13 +157,13 @@ TEST_CASE("readings that contradict a triode or the card are refused with the fi
        "is the column in"},
   };
   for (const Case& c : cases) {
-    CAPTURE(c.says);
+    CAPTURE(c.description);
     const std::string points = scratch.file("p.csv", std::string("vg_v,va_v,ia_ma\n") + c.rows);
     const Run run = fit(scratch, in_single_quotes(points) + "--tube 12AU7");
     CHECK(run.code == 2);
     CAPTURE(run.err);
     CHECK(has(run.err, "p.csv:"));
-    CHECK(has(run.err, c.says));
+    CHECK(has(run.err, c.description));
     CHECK(run.out.empty());
   }
 }

@@ -180,7 +180,7 @@ TEST_CASE("tubes for a brief: each alone, as a search with it alone finds, ratin
 TEST_CASE("options that do not go together, and names that are no driver tube, are told with what would do") {
   struct Case {
     const char* arguments;
-    const char* says;
+    const char* description;
     int code;
   };
   const Case cases[] = {
@@ -196,7 +196,7 @@ TEST_CASE("options that do not go together, and names that are no driver tube, a
     CAPTURE(c.arguments);
     const Answer answer = run(std::string("tubes ") + c.arguments);
     CHECK(answer.code == c.code);
-    CHECK(has(answer.err, c.says));
+    CHECK(has(answer.err, c.description));
     CHECK(answer.out.empty());
   }
 }

@@ -8,7 +8,7 @@ namespace antiphase {
 
 constinit const CircuitEntry entry::common_cathode{
     .label = "common-cathode gain stage",
-    .says = "one section with a cathode resistor: first gain stage",
+    .description = "one section with a cathode resistor: first gain stage",
     .describe = &gain_stage::circuit,
     .picture = &gain_stage::picture,
     .make_solver = &gain_stage::make_solver,

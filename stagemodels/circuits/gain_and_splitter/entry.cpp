@@ -10,7 +10,7 @@ namespace antiphase {
 
 constinit const CircuitEntry entry::gain_and_splitter{
     .label = "long-tailed-pair phase splitter behind a gain stage",
-    .says = "a common-cathode stage and the long-tailed pair that it drives, as one circuit",
+    .description = "a common-cathode stage and the long-tailed pair that it drives, as one circuit",
     .describe = &chain::circuit,
     .picture = &chain::picture,
     .bias_forms = kEveryBiasForm,

@@ -9,7 +9,7 @@ namespace antiphase {
 
 constinit const CircuitEntry entry::long_tailed_pair{
     .label = "long-tailed-pair phase splitter",
-    .says = "two sections with a common cathode: phase splitter",
+    .description = "two sections with a common cathode: phase splitter",
     .describe = &pair::circuit,
     .picture = &pair::picture,
     .bias_forms = kEveryBiasForm,

@@ -15,7 +15,7 @@ constexpr std::array kBias{BiasForm::self_biased, BiasForm::direct_coupled};
 
 constinit const CircuitEntry entry::split_load{
     .label = "split-load phase splitter",
-    .says = "one section with equal resistors in plate and cathode: phase splitter without gain",
+    .description = "one section with equal resistors in plate and cathode: phase splitter without gain",
     .describe = &split_load::circuit,
     .picture = &split_load::picture,
     .bias_forms = kBias,

@@ -72,15 +72,17 @@ Reading read(const Schematic& s) {
   const std::size_t grounds = lines.size(), terminals = grounds + s.grounds().size();
   Joined joined(terminals + s.terminals().size());
 
-  const auto says = [](Spot at) { return " at " + std::to_string(at.x) + ", " + std::to_string(at.y); };
+  const auto description = [](Spot at) {
+    return " at " + std::to_string(at.x) + ", " + std::to_string(at.y);
+  };
   const auto has_dot = [&](Spot at) {
     return std::find(s.dots().begin(), s.dots().end(), at) != s.dots().end();
   };
   std::vector<Spot> spots;
   for (const Line& l : lines) {
-    if (l.stroke.a == l.stroke.b) out.errors.push_back("a stroke without length" + says(l.stroke.a));
+    if (l.stroke.a == l.stroke.b) out.errors.push_back("a stroke without length" + description(l.stroke.a));
     if (l.stroke.a.x != l.stroke.b.x && l.stroke.a.y != l.stroke.b.y)
-      out.errors.push_back("a slanting stroke" + says(l.stroke.a));
+      out.errors.push_back("a slanting stroke" + description(l.stroke.a));
     spots.push_back(l.stroke.a);
     if (l.of.empty()) spots.push_back(l.stroke.b);  // a lead ends at its symbol's body
   }
@@ -99,10 +101,11 @@ Reading read(const Schematic& s) {
       if (s.grounds()[n] == at) ending.push_back(grounds + n);
     for (std::size_t n = 0; n < s.terminals().size(); ++n)
       if (s.terminals()[n] == at) ending.push_back(terminals + n);
-    if (ending.size() + 2 * passing.size() < 2) out.errors.push_back("a loose end" + says(at));
-    if (ending.size() + 2 * passing.size() > 2 && !has_dot(at)) out.errors.push_back("no dot" + says(at));
+    if (ending.size() + 2 * passing.size() < 2) out.errors.push_back("a loose end" + description(at));
+    if (ending.size() + 2 * passing.size() > 2 && !has_dot(at))
+      out.errors.push_back("no dot" + description(at));
     if (has_dot(at) && ending.size() + 2 * passing.size() < 3)
-      out.errors.push_back("a dot without a joint" + says(at));
+      out.errors.push_back("a dot without a joint" + description(at));
     ending.insert(ending.end(), passing.begin(), passing.end());
     for (std::size_t k = 1; k < ending.size(); ++k) joined.join(ending[0], ending[k]);
   }
@@ -116,7 +119,7 @@ Reading read(const Schematic& s) {
         return std::min(std::max(a, b), std::max(c, d)) > std::max(std::min(a, b), std::min(c, d));
       };
       if ((upright && over(p.a.y, p.b.y, q.a.y, q.b.y)) || (lying && over(p.a.x, p.b.x, q.a.x, q.b.x)))
-        out.errors.push_back("strokes over one another" + says(p.a));
+        out.errors.push_back("strokes over one another" + description(p.a));
     }
 
   for (std::size_t n = 1; n < s.grounds().size(); ++n) joined.join(grounds, grounds + n);

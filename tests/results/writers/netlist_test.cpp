@@ -70,16 +70,16 @@ TEST_CASE("a measured surface is not written, and a comment says so") {
   tube.models.insert(tube.models.begin(), {MeasuredSurface{}, "test"});
   const auto lines = lines_of(sample::self_biased_pair(tube));
   CHECK(taken(lines) == taken(lines_of(sample::self_biased_pair())));  // the card's other law
-  const auto says = [](const std::vector<std::string>& all, const char* words) {
+  const auto description = [](const std::vector<std::string>& all, const char* words) {
     return std::any_of(all.begin(), all.end(),
                        [&](const std::string& l) { return l.find(words) != std::string::npos; });
   };
-  CHECK(says(lines, "measured surface"));
-  CHECK_FALSE(says(lines_of(sample::self_biased_pair()), "measured surface"));
+  CHECK(description(lines, "measured surface"));
+  CHECK_FALSE(description(lines_of(sample::self_biased_pair()), "measured surface"));
   tube.models = {{MeasuredSurface{}, "test"}};
   const auto without = lines_of(sample::self_biased_pair(tube));
-  CHECK(says(without, "left out"));
-  CHECK_FALSE(says(without, "B_V1a_plate"));
+  CHECK(description(without, "left out"));
+  CHECK_FALSE(description(without, "B_V1a_plate"));
 }
 
 TEST_CASE("every part that a design has is an element of its netlist") {

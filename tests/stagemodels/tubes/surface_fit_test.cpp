@@ -114,7 +114,7 @@ TEST_CASE(
   // their second differences, so that 1 to 2 % of noise leaves a factor. Measured: 1.3 to 1.7 rms, and 3 to 5
   // for the form alone.
   struct Truth {
-    const char* says;
+    const char* description;
     TriodeLaw law;
     double rms_factor, worst_factor;
   };
@@ -164,7 +164,7 @@ TEST_CASE(
         }
       }
       const auto factor = [&](double sum) { return std::exp(std::sqrt(sum / count)); };
-      std::printf("  %-16s noise %.0f %%: surface %.2f, largest %.2f; form alone %.2f\n", truth.says,
+      std::printf("  %-16s noise %.0f %%: surface %.2f, largest %.2f; form alone %.2f\n", truth.description,
                   100 * noise, factor(squares), std::exp(worst), factor(form_squares));
       CHECK(factor(squares) < truth.rms_factor);
       CHECK(std::exp(worst) < truth.worst_factor);
