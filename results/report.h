@@ -83,7 +83,7 @@ struct RunRecord {
   std::optional<EveryCombination> every_combination;
   std::string continued_from;  ///< results that the search began with; empty: none
   std::string why_stopped;     ///< "finished", "interrupted", "time limit"
-  bool complete = true;
+  bool finished = true;        ///< by itself: neither interrupted nor at a time limit
   struct Times {
     double total_s = 0, search_s = 0;
     int threads = 1;

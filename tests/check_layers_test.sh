@@ -3,7 +3,7 @@
 set -u
 here=$(cd "$(dirname "$0")" && pwd)
 tree=$(mktemp -d) && trap 'rm -rf "$tree"' EXIT
-mkdir -p "$tree"/{stagemodels,objectives,optimize/engine,configs,results}
+mkdir -p "$tree"/{stagemodels,objectives,optimize/engine,optimize/studies,configs,results}
 failed=0
 expect() { # wanted exit code, what
   bash "$here/check_layers.sh" "$tree" >/dev/null 2>&1
@@ -22,6 +22,15 @@ wrong optimize/engine/a.h '#include "stagemodels/design.h"'
 wrong objectives/a.cpp '#include "configs/brief.h"'
 wrong configs/a.h '#include "results/report.h"'
 wrong results/a.cpp '#include "configs/brief.h"'
+wrong optimize/studies/a.cpp '#include "optimize/program/exit_codes.h"'
+wrong optimize/engine/a.h '#include "optimize/studies/trouble.h"'
+wrong objectives/a.h '#include "optimize/studies/trouble.h"'
+wrong configs/a.h '#include "optimize/studies/trouble.h"'
+wrong results/a.h '#include "optimize/studies/trouble.h"'
+wrong optimize/studies/a.cpp '#include <fstream>'
+wrong optimize/studies/a.cpp 'void f() { std::fputs("x", stderr); }'
+wrong optimize/studies/a.cpp 'void f() { std::exit(2); }'
+wrong optimize/studies/a.cpp 'void f() { std::cout << 1; }'
 wrong stagemodels/a.cpp '#include <iostream>'
 wrong objectives/a.cpp 'void f() { throw 1; }'
 wrong results/a.h '#include <nlohmann/json.hpp>'

@@ -7,9 +7,9 @@
 
 #include "configs/nearest_names.h"
 #include "optimize/program/command_text.h"
-#include "optimize/program/effort.h"
-#include "optimize/program/places.h"
+#include "optimize/program/installed_files.h"
 #include "optimize/program/versions.h"
+#include "optimize/studies/effort.h"
 
 namespace antiphase {
 namespace {

@@ -2,12 +2,11 @@
 #include <csignal>
 #include <cstdio>
 #include <exception>
-#include <iostream>
 #include <new>
 
 #include "optimize/program/command_line.h"
 #include "optimize/program/exit_codes.h"
-#include "optimize/program/places.h"
+#include "optimize/program/standard_output.h"
 
 namespace antiphase {
 namespace {
@@ -36,7 +35,7 @@ int run(const SnapArguments& arguments) {
   return run_snap(arguments);
 }
 int run(const FitArguments& arguments) {
-  return run_fit(arguments, std::cout, std::cerr);
+  return run_fit(arguments);
 }
 
 }  // namespace

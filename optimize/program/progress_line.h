@@ -22,4 +22,13 @@ class ProgressLine {
   Clock::time_point start_ = Clock::now(), last_{};
 };
 
+/// Does a piece of work, which is given what shows how far it is, with a line of its own.
+template <class Work>
+auto with_progress(bool quiet, const Work& work) {
+  ProgressLine line(quiet);
+  auto result = work(engine::Watch([&line](const engine::Snapshot& s) { line.show(s); }));
+  line.finish();
+  return result;
+}
+
 }  // namespace antiphase

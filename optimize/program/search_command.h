@@ -4,10 +4,17 @@
 #include <cstdint>
 #include <optional>
 #include <string>
-
-#include "optimize/program/complete_search.h"
+#include <vector>
 
 namespace antiphase {
+
+/// `--complete` and what goes with it: every combination of the parts.
+struct CompleteArguments {
+  bool asked = false;
+  int slice = 1, slices = 1;
+  std::vector<std::string> merge;  ///< folders with the findings of all slices; then nothing is gone through
+  bool go_on = false;  ///< from the results in the output folder; counts for the normal search too
+};
 
 struct SearchArguments {
   std::string brief_file;
@@ -16,7 +23,7 @@ struct SearchArguments {
   int threads = 0;                    ///< 0: all processors
   std::optional<std::uint64_t> seed;  ///< instead of the brief's
   std::optional<std::string> effort;  ///< likewise
-  CompleteArguments complete;         ///< every combination; its go_on counts for the normal search too
+  CompleteArguments complete;
   std::optional<double> time_limit_s;
   std::string against;  ///< folder or candidates.json of other results to compare with; empty: none
   bool plots = false;   ///< the main plots as SVG files too

@@ -130,7 +130,7 @@ std::string page_header(const Report& report) {
   std::string out = "<header><p class=\"kind\">Driver stage, searched over standard parts</p>";
   out += html_element("h1", report.title.empty() ? "Untitled brief" : report.title);
   out += "<p class=\"lead\">" + html(lead_sentence(report)) + "</p>";
-  if (!report.run.complete)
+  if (!report.run.finished)
     out += "<p class=\"warn\">The search ended early (" + html(report.run.why_stopped) +
            "): better designs may be left unseen.</p>";
   return out + "<p class=\"danger\" role=\"note\"><strong>Danger.</strong> " + html(kSafetyLine) +

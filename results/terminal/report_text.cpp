@@ -251,7 +251,7 @@ std::string report_text(const Report& report) {
   const bool met = !report.candidates.empty() && report.candidates.front().feasible;
   for (const std::string& sentence : every_combination_in_words(report.run, met))
     text += "\n" + wrapped(sentence);
-  if (!report.run.complete)
+  if (!report.run.finished)
     text += "\n" + wrapped("The search ended early (" + report.run.why_stopped +
                            "); better designs may be left unseen. The same command with --continue goes on.");
   return text + "\n" + wrapped(kSafetyLine);

@@ -115,7 +115,7 @@ void write_run(JsonWriter& json, const RunRecord& run) {
   json.end_array();
   if (run.every_combination) write_every_combination(json, *run.every_combination);
   if (!run.continued_from.empty()) json.member("continued_from", run.continued_from);
-  json.member("why_stopped", run.why_stopped).member("complete", run.complete);
+  json.member("why_stopped", run.why_stopped).member("complete", run.finished);
   json.key("times")
       .begin_object()
       .member("total_s", run.times.total_s)

@@ -73,7 +73,7 @@ TEST_CASE("an unsatisfiable brief is told as such, with what stands in the way")
 
 TEST_CASE("an interrupted search says that it is incomplete") {
   Report report = sample::report();
-  report.run.complete = false;
+  report.run.finished = false;
   report.run.why_stopped = "interrupted";
   CHECK(report_text(report).find("interrupted") != std::string::npos);
   CHECK(report_text(sample::report()).find("interrupted") == std::string::npos);

@@ -1,0 +1,16 @@
+#include "optimize/program/standard_output.h"
+
+#include <cerrno>
+#include <cstdio>
+#include <cstring>
+
+namespace antiphase {
+
+bool print(const std::string& text) {
+  if (std::fwrite(text.data(), 1, text.size(), stdout) == text.size() && std::fflush(stdout) == 0)
+    return true;
+  std::fprintf(stderr, "antiphase: standard output: %s\n", std::strerror(errno));
+  return false;
+}
+
+}  // namespace antiphase

@@ -1,0 +1,11 @@
+/// Answers of commands.
+#pragma once
+
+#include <string>
+
+namespace antiphase {
+
+/// Writes text to standard output whole. False (with a message on standard error) if it could not be written.
+bool print(const std::string& text);
+
+}  // namespace antiphase

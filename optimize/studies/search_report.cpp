@@ -1,0 +1,228 @@
+#include "optimize/studies/search_report.h"
+
+#include <algorithm>
+#include <map>
+
+#include "configs/read_brief.h"
+#include "objectives/judgement.h"
+#include "objectives/ranking.h"
+#include "optimize/engine/order.h"
+#include "optimize/engine/pareto/knee.h"
+#include "optimize/engine/pareto/spread_out.h"
+#include "results/describe/limit_rows.h"
+#include "results/describe/trade_off.h"
+#include "stagemodels/evaluate.h"
+
+namespace antiphase {
+namespace {
+
+/// A remark joins those that the record has.
+void remark(Record& record, const std::string& text) {
+  record.remark += record.remark.empty() ? text : ", " + text;
+}
+
+/// The ends of the front and its knee.
+void remark_on(const Demands& demands, const std::vector<engine::Point>& front,
+               std::vector<Record>& records) {
+  for (std::size_t o = 0; o < demands.objectives.size(); ++o) {
+    const auto least = std::min_element(front.begin(), front.end(), [&](const auto& a, const auto& b) {
+      return a.judged.objective[o] < b.judged.objective[o];
+    });
+    remark(records[static_cast<std::size_t>(least - front.begin())],
+           best_in_words(*demands.objectives[o].figure));
+  }
+  if (demands.objectives.size() > 1 && front.size() > 2)
+    remark(records[engine::knee(front, static_cast<int>(demands.objectives.size()))], "knee");
+}
+
+/// A few that cover the front: as many as fit a screen, the ends and the knee among them.
+void mark_choices(int objectives, const std::vector<engine::Point>& front, std::vector<Record>& records) {
+  constexpr int kChoices = 6;
+  const int ends_and_knee = objectives + 2;
+  if (objectives < 2) return;
+  for (const engine::Point& p : engine::spread_out(front, objectives, std::max(kChoices, ends_and_knee)))
+    for (std::size_t n = 0; n < front.size(); ++n)
+      if (front[n].family == p.family && front[n].x == p.x) records[n].choice = true;
+}
+
+std::vector<Record> make_front(const DesignProblem& problem, std::vector<engine::Point> front) {
+  const Demands& demands = problem.demands();
+  std::sort(front.begin(), front.end(), [](const engine::Point& a, const engine::Point& b) {
+    return std::tie(a.judged.objective, a.family, a.x) < std::tie(b.judged.objective, b.family, b.x);
+  });
+  std::vector<Record> records;
+  for (const engine::Point& p : front)
+    records.push_back(make_record(problem, problem.design_at(p.family, p.x), Depth::with_hand));
+  if (records.empty()) return records;
+  remark_on(demands, front, records);
+  mark_choices(static_cast<int>(demands.objectives.size()), front, records);
+  for (Record& r : records)  // the page shows these in full
+    if (!r.remark.empty()) evaluate(r.design, Depth::everything, r.evaluation);
+  return records;
+}
+
+/// The best design of each tube that keeps every limit, best first; empty if there is one tube only.
+std::vector<Record> best_of_tubes(const DesignProblem& problem, const engine::SearchOutcome& found) {
+  std::map<const Tube*, engine::Point> best;
+  for (const engine::Point& p : found.best_by_family) {
+    if (p.x.empty() || !p.judged.feasible()) continue;
+    const Tube* tube = problem.design_at(p.family, p.x).tube[0];
+    const auto [at, fresh] = best.try_emplace(tube, p);
+    if (!fresh && engine::better(p, at->second)) at->second = p;
+  }
+  std::vector<engine::Point> points;
+  for (const auto& [_, point] : best) points.push_back(point);
+  std::sort(points.begin(), points.end(),
+            [](const engine::Point& a, const engine::Point& b) { return engine::better(a, b); });
+  std::vector<Record> records;
+  if (problem.space().tubes.size() < 2) return records;
+  for (const engine::Point& p : points)
+    records.push_back(make_record(problem, problem.design_at(p.family, p.x), Depth::with_hand));
+  return records;
+}
+
+/// What the nearest misses have in common: the limits that most of them break.
+std::vector<std::string> what_blocks(const std::vector<Record>& misses) {
+  std::vector<std::string> words;
+  if (misses.empty()) return words;
+  for (const LimitRow& row : limit_rows(misses.front().limits))
+    if (!row.kept)
+      words.push_back(row.limit + ": " + row.value + " at the nearest miss, allowed is " + row.allowed +
+                      (row.remedy.empty() ? "" : ". " + row.remedy));
+  if (misses.front().evaluation.at_target.solved != Solved::yes)
+    words.push_back("target swing: " + std::string(reason(misses.front().evaluation.at_target.solved)));
+  std::map<std::string, std::size_t> broken;
+  for (const Record& miss : misses) {
+    std::map<std::string, bool> here;
+    for (const LimitResult& r : miss.limits)
+      if (!r.kept) here[std::string(r.label)] = true;
+    for (const auto& [label, _] : here) ++broken[label];
+  }
+  for (const auto& [label, count] : broken)
+    if (count == misses.size() && misses.size() > 1)
+      words.push_back(label + ": broken by all " + std::to_string(count) + " nearest misses");
+  return words;
+}
+
+BuildsRanking make_ranking(const Brief& brief, const DesignProblem& problem, const RobustOutcome& robust) {
+  BuildsRanking ranking;
+  ranking.request = *brief.builds;
+  ranking.seed = brief.seed;
+  ranking.designs = robust.designs;
+  ranking.builds = robust.builds;
+  ranking.compared = static_cast<int>(robust.ranked.size());
+  const auto nominal = std::min_element(
+      robust.ranked.begin(), robust.ranked.end(),
+      [](const RobustDesign& a, const RobustDesign& b) { return a.nominal_rank < b.nominal_rank; });
+  ranking.nominal_best_rank = static_cast<int>(nominal - robust.ranked.begin()) + 1;
+  ranking.nominal_best =
+      make_record(problem, problem.design_at(nominal->point.family, nominal->point.x), Depth::with_hand);
+  ranking.nominal_best->builds = BuildsRecord{nominal->nominal_rank, nominal->figures};
+  return ranking;
+}
+
+/// What is to be ranked: by builds if they were looked at, else what the search found. Points that keep every
+/// limit come first; if there are any, misses are of no interest.
+std::vector<engine::Point> ranked_points(const engine::SearchOutcome& found, bool met,
+                                         const RobustOutcome* robust) {
+  std::vector<engine::Point> points;
+  if (robust) {
+    for (const RobustDesign& r : robust->ranked) points.push_back(r.point);
+    return points;
+  }
+  points = found.best;
+  if (met) std::erase_if(points, [](const engine::Point& p) { return !p.judged.feasible(); });
+  return points;
+}
+
+std::vector<Record> make_candidates(const Brief& brief, const DesignProblem& problem,
+                                    const std::vector<engine::Point>& points, bool met,
+                                    const RobustOutcome* robust) {
+  std::vector<Record> candidates;
+  for (std::size_t n : distinct(problem, points, static_cast<std::size_t>(brief.candidates))) {
+    Record r = make_record(problem, problem.design_at(points[n].family, points[n].x));
+    r.rank = static_cast<int>(candidates.size()) + 1;
+    r.explanation = explain(problem, points[n]);
+    if (robust) r.builds = BuildsRecord{robust->ranked[n].nominal_rank, robust->ranked[n].figures};
+    if (!met) r.remark = candidates.empty() ? "nearest miss" : "near miss";
+    candidates.push_back(std::move(r));
+  }
+  return candidates;
+}
+
+/// Each beside the next.
+void compare_neighbours(const Demands& demands, bool met, std::vector<Record>& candidates) {
+  for (std::size_t n = 0; n + 1 < candidates.size(); ++n) {
+    Record& r = candidates[n];
+    const Record& next = candidates[n + 1];
+    r.rank_in_doubt = rank_in_doubt(r.design, r.bands, next.design, next.bands);
+    if (met) r.lead = lead_over(demands, r.design, r.evaluation, next.design, next.evaluation);
+  }
+}
+
+void add_cloud(const DesignProblem& problem, const std::vector<engine::Point>& cloud, Report& report) {
+  Judgement judged;
+  for (const engine::Point& p : cloud) {
+    judge_fully(problem, problem.design_at(p.family, p.x), Depth::full, judged);
+    report.cloud.push_back(all_figures(judged.design, judged.evaluation));
+    report.cloud_design.push_back(judged.design);
+    report.cloud_family.push_back(problem.families()[static_cast<std::size_t>(p.family)].name);
+  }
+}
+
+RunRecord::FamilyCount count_of(const DesignProblem& problem, const engine::SearchOutcome& found,
+                                std::size_t family) {
+  RunRecord::FamilyCount count;
+  count.name = problem.families()[family].name;
+  count.evaluations = family < found.evaluations_by_family.size() ? found.evaluations_by_family[family] : 0;
+  if (family >= found.best_by_family.size()) return count;
+  const engine::Point& best = found.best_by_family[family];
+  if (!best.x.empty() && best.judged.feasible()) count.best_score = best.judged.cost;
+  return count;
+}
+
+void count_run(const DesignProblem& problem, const engine::SearchOutcome& found, RunRecord& run) {
+  constexpr double kNothingYet = 1e299;
+  for (std::size_t f = 0; f < problem.families().size(); ++f)
+    run.families.push_back(count_of(problem, found, f));
+  for (const engine::Milestone& m : found.milestones)
+    run.milestones.push_back({std::string(m.stage), m.evaluations,
+                              m.best_cost < kNothingYet ? std::optional(m.best_cost) : std::nullopt,
+                              m.hypervolume});
+  run.evaluations_ideal = found.evaluations_ideal;
+  run.evaluations_parts = found.evaluations_parts;
+  run.evaluations_made = found.evaluations_ideal + found.evaluations_parts;
+}
+
+Report begin_report(const Brief& brief, const DesignProblem& problem) {
+  Report report;
+  report.title = brief.title;
+  report.brief_in_words = brief_in_words(brief);
+  report.demands = problem.demands();
+  if (brief.builds) report.tolerances = brief.builds->tolerances;
+  report.series = {problem.space().resistor_series, problem.space().capacitor_series, {}};
+  for (const DesignSpace::OwnSeries& own : problem.space().own_series)
+    report.series.own.emplace_back(own.pointer, own.series);
+  return report;
+}
+
+}  // namespace
+
+Report make_report(const Brief& brief, const DesignProblem& problem, const engine::SearchOutcome& found,
+                   const RobustOutcome* robust) {
+  Report report = begin_report(brief, problem);
+  const bool met = !found.best.empty() && found.best.front().judged.feasible();
+  if (robust) report.builds_ranking = make_ranking(brief, problem, *robust);
+  report.candidates = make_candidates(brief, problem, ranked_points(found, met, robust), met, robust);
+  // A lead in the nominal score says nothing where builds decide.
+  if (!robust) compare_neighbours(problem.demands(), met, report.candidates);
+  report.best_of_tubes = best_of_tubes(problem, found);
+  report.pareto = make_front(problem, found.front);
+  if (!met) report.blocked_by = what_blocks(report.candidates);
+  for (const std::string& left_out : problem.left_out()) report.blocked_by.push_back("left out: " + left_out);
+  add_cloud(problem, found.cloud, report);
+  count_run(problem, found, report.run);
+  return report;
+}
+
+}  // namespace antiphase
