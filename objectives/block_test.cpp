@@ -192,10 +192,10 @@ bool stage_breaks(const Demands& demands, const Block& b, Evaluation& scratch) {
 
 }  // namespace
 
-bool BlockTest::none_feasible(const Design& low, const Design& high, bool corners,
+bool BlockTest::none_feasible(const Design& low, const Design& high, Corners corners,
                               Evaluation& scratch) const {
   if (leaves_something_out(demands_)) return false;
-  return parts_alone(low, high, scratch) || (corners && at_rest(low, high, scratch));
+  return parts_alone(low, high, scratch) || (corners == Corners::solved && at_rest(low, high, scratch));
 }
 
 bool BlockTest::parts_alone(const Design& low, const Design& high, const Evaluation& scratch) const {

@@ -19,11 +19,14 @@ class BlockTest {
   /// `demands` must outlive this.
   explicit BlockTest(const Demands& demands) : demands_(demands) {}
 
+  enum class Corners {
+    left_out,  ///< only what needs no solution is looked at: some comparisons
+    solved     ///< for their rest points too: up to 14 (2 us each), of a chain up to 25
+  };
+
   /// True only if no design of the block keeps every limit. `low`, `high`: the same but for their numbers,
-  /// low's not above high's. `corners`: solve for the rest points of corners too; otherwise only what needs
-  /// no solution is looked at. Cost: some comparisons; with corners up to 14 rest points (2 us each) more, of
-  /// a chain up to 25. Allocates nothing.
-  bool none_feasible(const Design& low, const Design& high, bool corners, Evaluation& scratch) const;
+  /// low's not above high's. Allocates nothing.
+  bool none_feasible(const Design& low, const Design& high, Corners corners, Evaluation& scratch) const;
 
  private:
   bool parts_alone(const Design& low, const Design& high, const Evaluation& scratch) const;

@@ -231,16 +231,15 @@ SizingInputs DesignProblem::sizing_inputs_at(const Form& form, std::span<const d
   for (const SizingInputRow& input : kSizingInputRows) {
     if (!is_free(input.input, form.base)) continue;
     const Slot& slot = form.ideal[n++];
-    inputs.*input.member = slot.axis < 0 ? slot.value : ideal_x[static_cast<std::size_t>(slot.axis)];
+    inputs.*input.member = slot.axis < 0 ? slot.value : ideal_x[slot.axis];
   }
   return inputs;
 }
 
 Design DesignProblem::design_at(int family, std::span<const double> parts_x) const {
-  const Form& form = forms_[static_cast<std::size_t>(family)];
+  const Form& form = forms_[family];
   Design design = form.base;
-  for (const Slot& slot : form.parts)
-    slot.at(design) = slot.axis < 0 ? slot.value : parts_x[static_cast<std::size_t>(slot.axis)];
+  for (const Slot& slot : form.parts) slot.at(design) = slot.axis < 0 ? slot.value : parts_x[slot.axis];
   return design;
 }
 
@@ -257,11 +256,9 @@ std::optional<engine::Point> DesignProblem::lattice_point(const Design& design) 
     for (const Slot& slot : form.parts) {
       const double value = slot.at(const_cast<Design&>(design));
       const double level =
-          slot.axis < 0 ? slot.value
-                        : nearest_level(families_[f].parts.axes[static_cast<std::size_t>(slot.axis)].levels,
-                                        value, false);
+          slot.axis < 0 ? slot.value : nearest_level(families_[f].parts.axes[slot.axis].levels, value, false);
       on_it &= std::fabs(value - level) <= kSamePart * std::fabs(level);
-      if (slot.axis >= 0) point.x[static_cast<std::size_t>(slot.axis)] = level;
+      if (slot.axis >= 0) point.x[slot.axis] = level;
     }
     if (on_it) return point;
   }
@@ -276,7 +273,7 @@ std::vector<double> DesignProblem::round_to_parts(std::size_t family, std::span<
   if (size_stage(inputs, design) > 0) return {};
   const auto snapped = [&](const Slot& slot) {
     if (slot.axis < 0) return slot.value;
-    const engine::Axis& axis = axes[static_cast<std::size_t>(slot.axis)];
+    const engine::Axis& axis = axes[slot.axis];
     return nearest_level(axis.levels, slot.at(design), axis.logarithmic);
   };
   // Supply (or dropping resistor) and plate resistors first; then bias and tail are sized again to suit
@@ -296,7 +293,7 @@ std::vector<double> DesignProblem::round_to_parts(std::size_t family, std::span<
 
   std::vector<double> x(axes.size());
   for (const Slot& slot : form.parts)
-    if (slot.axis >= 0) x[static_cast<std::size_t>(slot.axis)] = snapped(slot);
+    if (slot.axis >= 0) x[slot.axis] = snapped(slot);
   return x;
 }
 
@@ -356,7 +353,7 @@ engine::StagedJudgement DesignProblem::judge_staged(const Design& asked, Evaluat
   enum { parts_alone, at_rest, small_signal, at_target, whole };
   static_assert(whole == kStages.size());
   int stage = whole;
-  if (blocks_.none_feasible(design, design, false, scratch)) return {parts_alone, {}};
+  if (blocks_.none_feasible(design, design, BlockTest::Corners::left_out, scratch)) return {parts_alone, {}};
   const auto may_be_feasible = [&](Depth reached) {
     const bool target_met = reached < Depth::at_target || scratch.at_target.solved == Solved::yes;
     if (target_met && may_be_met(judged_, design, scratch, reached)) return true;
@@ -376,8 +373,9 @@ engine::StagedJudgement DesignProblem::judge_staged(const Design& asked, Evaluat
 
 bool DesignProblem::none_feasible(int family, std::span<const double> low, std::span<const double> high,
                                   double points, Evaluation& scratch) const {
-  return blocks_.none_feasible(design_at(family, low), design_at(family, high), points >= kBlockForCorners,
-                               scratch);
+  const BlockTest::Corners corners =
+      points >= kBlockForCorners ? BlockTest::Corners::solved : BlockTest::Corners::left_out;
+  return blocks_.none_feasible(design_at(family, low), design_at(family, high), corners, scratch);
 }
 
 engine::Judged DesignProblem::verdict(const Design& design, Evaluation& scratch) const {

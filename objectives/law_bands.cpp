@@ -12,8 +12,7 @@ LawBands law_bands(const Design& design, const Demands& demands) {
   LawBands out;
   for (const Element& e : circuit_of(design)) {
     if (e.kind != ElementKind::triode) continue;
-    const Tube* tube =
-        e.section < 2 ? design.tube[static_cast<std::size_t>(e.section)] : design.first_stage.tube;
+    const Tube* tube = e.section < 2 ? design.tube[e.section] : design.first_stage.tube;
     out.laws = std::max(out.laws, tube->credible_laws());
   }
   Judgement judged;

@@ -28,7 +28,7 @@ std::vector<std::size_t> distinct(const DesignProblem& problem, const std::vecto
   for (int halving = 0; halving <= kHalvings && chosen.size() < std::min(count, best.size()); ++halving) {
     const double bar = halving == kHalvings ? 1e-9 : std::ldexp(1.0, -halving);
     for (std::size_t n = 0; n < best.size() && chosen.size() < count; ++n) {
-      const auto& axes = problem.families()[static_cast<std::size_t>(best[n].family)].parts.axes;
+      const auto& axes = problem.families()[best[n].family].parts.axes;
       const bool far = std::all_of(chosen.begin(), chosen.end(),
                                    [&](std::size_t c) { return distance(axes, best[n], best[c]) >= bar; });
       if (far) chosen.push_back(n);

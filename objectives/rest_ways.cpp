@@ -100,7 +100,7 @@ StageWays prove_stage_ways(const Circuit& c, const Design& forms) {
 
 const StageWays& stage_ways(const Design& d) {
   static constexpr auto all = every_slot(std::make_index_sequence<kCircuitKinds * kForms>());
-  return all[static_cast<std::size_t>(static_cast<int>(d.circuit) * kForms + form_number(form_of(d)))]();
+  return all[static_cast<int>(d.circuit) * kForms + form_number(form_of(d))]();
 }
 
 double plate_load_ohm(const Design& d) {

@@ -35,7 +35,7 @@ TriodeSection section_of(const Design& d, int i) {
 }
 
 SectionSpread& spread_of(Design& d, int i) {
-  return i == kFirstStage ? d.first_stage.spread : d.spread[static_cast<std::size_t>(i)];
+  return i == kFirstStage ? d.first_stage.spread : d.spread[i];
 }
 
 /// Two resistors in series: what the whole was multiplied by belongs to the bypassed one.
@@ -110,13 +110,12 @@ BuildModel::BuildModel(const Design& design, const Tolerances& tolerances)
   if (e.operating_point.solved != Solved::yes) return;
   for (int i = 0; i < kSections; ++i) {
     if (!has_section(design, i)) continue;
-    const auto n = static_cast<std::size_t>(i);
     const OperatingPoint& o = e.operating_point;
-    grid_to_cathode_v_[n] = i == kFirstStage ? o.first.grid_to_cathode_v : o.grid_to_cathode_v[n];
-    plate_to_cathode_v_[n] = i == kFirstStage ? o.first.plate_to_cathode_v : o.plate_to_cathode_v[n];
+    grid_to_cathode_v_[i] = i == kFirstStage ? o.first.grid_to_cathode_v : o.grid_to_cathode_v[i];
+    plate_to_cathode_v_[i] = i == kFirstStage ? o.first.plate_to_cathode_v : o.plate_to_cathode_v[i];
     TriodeSection type = section_of(design, i);
     type.spread.current = 1;
-    rest_a_[n] = type.currents_at(grid_to_cathode_v_[n], plate_to_cathode_v_[n]).plate_a;
+    rest_a_[i] = type.currents_at(grid_to_cathode_v_[i], plate_to_cathode_v_[i]).plate_a;
   }
 }
 
@@ -228,8 +227,7 @@ Design BuildModel::build_at(std::span<const double> deviation) const {
       case BuildProperty::mu: {
         auto& to = v.kind == BuildProperty::mu ? mu : current;
         for (int i = 0; i < 3; ++i)
-          if (v.section == i || (v.section < 0 && i != kFirstStage))
-            to[static_cast<std::size_t>(i)] *= factor;
+          if (v.section == i || (v.section < 0 && i != kFirstStage)) to[i] *= factor;
         break;
       }
       case BuildProperty::emission:
@@ -244,17 +242,16 @@ Design BuildModel::build_at(std::span<const double> deviation) const {
   d.heater_v *= mains * heater;
   for (int i = 0; i < kSections; ++i) {
     if (!has_section(d, i)) continue;
-    const auto n = static_cast<std::size_t>(i);
     SectionSpread& s = spread_of(d, i);
     const double before = s.mu;
-    s.mu = std::clamp(s.mu * mu[n], 0.5, 2.0);
-    double scale = current[n];
-    if (rest_a_[n] > 0 && s.mu != before) {
+    s.mu = std::clamp(s.mu * mu[i], 0.5, 2.0);
+    double scale = current[i];
+    if (rest_a_[i] > 0 && s.mu != before) {
       // The card's scatter is that of the current at these voltages: the scale makes up for the other mu.
       TriodeSection specimen = section_of(nominal_, i);
       specimen.spread = {1, s.mu};
-      const double a = specimen.currents_at(grid_to_cathode_v_[n], plate_to_cathode_v_[n]).plate_a;
-      if (a > 0) scale *= rest_a_[n] / a;
+      const double a = specimen.currents_at(grid_to_cathode_v_[i], plate_to_cathode_v_[i]).plate_a;
+      if (a > 0) scale *= rest_a_[i] / a;
     }
     s.current = std::clamp(s.current * std::clamp(scale, kLeastFactor, kMostFactor) * emission, 0.05, 5.0);
   }

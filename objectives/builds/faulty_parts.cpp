@@ -67,7 +67,7 @@ std::string_view word_of(What what) {
 }
 
 const Element& element(const Circuit& c, int k) {
-  return c.element[static_cast<std::size_t>(k)];
+  return c.element[k];
 }
 
 /// A circuit lists the parts of a stage after its tube.
@@ -159,7 +159,7 @@ bool dead(const Circuit& c, const Element& triode, const Defect& defect) {
 
 void describe(const Circuit& c, const Design& d, const Defect& defect, const NodeVolts& volts,
               DefectPoint& out) {
-  const auto v = [&](Node n) { return volts[static_cast<std::size_t>(n)]; };
+  const auto v = [&](Node n) { return volts[n]; };
   OperatingPoint& o = out.point;
   o.solved = Solved::yes;
   o.supply_v = v(c.supply);
@@ -183,7 +183,7 @@ void describe(const Circuit& c, const Design& d, const Defect& defect, const Nod
       o.first.plate_dissipation_w = i.plate_a * across;
       continue;
     }
-    const auto n = static_cast<std::size_t>(e.section);
+    const int n = e.section;
     o.plate_v[n] = v(e.a);
     o.grid_v[n] = v(e.b);
     o.grid_to_cathode_v[n] = to_cathode;
@@ -197,10 +197,7 @@ void describe(const Circuit& c, const Design& d, const Defect& defect, const Nod
   for (const Element& e : c)
     if (e.role == Role::grid_leak && e.b == c.tail_top && e.stands(d))
       o.tail_current_a += (v(e.a) - v(e.b)) / e.value(d);
-  for (int i = 0; i < c.outputs; ++i) {
-    const auto n = static_cast<std::size_t>(i);
-    out.output_v[n] = v(c.output[n].node);
-  }
+  for (int i = 0; i < c.outputs; ++i) out.output_v[i] = v(c.output[i].node);
 }
 
 }  // namespace

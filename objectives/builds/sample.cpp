@@ -67,14 +67,13 @@ BuildSampler::BuildSampler(const BuildModel& model, const Demands& demands, int 
       demands_(demands),
       points_(engine::SobolPoints::kMostDimensions, seed),
       depth_(std::max(Depth::full, needed_depth(demands))) {
-  const auto n = static_cast<std::size_t>(builds);
   sample_.builds = builds;
-  sample_.unit.assign(model.varied().size(), std::vector<double>(n));
+  sample_.unit.assign(model.varied().size(), std::vector<double>(builds));
   for (const Figure* f : measured_of_builds(depth_))
-    sample_.column.push_back({f, std::vector<double>(n), std::vector<char>(n)});
-  sample_.kept.assign(n, 0);
-  sample_.reached.assign(n, 0);
-  piece_.resize(static_cast<std::size_t>(pieces()));
+    sample_.column.push_back({f, std::vector<double>(builds), std::vector<char>(builds)});
+  sample_.kept.assign(builds, 0);
+  sample_.reached.assign(builds, 0);
+  piece_.resize(pieces());
 }
 
 int BuildSampler::pieces() const {
@@ -87,25 +86,24 @@ void BuildSampler::work(int piece) {
   const std::size_t properties = model_.varied().size();
   Evaluation e;
   for (int k = first; k < last; ++k) {
-    const auto n = static_cast<std::size_t>(k);
     model_.draw(points_, static_cast<std::uint32_t>(k), unit);
-    for (std::size_t p = 0; p < properties; ++p) sample_.unit[p][n] = unit[p];
+    for (std::size_t p = 0; p < properties; ++p) sample_.unit[p][k] = unit[p];
     const Design build = model_.build({unit.data(), properties});
     evaluate(build, depth_, e);
     for (BuildColumn& column : sample_.column) {
       const std::optional<double> v = column.figure->measure(build, e);
-      column.known[n] = v && std::isfinite(*v);
-      column.value[n] = column.known[n] ? *v : 0;
+      column.known[k] = v && std::isfinite(*v);
+      column.value[k] = column.known[k] ? *v : 0;
     }
     const bool reached = e.at_target.solved == Solved::yes;
-    sample_.reached[n] = reached;
+    sample_.reached[k] = reached;
     bool kept = reached;
     for (const LimitResult& r : check_demands(demands_, build, e))
       if (!r.kept && !judged_by_nominal(r)) {
         kept = false;
-        count_missed(piece_[static_cast<std::size_t>(piece)].missed, {r.name, r.label, r.section, 1});
+        count_missed(piece_[piece].missed, {r.name, r.label, r.section, 1});
       }
-    sample_.kept[n] = kept;
+    sample_.kept[k] = kept;
   }
 }
 

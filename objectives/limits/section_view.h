@@ -27,13 +27,12 @@ inline SectionAtRest section_at_rest(const OperatingPoint& o, int section) {
     return {f.cathode_v,         f.plate_current_a,    f.grid_current_a,
             f.grid_to_cathode_v, f.plate_to_cathode_v, f.plate_dissipation_w};
   }
-  const auto i = static_cast<std::size_t>(section);
   return {o.cathode_v,
-          o.plate_current_a[i],
-          o.grid_current_a[i],
-          o.grid_to_cathode_v[i],
-          o.plate_to_cathode_v[i],
-          o.plate_dissipation_w[i]};
+          o.plate_current_a[section],
+          o.grid_current_a[section],
+          o.grid_to_cathode_v[section],
+          o.plate_to_cathode_v[section],
+          o.plate_dissipation_w[section]};
 }
 
 inline SectionAtTarget section_at_target(const SteadyState& s, int section) {
@@ -42,17 +41,16 @@ inline SectionAtTarget section_at_target(const SteadyState& s, int section) {
     return {f.plate_dissipation_w,     f.cathode_current_mean_a, f.grid_to_cathode_peak_v,
             f.plate_to_cathode_peak_v, f.cathode_low_v,          f.cathode_high_v};
   }
-  const auto i = static_cast<std::size_t>(section);
-  return {s.plate_dissipation_w[i],
-          s.cathode_current_mean_a[i],
-          s.grid_to_cathode_peak_v[i],
-          s.plate_to_cathode_peak_v[i],
+  return {s.plate_dissipation_w[section],
+          s.cathode_current_mean_a[section],
+          s.grid_to_cathode_peak_v[section],
+          s.plate_to_cathode_peak_v[section],
           s.cathode_low_v,
           s.cathode_high_v};
 }
 
 inline const Tube& tube_of(const Design& d, int section) {
-  return section == kFirstStage ? *d.first_stage.tube : *d.tube[static_cast<std::size_t>(section)];
+  return section == kFirstStage ? *d.first_stage.tube : *d.tube[section];
 }
 
 /// Allowed: a section that the design has (has_section()).
@@ -66,7 +64,7 @@ struct SectionView {
   SectionView(const Design& d, const Evaluation& e, int section)
       : ratings(tube_of(d, section).ratings),
         grid_conduction_v(tube_of(d, section).grid_conduction_v.value),
-        place(places_of(d).section[static_cast<std::size_t>(section)]),
+        place(places_of(d).section[section]),
         rest(section_at_rest(e.operating_point, section)),
         target(section_at_target(e.at_target, section)) {}
 };

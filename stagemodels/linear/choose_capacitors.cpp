@@ -35,7 +35,7 @@ class Choice {
 
   void set(Open& o, int level) {
     o.now = level;
-    *o.farad = levels_[static_cast<std::size_t>(level)];
+    *o.farad = levels_[level];
   }
   void set_all(int Open::*to) {
     for (Open& o : open()) set(o, o.*to);

@@ -68,7 +68,7 @@ class Search {
     return out;
   }
   const Losses& at_step(int step) {
-    std::optional<Losses>& known = steps_[static_cast<std::size_t>(step)];
+    std::optional<Losses>& known = steps_[step];
     if (!known) known = at(hertz(step));
     return *known;
   }

@@ -102,7 +102,7 @@ void feedback_figures(const Design& d, const OperatingPoint& rest, const SteadyS
   if (out.margins.room) out.largest_db = decibels(1 + t * *out.margins.room);
   if (with_curve)
     for (int n = 0; n < FrequencyFigures::kCurvePoints; ++n)
-      out.loop[static_cast<std::size_t>(n)] = loop_at(FrequencyFigures::kCurveLow_hz * std::pow(10, 0.1 * n));
+      out.loop[n] = loop_at(FrequencyFigures::kCurveLow_hz * std::pow(10, 0.1 * n));
   out.known = t > 0 && had > 0 && std::isfinite(out.spare_db) && std::isfinite(out.closed_gain) &&
               std::isfinite(out.output_impedance_ohm);
 }

@@ -20,9 +20,6 @@ constexpr double kTriodeNoise = 2.5;
 
 using Complex = std::complex<double>;
 
-constexpr std::size_t at(Node n) {
-  return static_cast<std::size_t>(n);
-}
 constexpr double omega_of(double frequency_hz) {
   return 2 * std::numbers::pi * frequency_hz;
 }
@@ -37,23 +34,23 @@ constexpr bool ahead_of_grid(const Element& e) {
 class Joined {
  public:
   explicit Joined(int nodes) {
-    for (int n = 0; n < nodes; ++n) first_[static_cast<std::size_t>(n)] = static_cast<Node>(n);
+    for (int n = 0; n < nodes; ++n) first_[n] = static_cast<Node>(n);
     key_.fill(kFree);
   }
   void fix(Node n, std::int8_t key) {
-    std::int8_t& own = key_[at(first(n))];
+    std::int8_t& own = key_[first(n)];
     own = std::min(own, key);
   }
   void join(Node a, Node b) {
     Node keep = first(a), go = first(b);
-    if (key_[at(go)] < key_[at(keep)]) std::swap(keep, go);
-    first_[at(go)] = keep;
+    if (key_[go] < key_[keep]) std::swap(keep, go);
+    first_[go] = keep;
   }
   Node first(Node n) const {
-    while (first_[at(n)] != n) n = first_[at(n)];
+    while (first_[n] != n) n = first_[n];
     return n;
   }
-  std::int8_t key(Node n) const { return key_[at(n)]; }
+  std::int8_t key(Node n) const { return key_[n]; }
   static constexpr std::int8_t kFree = 127;
 
  private:
@@ -141,12 +138,11 @@ LinearNetwork::LinearNetwork(const Design& d, const OperatingPoint& rest, Capaci
     const Node node = static_cast<Node>(n);
     if (nodes.first(node) != node) continue;
     const std::int8_t key = nodes.key(node);
-    place_[at(node)] = key != Joined::kFree       ? key
-                       : (touched >> n & 1u) != 0 ? static_cast<std::int8_t>(places++)
-                                                  : static_cast<std::int8_t>(kStill);
+    place_[node] = key != Joined::kFree       ? key
+                   : (touched >> n & 1u) != 0 ? static_cast<std::int8_t>(places++)
+                                              : static_cast<std::int8_t>(kStill);
   }
-  for (int n = 0; n < circuit.nodes; ++n)
-    place_[static_cast<std::size_t>(n)] = place_[at(nodes.first(static_cast<Node>(n)))];
+  for (int n = 0; n < circuit.nodes; ++n) place_[n] = place_[nodes.first(static_cast<Node>(n))];
   y_.unknowns = places - kUnknown;
 
   for (std::size_t n = 0; n < branches; ++n) {
@@ -188,7 +184,7 @@ void LinearNetwork::noise(Node from, Node to, double density) {
 
 void LinearNetwork::triode(const Element& e, const Design& d, const OperatingPoint& rest, bool mid_band) {
   const bool first = e.section == 2;
-  const auto n = static_cast<std::size_t>(first ? 0 : e.section);
+  const int n = first ? 0 : e.section;
   const TriodeSection section = first ? d.first_section() : d.section(e.section);
   const TriodeCurrents now =
       section.currents_at(first ? rest.first.grid_to_cathode_v : rest.grid_to_cathode_v[n],
@@ -210,8 +206,7 @@ void LinearNetwork::triode(const Element& e, const Design& d, const OperatingPoi
 
 LinearNetwork::PlaceVoltages LinearNetwork::voltages(const NodalVector& x) const {
   PlaceVoltages v{};
-  for (int n = 0; n < y_.unknowns; ++n)
-    v[static_cast<std::size_t>(kUnknown + n)] = x[static_cast<std::size_t>(n)];
+  for (int n = 0; n < y_.unknowns; ++n) v[kUnknown + n] = x[n];
   return v;
 }
 
@@ -220,8 +215,8 @@ LinearNetwork::PlaceVoltages LinearNetwork::driven_at(Place driven, double frequ
   const double omega = omega_of(frequency_hz);
   NodalVector x;
   for (int n = 0; n < y_.unknowns; ++n) {
-    const auto row = static_cast<std::size_t>(kUnknown + n);
-    x[static_cast<std::size_t>(n)] = {-y_.siemens[row][driven], -omega * y_.farad[row][driven]};
+    const int row = kUnknown + n;
+    x[n] = {-y_.siemens[row][driven], -omega * y_.farad[row][driven]};
   }
   solve(y_, omega, x);
   PlaceVoltages v = voltages(x);
@@ -232,8 +227,7 @@ LinearNetwork::PlaceVoltages LinearNetwork::driven_at(Place driven, double frequ
 LinearResponse LinearNetwork::outputs_of(const PlaceVoltages& v) const {
   LinearResponse out;
   for (int i = 0; i < outputs(); ++i) {
-    const auto n = static_cast<std::size_t>(i);
-    out.output[n] = v[place(circuit_->output[n].node)];
+    out.output[i] = v[place(circuit_->output[i].node)];
   }
   return out;
 }
@@ -244,9 +238,8 @@ LinearResponse LinearNetwork::from_input(double frequency_hz) const {
   LinearResponse out = outputs_of(v);
   Complex into_grid = 0, taken = 0;
   for (int n = 0; n < kUnknown + y_.unknowns; ++n) {
-    const auto p = static_cast<std::size_t>(n);
-    into_grid += Complex(grid_siemens_[p], omega * grid_farad_[p]) * v[p];
-    taken += Complex(y_.siemens[kSource][p], omega * y_.farad[kSource][p]) * v[p];
+    into_grid += Complex(grid_siemens_[n], omega * grid_farad_[n]) * v[n];
+    taken += Complex(y_.siemens[kSource][n], omega * y_.farad[kSource][n]) * v[n];
   }
   const Complex on_grid = v[place(driven_grid_)];
   if (std::norm(on_grid) > 0) out.grid_siemens = into_grid / on_grid;
@@ -263,7 +256,7 @@ LinearResponse LinearNetwork::from_supply(double frequency_hz) const {
 }
 
 Transfer LinearNetwork::feedback_transfer() const {
-  const auto n = static_cast<std::size_t>(y_.unknowns);
+  const std::size_t n = y_.unknowns;
   std::array<double, NodalMatrix::kMost * NodalMatrix::kMost> g, c;
   std::array<double, NodalMatrix::kMost> right, left{};
   for (std::size_t r = 0; r < n; ++r) {
@@ -282,15 +275,13 @@ Transfer LinearNetwork::feedback_transfer() const {
 std::array<NodeVoltages, 2> LinearNetwork::to_outputs(double frequency_hz) const {
   std::array<NodalVector, 2> x{};
   for (int i = 0; i < outputs(); ++i) {
-    const auto n = static_cast<std::size_t>(i);
-    if (const std::size_t p = place(circuit_->output[n].node); p >= kUnknown) x[n][p - kUnknown] = 1;
+    if (const std::size_t p = place(circuit_->output[i].node); p >= kUnknown) x[i][p - kUnknown] = 1;
   }
   solve_transposed(y_, omega_of(frequency_hz), x);
   std::array<NodeVoltages, 2> out{};
   for (std::size_t i = 0; i < 2; ++i) {
     const PlaceVoltages v = voltages(x[i]);
-    for (int n = 0; n < circuit_->nodes; ++n)
-      out[i][static_cast<std::size_t>(n)] = v[place(static_cast<Node>(n))];
+    for (int n = 0; n < circuit_->nodes; ++n) out[i][n] = v[place(static_cast<Node>(n))];
   }
   return out;
 }

@@ -98,7 +98,7 @@ class LinearNetwork {
   void connect(Node a, Node b, double siemens, double farad, bool at_grid);
   void triode(const Element& e, const Design& design, const OperatingPoint& rest, bool mid_band);
   void noise(Node from, Node to, double density);
-  std::size_t place(Node n) const { return static_cast<std::size_t>(place_[static_cast<std::size_t>(n)]); }
+  int place(Node n) const { return place_[n]; }
   PlaceVoltages voltages(const NodalVector& x) const;
   PlaceVoltages driven_at(Place driven, double frequency_hz) const;
   LinearResponse outputs_of(const PlaceVoltages& v) const;

@@ -61,7 +61,7 @@ inline __attribute__((always_inline)) void eliminate(Work& w, int n, int right, 
     for (int p = n - 1; p >= 0; --p) {
       const double a = w.re[row[p]][n + s], b = w.im[row[p]][n + s];
       const double v_re = a * inverse_re[p] - b * inverse_im[p], v_im = a * inverse_im[p] + b * inverse_re[p];
-      x[s][static_cast<std::size_t>(p)] = {v_re, v_im};
+      x[s][p] = {v_re, v_im};
       for (int k = 0; k < p; ++k) {
         const double u_re = w.re[row[k]][p], u_im = w.im[row[k]][p];
         w.re[row[k]][n + s] -= u_re * v_re - u_im * v_im;
@@ -76,14 +76,14 @@ ANTIPHASE_WIDE void solve(const NodalMatrix& m, double omega, NodalVector& x) {
   Work w;
   const int n = m.unknowns;
   for (int r = 0; r < n; ++r) {
-    const double* g = &m.siemens[static_cast<std::size_t>(kFixed + r)][kFixed];
-    const double* c = &m.farad[static_cast<std::size_t>(kFixed + r)][kFixed];
+    const double* g = &m.siemens[kFixed + r][kFixed];
+    const double* c = &m.farad[kFixed + r][kFixed];
     for (int k = 0; k < kWidth; ++k) {
       w.re[r][k] = g[k];
       w.im[r][k] = omega * c[k];
     }
-    w.re[r][n] = x[static_cast<std::size_t>(r)].real();
-    w.im[r][n] = x[static_cast<std::size_t>(r)].imag();
+    w.re[r][n] = x[r].real();
+    w.im[r][n] = x[r].imag();
   }
   eliminate(w, n, 1, &x);
 }
@@ -92,15 +92,15 @@ ANTIPHASE_WIDE void solve_transposed(const NodalMatrix& m, double omega, std::ar
   Work w;
   const int n = m.unknowns;
   for (int r = 0; r < n; ++r) {
-    const double* g = &m.siemens[static_cast<std::size_t>(kFixed + r)][kFixed];
-    const double* c = &m.farad[static_cast<std::size_t>(kFixed + r)][kFixed];
+    const double* g = &m.siemens[kFixed + r][kFixed];
+    const double* c = &m.farad[kFixed + r][kFixed];
     for (int k = 0; k < n; ++k) {
       w.re[k][r] = g[k];
       w.im[k][r] = omega * c[k];
     }
     for (int s = 0; s < 2; ++s) {
-      w.re[r][n + s] = x[static_cast<std::size_t>(s)][static_cast<std::size_t>(r)].real();
-      w.im[r][n + s] = x[static_cast<std::size_t>(s)][static_cast<std::size_t>(r)].imag();
+      w.re[r][n + s] = x[s][r].real();
+      w.im[r][n + s] = x[s][r].imag();
     }
     for (int k = n + 2; k < kWidth; ++k) w.re[r][k] = w.im[r][k] = 0;
   }

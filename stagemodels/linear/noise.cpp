@@ -28,8 +28,8 @@ NoiseDensity noise_density(const LinearNetwork& network, double frequency_hz) {
   const std::array<NodeVoltages, 2> volts = network.to_outputs(frequency_hz);
   NoiseDensity sum;
   for (const NoiseCurrent& n : network.noise_currents()) {
-    const auto from = static_cast<std::size_t>(n.from), to = static_cast<std::size_t>(n.to);
-    const std::complex<double> first = volts[0][to] - volts[0][from], second = volts[1][to] - volts[1][from];
+    const std::complex<double> first = volts[0][n.to] - volts[0][n.from],
+                               second = volts[1][n.to] - volts[1][n.from];
     sum.output[0] += n.density * std::norm(first);
     sum.output[1] += n.density * std::norm(second);
     sum.difference += n.density * std::norm(first - second);

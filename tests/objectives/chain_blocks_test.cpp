@@ -180,7 +180,7 @@ TEST_CASE("corners bound every chain of a block, at rest") {
         CAPTURE(figure);
         CAPTURE(most);
         const Demands demands = demand(figure, most, value);
-        CHECK(!BlockTest(demands).none_feasible(low, high, true, scratch));
+        CHECK(!BlockTest(demands).none_feasible(low, high, BlockTest::Corners::solved, scratch));
       }
     }
     // Design factors that bring each rating down to what the design takes.
@@ -200,7 +200,7 @@ TEST_CASE("corners bound every chain of a block, at rest") {
       raise("cathode_above", f.heater_cathode);
       raise("cathode_below", f.heater_cathode);
     }
-    CHECK(!BlockTest(tight).none_feasible(low, high, true, scratch));
+    CHECK(!BlockTest(tight).none_feasible(low, high, BlockTest::Corners::solved, scratch));
   }
   MESSAGE(asked[0], ", ", asked[1], " and ", asked[2], " designs inside blocks, by bias form; ",
           behind_resistor, " behind a dropping resistor");
@@ -224,8 +224,10 @@ TEST_CASE("the corners of a block of one chain are that chain") {
     for (const std::string_view figure : kBoundedFigures) {
       const double value = *find_figure(figure)->measure(d, e);
       CAPTURE(figure);
-      CHECK(BlockTest(demand(figure, true, 0.99 * value)).none_feasible(d, d, true, scratch));
-      CHECK(BlockTest(demand(figure, false, 1.01 * value)).none_feasible(d, d, true, scratch));
+      CHECK(BlockTest(demand(figure, true, 0.99 * value))
+                .none_feasible(d, d, BlockTest::Corners::solved, scratch));
+      CHECK(BlockTest(demand(figure, false, 1.01 * value))
+                .none_feasible(d, d, BlockTest::Corners::solved, scratch));
     }
     // The first stage's own ratings, where they and not the pair's are the tighter ones.
     const std::array names{"plate_dissipation_w", "plate_to_cathode_v", "cathode_current_a",
@@ -245,7 +247,7 @@ TEST_CASE("the corners of a block of one chain are that chain") {
       if (first <= pair) continue;
       *factors[k] = 0.99 * first;
       CAPTURE(names[k]);
-      CHECK(BlockTest(demands).none_feasible(d, d, true, scratch));
+      CHECK(BlockTest(demands).none_feasible(d, d, BlockTest::Corners::solved, scratch));
       ++rated[k];
     }
   }
@@ -297,7 +299,7 @@ TEST_CASE("what the pair's grids draw from the first plate is left room for") {
         Demands demands = demand(figure, most, value);
         demands.factors = {
             .plate_dissipation = 9, .plate_voltage = 9, .cathode_current = 9, .heater_cathode = 9};
-        CHECK(!BlockTest(demands).none_feasible(d, d, true, scratch));
+        CHECK(!BlockTest(demands).none_feasible(d, d, BlockTest::Corners::solved, scratch));
       }
     }
   }

@@ -178,7 +178,7 @@ TEST_CASE("each corner bounds every design of its block") {
         demands.limits = {limit};
         const auto& told = figure;  // clang before 16 cannot capture a structured binding
         CAPTURE(told);
-        CHECK(!BlockTest(demands).none_feasible(low, high, true, e));
+        CHECK(!BlockTest(demands).none_feasible(low, high, BlockTest::Corners::solved, e));
       }
     }
   }
