@@ -42,7 +42,7 @@ CHECKS = [
     ("The search", "Going through every combination, and published problems with known answers.", [
         ("test_objectives", "tests/objectives/design_problem_test.cpp", "the normal search finds the best of a lattice of parts*"),
         ("test_objectives", "tests/objectives/complete_search_test.cpp", "*"),
-        ("test_optimize", "tests/optimize/published/*", "*"),
+        ("test_optimize", "tests/optimize/methods/textbook_test.cpp", "*"),
     ]),
     ("What is not to break", "Designs from far too wide ranges, wrong inputs, kills.", [
         ("test_stagemodels", "tests/stagemodels/convergence_test.cpp", "a hundred thousand designs*"),

@@ -1,5 +1,7 @@
 #include "optimize/engine/evaluation_counter.h"
 
+#include <optional>
+
 namespace antiphase::engine {
 namespace {
 
@@ -16,8 +18,8 @@ void EvaluationCounter::begin(std::string_view stage) {
 
 void EvaluationCounter::saw_parts(const Judged& judged) {
   if (judged.feasible()) {
-    double best = best_cost_.load(std::memory_order_relaxed);
-    while (judged.cost < best && !best_cost_.compare_exchange_weak(best, judged.cost)) {
+    double least = least_cost_.load(std::memory_order_relaxed);
+    while (judged.cost < least && !least_cost_.compare_exchange_weak(least, judged.cost)) {
     }
   }
   count();
@@ -31,7 +33,8 @@ void EvaluationCounter::count() {
 
 void EvaluationCounter::tell() {
   if (!watch_) return;
-  watch_({stage_, evaluations_, expected_, best_cost_});
+  const double least = least_cost_;
+  watch_({stage_, evaluations_, expected_, least < kNone ? std::optional(least) : std::nullopt});
   last_told_ = std::chrono::steady_clock::now();
 }
 

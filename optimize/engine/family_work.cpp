@@ -7,7 +7,7 @@
 #include "optimize/engine/lattice/enumerate.h"
 #include "optimize/engine/ledger_queries.h"
 #include "optimize/engine/methods/differential_evolution.h"
-#include "optimize/engine/methods/nlopt_methods.h"
+#include "optimize/engine/methods/subspace_simplex.h"
 #include "optimize/engine/order.h"
 #include "optimize/engine/unit_cube.h"
 
@@ -72,9 +72,9 @@ TaskResult refine(const FamilyWork& work, const std::vector<double>& start, int 
   task.seen = [progress = context.progress](std::span<const double>, const Judged&) {
     progress->saw_ideal();
   };
-  // Not BOBYQA: after 1200 evaluations of the global round it takes off half of what SBPLX does on valleys
-  // with kinks (tests/optimize/support/valley.h).
-  const Found found = sbplx(task);
+  // A quadratic model (NLopt's BOBYQA) takes off half of what the simplex does on valleys with kinks after
+  // 1200 evaluations of the global round (tests/optimize/support/valley.h).
+  const Found found = subspace_simplex(task);
   TaskResult result;
   if (found.best) result.ideal = {*found.best};
   result.evaluations_ideal = found.evaluations;

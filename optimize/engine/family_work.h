@@ -39,22 +39,22 @@ struct TaskContext {
   const std::atomic<bool>* stop = nullptr;
 };
 
-/// Global search among the continuous unknowns; among the levels where there are none.
+/// Searches globally among the continuous unknowns, or among the levels where there are none.
 TaskResult explore(const FamilyWork& work, int evaluations, std::uint64_t seed, const TaskContext& context);
 
-/// Local search from one continuous point.
+/// Searches locally from one continuous point.
 TaskResult refine(const FamilyWork& work, const std::vector<double>& start, int evaluations,
                   std::uint64_t seed, const TaskContext& context);
 
-/// Lattice search from one lattice point; judges all of the lattice if it has no more points than that.
+/// Searches the lattice from one of its points; judges all of it if it has no more than `evaluations` points.
 TaskResult search_lattice(const FamilyWork& work, const Levels& start, int evaluations, std::uint64_t seed,
                           const Merit& merit, const TaskContext& context);
 
-/// The first `most` of work.ideal that differ from those before by more than kSamePointDistance.
+/// Gives the first `most` points of work.ideal that differ from those before by more than kSamePointDistance.
 std::vector<Point> distinct_ideal(const FamilyWork& work, int most);
 
-/// Lattice points to start from, `most` or fewer: what round_to_parts makes of work.ideal, then the best
-/// judged ones, then the middle of the lattice. Empty only if the lattice is.
+/// Gives lattice points to start from, `most` or fewer: what round_to_parts makes of work.ideal, then the
+/// best judged ones, then the middle of the lattice. Empty only if the lattice is.
 std::vector<Levels> starts_of(const FamilyWork& work, int most);
 
 }  // namespace antiphase::engine

@@ -1,6 +1,7 @@
 #include "optimize/engine/ledger_queries.h"
 
 #include <algorithm>
+#include <iterator>
 #include <numeric>
 #include <tuple>
 
@@ -18,7 +19,7 @@ Point point_of(const Problem& lattice, const Ledger& ledger, int entry, int fami
 std::vector<Point> best_of(const Problem& lattice, const Ledger& ledger, int family, int most) {
   std::vector<int> entries(ledger.size());
   std::iota(entries.begin(), entries.end(), 0);
-  const std::size_t kept = std::min(entries.size(), static_cast<std::size_t>(std::max(0, most)));
+  const std::size_t kept = std::min<std::size_t>(entries.size(), std::max(0, most));
   std::partial_sort(entries.begin(), entries.begin() + kept, entries.end(), [&](int a, int b) {
     const Judged ja = ledger.judged(a), jb = ledger.judged(b);
     if (better(ja, jb)) return true;
@@ -42,7 +43,7 @@ std::vector<SampleKey> uniform_sample(const Ledger& ledger, int family, int most
   std::sort(keys.begin(), keys.end(), [](const SampleKey& a, const SampleKey& b) {
     return std::tie(a.number, a.family) < std::tie(b.number, b.family);
   });
-  if (keys.size() > static_cast<std::size_t>(std::max(0, most))) keys.resize(std::max(0, most));
+  if (std::ssize(keys) > std::max(0, most)) keys.resize(std::max(0, most));
   return keys;
 }
 

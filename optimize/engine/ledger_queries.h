@@ -9,10 +9,10 @@
 
 namespace antiphase::engine {
 
-/// A judged entry of a ledger as a point.
+/// Gives a judged entry of a ledger as a point.
 Point point_of(const Problem& lattice, const Ledger& ledger, int entry, int family);
 
-/// The `most` best points of a ledger, best first by better().
+/// Gives at most `most` points of a ledger, the best ones, best first by better().
 std::vector<Point> best_of(const Problem& lattice, const Ledger& ledger, int family, int most);
 
 /// A feasible point's key in a fixed order of chance: the points with the lowest numbers are a uniform sample
@@ -23,7 +23,7 @@ struct SampleKey {
   int family = 0, entry = 0;
 };
 
-/// Keys of the feasible entries; at most the `most` lowest, ascending.
+/// Gives the keys of the feasible entries, in rising order; at most the `most` lowest.
 std::vector<SampleKey> uniform_sample(const Ledger& ledger, int family, int most);
 
 }  // namespace antiphase::engine

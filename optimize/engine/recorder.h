@@ -1,5 +1,5 @@
 /// What every method asks through: it judges, counts, remembers the best point itself, and says when
-/// to end. (No library's last word on the optimum is believed: see methods/nlopt_methods.h.)
+/// to end. (No library's last word on the optimum is believed: see methods/subspace_simplex.h.)
 #pragma once
 
 #include <atomic>
@@ -11,7 +11,7 @@
 
 namespace antiphase::engine {
 
-/// Told of every judged point. Called from the thread that judges. May be empty.
+/// Is told of every judged point, from the thread that judges. May be empty.
 using Seen = std::function<void(std::span<const double> x, const Judged&)>;
 
 /// Why a method ended.
@@ -37,7 +37,7 @@ class Recorder {
   int left() const { return budget_ - evaluations_; }
   const std::optional<Point>& best() const { return best_; }  ///< by better(); empty before the first
 
-  /// `otherwise` unless a stop or the budget ended it.
+  /// Gives `otherwise` unless a stop or the budget ended the method.
   Ended ended(Ended otherwise) const;
 
  private:

@@ -1,6 +1,7 @@
 #include "optimize/engine/run_tasks.h"
 
-#ifdef ANTIPHASE_PLAIN_THREADS  // TBB as packaged tells the thread sanitizer nothing: 44 false reports and more
+#ifdef ANTIPHASE_PLAIN_THREADS  // TBB as packaged tells the thread sanitizer nothing: 44 false reports and
+                                // more
 #include <thread>
 #else
 #include <tbb/global_control.h>
@@ -18,7 +19,7 @@ namespace antiphase::engine {
 void run_tasks(int tasks, int threads, const std::function<void(int)>& task) {
   assert(threads > 0);
   if (tasks <= 0) return;
-  std::vector<std::exception_ptr> failure(static_cast<std::size_t>(tasks));
+  std::vector<std::exception_ptr> failure(tasks);
   std::atomic<int> next{0};
   // Each worker draws numbers until none is left. Not one TBB task per number: TBB splits a range from
   // its middle, and then long tasks at the front would not start first.
@@ -39,14 +40,13 @@ void run_tasks(int tasks, int threads, const std::function<void(int)>& task) {
     for (int i = 0; i < threads; ++i) workers.emplace_back(work, i);
 #else
     // Without the cap TBB silently stays at the number of cores, or goes above what was asked.
-    const tbb::global_control cap(tbb::global_control::max_allowed_parallelism,
-                                  static_cast<std::size_t>(threads));
+    const tbb::global_control cap(tbb::global_control::max_allowed_parallelism, threads);
     tbb::task_arena arena(threads);
     arena.execute([&] { tbb::parallel_for(0, threads, work, tbb::simple_partitioner{}); });
 #endif
   }
-  for (const std::exception_ptr& f : failure)
-    if (f) std::rethrow_exception(f);
+  for (const std::exception_ptr& thrown : failure)
+    if (thrown) std::rethrow_exception(thrown);
 }
 
 }  // namespace antiphase::engine

@@ -3,7 +3,9 @@
 #include <algorithm>
 #include <cassert>
 #include <cmath>
+#include <iterator>
 #include <numeric>
+#include <optional>
 #include <utility>
 
 #include "optimize/engine/family_work.h"
@@ -81,7 +83,7 @@ class Search {
     stage_ = "judging what is known";
     for (const Point& point : known) {
       if (point.family < 0 || point.family >= static_cast<int>(work_.size())) continue;
-      FamilyWork& work = work_[static_cast<std::size_t>(point.family)];
+      FamilyWork& work = work_[point.family];
       const Problem& lattice = work.family->parts;
       if (point.x.size() != lattice.axes.size() || lattice_size(lattice) <= 0) continue;
       const Levels levels = nearest_levels(lattice, point.x);
@@ -98,12 +100,11 @@ class Search {
   }
 
   void note_cost(const Judged& judged) {
-    if (judged.feasible()) best_cost_ = std::min(best_cost_, judged.cost);
+    if (judged.feasible()) best_cost_ = std::min(best_cost_.value_or(judged.cost), judged.cost);
   }
 
   void note_milestone() {
-    Milestone m{stage_, 0, 1e300, 0};
-    m.best_cost = best_cost_;
+    Milestone m{stage_, 0, best_cost_, 0};
     for (const FamilyWork& work : work_) m.evaluations += work.evaluations_ideal + work.evaluations_parts;
     milestones_.push_back(m);
     fronts_.push_back(spread_out(archive_.members(), archive_.objectives(), kMilestoneMembers));
@@ -114,7 +115,7 @@ class Search {
     if (fronts_.empty() || fronts_.back().empty()) return;
     const int n = archive_.objectives();
     const Scale scale = scale_of(fronts_.back(), n);
-    const std::vector<double> beyond_nadir(static_cast<std::size_t>(n), 1.1);
+    const std::vector<double> beyond_nadir(n, 1.1);
     for (std::size_t i = 0; i < fronts_.size(); ++i) {
       std::vector<std::vector<double>> rows;
       for (const Point& point : fronts_[i]) {
@@ -181,7 +182,7 @@ class Search {
       if (best[a].empty() || best[b].empty()) return !best[a].empty() && best[b].empty();
       return better(best[a][0], best[b][0]);
     });
-    kept_.resize(std::min(kept_.size(), static_cast<std::size_t>(std::max(1, options_.families_kept))));
+    kept_.resize(std::min<std::size_t>(kept_.size(), std::max(1, options_.families_kept)));
   }
 
   void refine_best() {
@@ -283,11 +284,11 @@ class Search {
     }
     const auto by_better = [](const Point& a, const Point& b) { return better(a, b); };
     std::sort(out.best.begin(), out.best.end(), by_better);
-    if (out.best.size() > static_cast<std::size_t>(options_.best_kept)) out.best.resize(options_.best_kept);
+    if (std::ssize(out.best) > options_.best_kept) out.best.resize(options_.best_kept);
     out.front = spread_out(archive_.members(), archive_.objectives(), options_.front_kept);
     std::stable_sort(keys.begin(), keys.end(),
                      [](const SampleKey& a, const SampleKey& b) { return a.number < b.number; });
-    if (keys.size() > static_cast<std::size_t>(options_.cloud_kept)) keys.resize(options_.cloud_kept);
+    if (std::ssize(keys) > options_.cloud_kept) keys.resize(options_.cloud_kept);
     for (const SampleKey& t : keys)
       out.cloud.push_back(point_of(work_[t.family].family->parts, work_[t.family].ledger, t.entry, t.family));
     std::sort(out.cloud.begin(), out.cloud.end(), by_better);
@@ -311,7 +312,7 @@ class Search {
   Archive archive_;
   std::uint64_t round_ = 0;
   std::string_view stage_;
-  double best_cost_ = 1e300;  // of the feasible lattice points
+  std::optional<double> best_cost_;  // of the feasible lattice points
   std::vector<Milestone> milestones_;
   std::vector<std::vector<Point>> fronts_;  // at each of them
 };

@@ -5,6 +5,7 @@
 #include <atomic>
 #include <cstdint>
 #include <functional>
+#include <optional>
 #include <span>
 #include <string_view>
 #include <vector>
@@ -13,7 +14,7 @@
 
 namespace antiphase::engine {
 
-/// Alters the answer: goes into the run record.
+/// What alters the answer: it goes into the run record.
 struct SearchOptions {
   std::uint64_t seed = 1;
   int global_evaluations_per_family = 1200;
@@ -30,7 +31,7 @@ struct SearchOptions {
   int cloud_kept = 2000;  ///< most members of the cloud in the answer
 };
 
-/// Alters only when the answer comes.
+/// What alters only when the answer comes.
 struct Resources {
   int threads = 1;  ///< > 0
 };
@@ -39,19 +40,19 @@ struct Snapshot {
   std::string_view stage;  ///< what is being done, for people
   std::int64_t evaluations = 0;
   std::int64_t evaluations_expected = 0;  ///< of the whole search; an estimate
-  double best_cost = 0;                   ///< of a feasible lattice point; +1e300 while there is none
+  std::optional<double> best_cost;        ///< of a feasible lattice point; empty while there is none
 };
 
 enum class Stop { not_run, finished, interrupted, empty };
 
-/// Progress: called now and then from one thread at a time. May be empty.
+/// Is told of the progress now and then, from one thread at a time. May be empty.
 using Watch = std::function<void(const Snapshot&)>;
 
 /// How far the search was after a round of its work.
 struct Milestone {
   std::string_view stage;
-  std::int64_t evaluations = 0;  ///< made so far
-  double best_cost = 0;          ///< of a feasible lattice point; +1e300 while there is none
+  std::int64_t evaluations = 0;     ///< made so far
+  std::optional<double> best_cost;  ///< of a feasible lattice point; empty while there is none
   /// Share of the box between the ideal point of the final front and a tenth beyond its nadir that the front
   /// so far dominates; of at most kMilestoneMembers of its members. 0 without a front.
   double hypervolume = 0;
@@ -84,7 +85,7 @@ SearchOutcome search(const std::vector<Family>& families, std::span<const Search
                      const std::vector<Point>& known, const Resources& resources, const Watch& watch,
                      const std::atomic<bool>* stop);
 
-/// One pass, nothing known.
+/// The same with one pass, and nothing known before.
 SearchOutcome search(const std::vector<Family>& families, const SearchOptions& options,
                      const Resources& resources, const Watch& watch, const std::atomic<bool>* stop);
 

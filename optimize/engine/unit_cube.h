@@ -20,7 +20,7 @@ class UnitCube {
   void to_x(std::span<const double> u, std::span<double> x) const;
   std::vector<double> to_x(std::span<const double> u) const;
 
-  /// Inverse of to_x; x outside the box is clamped.
+  /// The inverse of to_x. An x outside the box is clamped.
   std::vector<double> to_unit(std::span<const double> x) const;
 
  private:

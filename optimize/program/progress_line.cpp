@@ -9,7 +9,6 @@ namespace antiphase {
 namespace {
 
 constexpr std::chrono::milliseconds kRedraw{100}, kPlainLine{2000};
-constexpr double kNothingYet = 1e299;
 
 std::string thousands(std::int64_t n) {
   std::string digits = std::to_string(n);
@@ -42,8 +41,8 @@ void ProgressLine::show(const engine::Snapshot& s) {
     std::snprintf(text, sizeof text, ", about %.0f s left", elapsed * (1 - share) / share);
     line += text;
   }
-  if (s.best_cost < kNothingYet) {
-    std::snprintf(text, sizeof text, ", best score %.3f", s.best_cost);
+  if (s.best_cost) {
+    std::snprintf(text, sizeof text, ", best score %.3f", *s.best_cost);
     line += text;
   }
   if (terminal_) {

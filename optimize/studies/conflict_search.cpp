@@ -115,13 +115,12 @@ class Conflicts {
   engine::SearchOutcome search(const std::vector<engine::Family>& families, bool until_met) {
     std::atomic<bool> enough = false;
     const engine::Watch look = [&](const engine::Snapshot& s) {
-      constexpr double kNothingYet = 1e299;
-      if (stop_.load(std::memory_order_relaxed) || (until_met && s.best_cost < kNothingYet)) enough = true;
+      if (stop_.load(std::memory_order_relaxed) || (until_met && s.best_cost)) enough = true;
       engine::Snapshot all = s;
       all.stage = "looking for what conflicts";
       all.evaluations += evaluations_;
       all.evaluations_expected = expected_;
-      all.best_cost = 1e300;
+      all.best_cost.reset();
       if (watch_) watch_(all);
     };
     const engine::SearchOptions options = short_search(brief_.seed);

@@ -5,7 +5,7 @@
 #include <set>
 #include <tuple>
 
-#include "optimize/engine/lattice/moves.h"
+#include "optimize/engine/lattice/steps.h"
 #include "optimize/engine/order.h"
 #include "optimize/engine/run_tasks.h"
 
@@ -156,7 +156,7 @@ class RobustSearch {
       const engine::Point centre = known_[n].point;
       const engine::Problem& lattice = problem_.families()[static_cast<std::size_t>(centre.family)].parts;
       const engine::Levels at = engine::nearest_levels(lattice, centre.x);
-      for (const engine::Levels& move : engine::moves_of(lattice).near) {
+      for (const engine::Levels& move : engine::steps_of(lattice).near) {
         engine::Levels to = at;
         bool inside = true;
         for (std::size_t a = 0; a < to.size(); ++a) {

@@ -182,13 +182,10 @@ RunRecord::FamilyCount count_of(const DesignProblem& problem, const engine::Sear
 }
 
 void count_run(const DesignProblem& problem, const engine::SearchOutcome& found, RunRecord& run) {
-  constexpr double kNothingYet = 1e299;
   for (std::size_t f = 0; f < problem.families().size(); ++f)
     run.families.push_back(count_of(problem, found, f));
   for (const engine::Milestone& m : found.milestones)
-    run.milestones.push_back({std::string(m.stage), m.evaluations,
-                              m.best_cost < kNothingYet ? std::optional(m.best_cost) : std::nullopt,
-                              m.hypervolume});
+    run.milestones.push_back({std::string(m.stage), m.evaluations, m.best_cost, m.hypervolume});
   run.evaluations_ideal = found.evaluations_ideal;
   run.evaluations_parts = found.evaluations_parts;
   run.evaluations_made = found.evaluations_ideal + found.evaluations_parts;

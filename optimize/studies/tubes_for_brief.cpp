@@ -1,6 +1,7 @@
 #include "optimize/studies/tubes_for_brief.h"
 
 #include <algorithm>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -11,8 +12,6 @@
 
 namespace antiphase {
 namespace {
-
-constexpr double kNoScore = 1e300;
 
 TubeTrial trial_of(const Tube& tube, const DesignProblem& problem, const engine::SearchOutcome& found) {
   TubeTrial trial;
@@ -30,10 +29,11 @@ TubeTrial trial_of(const Tube& tube, const DesignProblem& problem, const engine:
   return trial;
 }
 
-double best_score(const TubeRanking& ranking) {
-  double best = kNoScore;
+/// Empty: no tube has met the brief so far.
+std::optional<double> best_score(const TubeRanking& ranking) {
+  std::optional<double> best;
   for (const TubeTrial& trial : ranking.trials)
-    if (trial.met()) best = std::min(best, *trial.best->score);
+    if (trial.met() && (!best || *trial.best->score < *best)) best = *trial.best->score;
   return best;
 }
 
@@ -50,7 +50,7 @@ engine::Watch as_part_of_all(const TubeRanking& ranking, const Tube& tube, std::
     all.stage = stage;
     all.evaluations_expected = expected;
     all.evaluations = before + s.evaluations;
-    all.best_cost = std::min(best, s.best_cost);
+    if (best && (!s.best_cost || *best < *s.best_cost)) all.best_cost = best;
     if (watch) watch(all);
   };
 }

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 #include "results/describe/response.h"
 #include "results/describe/trade_off.h"
@@ -151,7 +152,7 @@ std::string levels_svg(const Record& r) {
   Plot plot;
   plot.title = "Distortion against level";
   plot.description = design_in_words(r.design) + ". 0 dB is the target.";
-  double least = 1e300, most = 0;
+  double least = std::numeric_limits<double>::infinity(), most = 0;
   const auto add = [&](const char* name, Look look, auto value) {
     PlotSeries s{name, look, {}};
     for (int k = 0; k < curve.count; ++k) {
@@ -184,7 +185,7 @@ std::string gain_svg(const Record& r) {
   plot.title = "Gain against frequency";
   plot.description = design_in_words(r.design) + ". Linearised at rest, with the capacitors that are given.";
   constexpr double kShown_db = 48;  // below the highest
-  double highest = -1e300, lowest = 1e300;
+  double lowest = std::numeric_limits<double>::infinity(), highest = -lowest;
   for (int i = 0; i < count; ++i) {
     PlotSeries s{output_name(i, count), i == 0 ? Look::solid : Look::dashed, {}};
     for (const FrequencyPoint& p : f.curve)

@@ -2,7 +2,9 @@
 
 #include <algorithm>
 #include <cassert>
+#include <iterator>
 #include <mutex>
+#include <optional>
 #include <utility>
 
 #include "optimize/engine/order.h"
@@ -20,10 +22,10 @@ bool by_better(const Point& a, const Point& b) {
   return better(a, b);
 }
 
-/// Sorts, and keeps the first `most`.
-void cut(std::vector<Point>& points, int most) {
+/// Sorts the points and keeps the first `most`.
+void keep_first(std::vector<Point>& points, int most) {
   std::sort(points.begin(), points.end(), by_better);
-  if (points.size() > static_cast<std::size_t>(most)) points.resize(static_cast<std::size_t>(most));
+  if (std::ssize(points) > most) points.resize(most);
 }
 
 /// Every second member along the first objective. Not spread_out(): it takes the square of so many.
@@ -63,8 +65,8 @@ class Sweep {
     if (static_cast<int>(best.size()) >= most_ && most_ > 0) worst_ = best.back();
   }
 
-  /// All points with low <= levels <= high. False if it was interrupted.
-  bool box(const Levels& low, const Levels& high) {
+  /// Goes through all points with low <= levels <= high. False if it was interrupted.
+  bool go_through_box(const Levels& low, const Levels& high) {
     if (stop_ && stop_->load(std::memory_order_relaxed)) return false;
     std::int64_t points = 1;
     std::size_t widest = 0;
@@ -82,26 +84,26 @@ class Sweep {
         return true;
       }
     }
-    if (points <= kLeaf) return each(low, high);
+    if (points <= kLeaf) return judge_each(low, high);
     Levels low_part_end = high, high_part_start = low;
     low_part_end[widest] = low[widest] + (high[widest] - low[widest]) / 2;
     high_part_start[widest] = low_part_end[widest] + 1;
-    return box(low, low_part_end) && box(high_part_start, high);
+    return go_through_box(low, low_part_end) && go_through_box(high_part_start, high);
   }
 
   Coverage& coverage() { return coverage_; }
   std::vector<Point> take_best() {
-    cut(best_, most_);
+    keep_first(best_, most_);
     return std::move(best_);
   }
   std::vector<Point> take_front() const { return own_front_.members(); }
 
  private:
-  bool each(const Levels& low, const Levels& high) {
+  bool judge_each(const Levels& low, const Levels& high) {
     Levels levels = low;
     for (bool more = true; more;) {
       values_of(lattice_, levels, x_);
-      see(staged_.judge_staged(x_));
+      count_and_keep(staged_.judge_staged(x_));
       more = false;
       for (std::size_t i = levels.size(); i-- > 0 && !more;) {
         more = ++levels[i] <= high[i];
@@ -111,10 +113,10 @@ class Sweep {
     return true;
   }
 
-  void see(const StagedJudgement& staged) {
+  void count_and_keep(const StagedJudgement& staged) {
     ++coverage_.covered;
     if (staged.stage < static_cast<int>(lattice_.stages.size())) {
-      ++coverage_.turned_away[static_cast<std::size_t>(staged.stage)];
+      ++coverage_.turned_away[staged.stage];
       return;
     }
     ++coverage_.judged_whole;
@@ -127,8 +129,8 @@ class Sweep {
     if (may_stand) own_front_.insert(point);
     if (may_rank && (worst_.x.empty() || better(point, worst_))) {
       best_.push_back(std::move(point));
-      if (best_.size() >= 2 * static_cast<std::size_t>(most_)) {
-        cut(best_, most_);
+      if (std::ssize(best_) >= std::int64_t{2} * most_) {
+        keep_first(best_, most_);
         if (most_ > 0) worst_ = best_.back();
       }
     }
@@ -165,14 +167,14 @@ double combinations(const std::vector<Family>& families) {
 }
 
 CompleteRun::CompleteRun(const std::vector<Family>& families, const CompleteOptions& options,
-                         CompleteFindings from)
+                         CompleteFindings earlier)
     : families_(&families),
       options_(options),
-      done_(from.chunks_done),
-      coverage_(std::move(from.coverage)),
-      best_(std::move(from.best)),
+      done_(earlier.chunks_done),
+      coverage_(std::move(earlier.coverage)),
+      best_(std::move(earlier.best)),
       archive_(families.empty() ? 1 : families[0].parts.objectives),
-      front_whole_(from.front_whole) {
+      front_whole_(earlier.front_whole) {
   assert(options.slice >= 1 && options.slice <= options.slices);
   std::int64_t all = 0;
   for (const Family& family : families) {
@@ -183,16 +185,14 @@ CompleteRun::CompleteRun(const std::vector<Family>& families, const CompleteOpti
       plan.inner = 1;
       plan.outer = static_cast<int>(family.parts.axes.size());
       while (plan.outer > 0) {
-        const auto levels = static_cast<std::int64_t>(
-            family.parts.axes[static_cast<std::size_t>(plan.outer) - 1].levels.size());
+        const auto levels = static_cast<std::int64_t>(family.parts.axes[plan.outer - 1].levels.size());
         if (plan.inner > 1 && plan.inner * levels > kChunk) break;
         plan.inner *= levels;
         --plan.outer;
       }
       plan.chunks = 1;
       for (int i = 0; i < plan.outer; ++i)
-        plan.chunks *=
-            static_cast<std::int64_t>(family.parts.axes[static_cast<std::size_t>(i)].levels.size());
+        plan.chunks *= static_cast<std::int64_t>(family.parts.axes[i].levels.size());
     }
     all += plan.chunks;
     plans_.push_back(plan);
@@ -205,7 +205,7 @@ CompleteRun::CompleteRun(const std::vector<Family>& families, const CompleteOpti
     };
     points_ += plan.inner * (below(plan.first + plan.chunks) - below(plan.first));
   }
-  for (const Point& point : from.front) archive_.insert(point);
+  for (const Point& point : earlier.front) archive_.insert(point);
 }
 
 std::pair<const CompleteRun::Plan*, std::int64_t> CompleteRun::plan_of(std::int64_t nth) const {
@@ -219,7 +219,7 @@ std::pair<const CompleteRun::Plan*, std::int64_t> CompleteRun::plan_of(std::int6
 CompleteRun::TaskResult CompleteRun::go_through(std::int64_t nth, const std::atomic<bool>* stop) const {
   const auto [plan, number] = plan_of(nth);
   const int family = static_cast<int>(plan - plans_.data());
-  const Problem& lattice = (*families_)[static_cast<std::size_t>(family)].parts;
+  const Problem& lattice = (*families_)[family].parts;
   Levels low(lattice.axes.size(), 0), high(low.size());
   std::int64_t rest = number - plan->first;
   for (std::size_t i = low.size(); i-- > 0;) {
@@ -232,41 +232,45 @@ CompleteRun::TaskResult CompleteRun::go_through(std::int64_t nth, const std::ato
     }
   }
   Sweep sweep(lattice, family, options_, best_, archive_, stop);
-  TaskResult haul;
-  haul.whole = sweep.box(low, high);
-  if (!haul.whole) return haul;
-  haul.coverage = std::move(sweep.coverage());
-  haul.best = sweep.take_best();
-  haul.front = sweep.take_front();
-  return haul;
+  TaskResult result;
+  result.whole = sweep.go_through_box(low, high);
+  if (!result.whole) return result;
+  result.coverage = std::move(sweep.coverage());
+  result.best = sweep.take_best();
+  result.front = sweep.take_front();
+  return result;
 }
 
 void CompleteRun::keep_best(std::vector<Point> more) {
   std::move(more.begin(), more.end(), std::back_inserter(best_));
-  cut(best_, options_.best_kept);
+  keep_first(best_, options_.best_kept);
 }
 
 void CompleteRun::advance(const Resources& resources, const Watch& watch, const std::atomic<bool>* stop) {
   const auto count = static_cast<int>(std::min<std::int64_t>(kWave, chunks_ - done_));
-  std::vector<TaskResult> hauls(static_cast<std::size_t>(std::max(0, count)));
-  std::mutex telling;
+  std::vector<TaskResult> results(std::max(0, count));
+  std::mutex watch_mutex;
   std::int64_t covered = coverage_.covered;
-  double best_cost = best_.empty() ? 1e300 : best_[0].judged.cost;
+  std::optional<double> best_cost;
+  if (!best_.empty()) best_cost = best_[0].judged.cost;
   run_tasks(count, std::max(1, resources.threads), [&](int task) {
-    TaskResult& haul = hauls[static_cast<std::size_t>(task)];
-    haul = go_through(done_ + task, stop);
-    if (!watch || !haul.whole) return;
-    const std::lock_guard lock(telling);
-    covered += haul.coverage.covered;
-    if (!haul.best.empty()) best_cost = std::min(best_cost, haul.best[0].judged.cost);
+    TaskResult& result = results[task];
+    result = go_through(done_ + task, stop);
+    if (!watch || !result.whole) return;
+    const std::lock_guard lock(watch_mutex);
+    covered += result.coverage.covered;
+    if (!result.best.empty()) {
+      const double cost = result.best[0].judged.cost;
+      best_cost = std::min(best_cost.value_or(cost), cost);
+    }
     watch({"every combination", covered, points_, best_cost});
   });
-  for (TaskResult& haul : hauls) {
-    if (!haul.whole) break;
+  for (TaskResult& result : results) {
+    if (!result.whole) break;
     ++done_;
-    coverage_ += haul.coverage;
-    keep_best(std::move(haul.best));
-    for (const Point& point : haul.front) archive_.insert(point);
+    coverage_ += result.coverage;
+    keep_best(std::move(result.best));
+    for (const Point& point : result.front) archive_.insert(point);
     if (archive_.size() > options_.front_most) {
       front_whole_ = false;
       archive_ = thinned(archive_);
@@ -289,7 +293,7 @@ CompleteFindings merge(const std::vector<CompleteFindings>& slices, int objectiv
     all.best.insert(all.best.end(), slice.best.begin(), slice.best.end());
     for (const Point& point : slice.front) archive.insert(point);
   }
-  cut(all.best, options.best_kept);
+  keep_first(all.best, options.best_kept);
   all.front = archive.members();
   return all;
 }

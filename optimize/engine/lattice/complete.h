@@ -18,7 +18,7 @@
 
 namespace antiphase::engine {
 
-/// Alters the answer.
+/// What alters the answer.
 struct CompleteOptions {
   int best_kept = 400;               ///< feasible points kept for ranking, best first
   std::size_t front_most = 500'000;  ///< non-dominated points; beyond that they are thinned, and it says so
@@ -52,10 +52,10 @@ double combinations(const std::vector<Family>& families);
 /// Memory: per kept point some 200 bytes; nothing grows with the lattice.
 class CompleteRun {
  public:
-  /// Allowed: fewer than 1e15 combinations; all families have the same number of objectives. `from`: findings
-  /// of an earlier run of the same families and options, or none. The families must outlive this.
+  /// Allowed: fewer than 1e15 combinations; all families have the same number of objectives. `earlier`:
+  /// findings of an earlier run of the same families and options, or none. The families must outlive this.
   CompleteRun(const std::vector<Family>& families, const CompleteOptions& options,
-              CompleteFindings from = {});
+              CompleteFindings earlier = {});
 
   std::int64_t chunks() const { return chunks_; }  ///< of the slice
   std::int64_t points() const { return points_; }  ///< of the slice
@@ -82,7 +82,6 @@ class CompleteRun {
     std::vector<Point> best, front;
   };
   TaskResult go_through(std::int64_t number, const std::atomic<bool>* stop) const;
-  std::int64_t points_of(std::int64_t nth) const;
   std::pair<const Plan*, std::int64_t> plan_of(std::int64_t nth) const;
   void keep_best(std::vector<Point> more);
 

@@ -6,7 +6,7 @@
 #include <tuple>
 #include <utility>
 
-#include "optimize/engine/lattice/moves.h"
+#include "optimize/engine/lattice/steps.h"
 #include "optimize/engine/random_numbers.h"
 
 namespace antiphase::engine {
@@ -34,14 +34,14 @@ class Walk {
         lattice_(*task.lattice),
         recorder_(lattice_, task.evaluations, task.stop, task.seen),
         fresh_(lattice_),
-        moves_(moves_of(lattice_)),
+        steps_(steps_of(lattice_)),
         dice_(task.seed),
         x_(lattice_.axes.size()) {}
 
   DescentFound run() {
     std::optional<Place> best = look(task_.start);
     if (!best) return found(best, Ended::budget_spent);
-    settle(*best, moves_.near);
+    go_round(*best, steps_.near);
     remember(*best);
     bool widened = false;
     int idle = 0;
@@ -51,11 +51,11 @@ class Walk {
       if (vain >= kKicksBeforeWide && !widened) {
         place = best;
         widened = true;
-        if (go_round(*place, moves_.wide)) settle(*place, moves_.near);
+        if (go_round(*place, steps_.wide)) go_round(*place, steps_.near);
       } else {
         place = look(kicked(best->levels, vain));
         if (!place) break;
-        settle(*place, moves_.near);
+        go_round(*place, steps_.near);
       }
       remember(*place);
       if (lower(*place, *best)) {
@@ -107,9 +107,9 @@ class Walk {
     Levels next = place.levels;
     for (std::size_t i = 0; i < next.size(); ++i) next[i] += move[i];
     if (!inside(next)) return false;
-    std::optional<Place> there = look(next);
-    if (!there || !lower(*there, place)) return false;
-    place = std::move(*there);
+    std::optional<Place> neighbour = look(next);
+    if (!neighbour || !lower(*neighbour, place)) return false;
+    place = std::move(*neighbour);
     return true;
   }
 
@@ -117,30 +117,25 @@ class Walk {
   bool go_round(Place& place, const std::vector<Levels>& list) {
     bool moved = false;
     std::size_t in_vain = 0;
-    for (std::size_t at = 0; in_vain < list.size() && !ended_; at = (at + 1) % list.size()) {
-      if (!take(place, list[at])) {
+    for (std::size_t index = 0; in_vain < list.size() && !ended_; index = (index + 1) % list.size()) {
+      if (!take(place, list[index])) {
         ++in_vain;
         continue;
       }
       moved = true;
       in_vain = 0;
-      while (!ended_ && take(place, list[at])) {
+      while (!ended_ && take(place, list[index])) {
       }
     }
     return moved;
   }
 
-  void settle(Place& place, const std::vector<Levels>& list) {
-    go_round(place, list);
-    if (!ended_) ++minima_;
-  }
-
   /// Keeps the best different resting places.
   void remember(const Place& place) {
-    const auto at = std::lower_bound(pool_.begin(), pool_.end(), place,
-                                     [&](const Place& a, const Place& b) { return lower(a, b); });
-    if (at != pool_.end() && at->levels == place.levels) return;
-    pool_.insert(at, place);
+    const auto position = std::lower_bound(pool_.begin(), pool_.end(), place,
+                                           [&](const Place& a, const Place& b) { return lower(a, b); });
+    if (position != pool_.end() && position->levels == place.levels) return;
+    pool_.insert(position, place);
     if (pool_.size() > kPoolSize) pool_.pop_back();
   }
 
@@ -189,7 +184,6 @@ class Walk {
     }
     f.fresh = std::move(fresh_);
     f.evaluations = recorder_.evaluations();
-    f.minima = minima_;
     return f;
   }
 
@@ -197,12 +191,11 @@ class Walk {
   const Problem& lattice_;
   Recorder recorder_;
   Ledger fresh_;
-  Moves moves_;
+  Steps steps_;
   RandomNumbers dice_;
   std::vector<double> x_;
   std::vector<Place> pool_;
   bool ended_ = false;
-  int minima_ = 0;
 };
 
 }  // namespace

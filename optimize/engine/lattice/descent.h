@@ -32,10 +32,9 @@ struct DescentFound {
   Judged best_judged;
   Ledger fresh;  ///< the points judged anew, in order
   int evaluations = 0;
-  int minima = 0;  ///< descents that came to rest
 };
 
-/// From the start, takes near steps (moves.h) as long as one leads down, repeating each while it does. At
+/// From the start, takes near steps (steps.h) as long as one leads down, repeating each while it does. At
 /// rest, kicks the best point and settles again: at random, harder after many in vain, and by
 /// differences of earlier resting places; once in a while it tries the wide steps. Feasible points come
 /// first; among infeasible ones less violation is lower. Ends when the budget is spent, or when many kicks

@@ -15,7 +15,7 @@ struct Enumerated {
   int evaluations = 0;
 };
 
-/// At most `evaluations` points, in lexicographic order. `stop` may be null.
+/// Judges at most `evaluations` points, in lexicographic order. `stop` may be null.
 Enumerated enumerate(const Problem& lattice, int evaluations, const std::atomic<bool>* stop, Seen seen = {});
 
 }  // namespace antiphase::engine

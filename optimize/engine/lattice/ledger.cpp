@@ -21,7 +21,7 @@ std::uint64_t Ledger::hash(std::span<const int> levels) const {
   return h;
 }
 
-bool Ledger::is(int entry, std::span<const int> levels) const {
+bool Ledger::has_levels(int entry, std::span<const int> levels) const {
   const std::uint16_t* own = levels_.data() + static_cast<std::size_t>(entry) * axes_;
   for (int i = 0; i < axes_; ++i)
     if (own[i] != levels[i]) return false;
@@ -31,9 +31,9 @@ bool Ledger::is(int entry, std::span<const int> levels) const {
 int Ledger::find(std::span<const int> levels) const {
   if (size_ == 0) return -1;
   const std::size_t mask = slots_.size() - 1;
-  for (std::size_t at = hash(levels) & mask;; at = (at + 1) & mask) {
-    if (slots_[at] < 0) return -1;
-    if (is(slots_[at], levels)) return slots_[at];
+  for (std::size_t slot = hash(levels) & mask;; slot = (slot + 1) & mask) {
+    if (slots_[slot] < 0) return -1;
+    if (has_levels(slots_[slot], levels)) return slots_[slot];
   }
 }
 
@@ -41,10 +41,10 @@ int Ledger::add(std::span<const int> levels, const Judged& judged) {
   assert(static_cast<int>(levels.size()) == axes_);
   if (2 * (static_cast<std::size_t>(size_) + 1) > slots_.size()) grow();
   const std::size_t mask = slots_.size() - 1;
-  std::size_t at = hash(levels) & mask;
-  for (; slots_[at] >= 0; at = (at + 1) & mask)
-    if (is(slots_[at], levels)) return slots_[at];
-  slots_[at] = size_;
+  std::size_t slot = hash(levels) & mask;
+  for (; slots_[slot] >= 0; slot = (slot + 1) & mask)
+    if (has_levels(slots_[slot], levels)) return slots_[slot];
+  slots_[slot] = size_;
   for (const int level : levels) levels_.push_back(static_cast<std::uint16_t>(level));
   values_.push_back(judged.cost);
   values_.push_back(judged.violation);
@@ -73,9 +73,9 @@ void Ledger::grow() {
   std::vector<std::int32_t> wider(std::max<std::size_t>(64, slots_.size() * 2), -1);
   const std::size_t mask = wider.size() - 1;
   for (int entry = 0; entry < size_; ++entry) {
-    std::size_t at = hash(levels(entry)) & mask;
-    while (wider[at] >= 0) at = (at + 1) & mask;
-    wider[at] = entry;
+    std::size_t slot = hash(levels(entry)) & mask;
+    while (wider[slot] >= 0) slot = (slot + 1) & mask;
+    wider[slot] = entry;
   }
   slots_ = std::move(wider);
 }

@@ -17,13 +17,13 @@ class Ledger {
   Ledger() = default;
   explicit Ledger(const Problem& lattice);
 
-  /// Entry of a point, or -1.
+  /// The number of the entry that has a point; -1 if there is none.
   int find(std::span<const int> levels) const;
 
-  /// Adds a point that is not in yet; gives its entry. If it is in already, nothing changes.
+  /// Adds a point and gives the number of its entry. A point that is in already changes nothing.
   int add(std::span<const int> levels, const Judged& judged);
 
-  /// Adds what `other` (of the same lattice) has, in its order.
+  /// Adds all entries of `other`, which is of the same lattice, in their order.
   void add_all(const Ledger& other);
 
   int size() const { return size_; }
@@ -32,7 +32,7 @@ class Ledger {
 
  private:
   std::uint64_t hash(std::span<const int> levels) const;
-  bool is(int entry, std::span<const int> levels) const;
+  bool has_levels(int entry, std::span<const int> levels) const;
   void grow();
 
   int axes_ = 0, objectives_ = 0, size_ = 0;

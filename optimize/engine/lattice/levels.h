@@ -11,16 +11,17 @@ namespace antiphase::engine {
 /// Level numbers, one per axis: 0 ... levels.size() - 1.
 using Levels = std::vector<int>;
 
-/// Level nearest to `value` (in ratio on a logarithmic axis); on a tie the lower. Axis has levels.
+/// The level nearest to `value`: in ratio on a logarithmic axis, in distance on another; on a tie the lower
+/// one. `axis` has levels.
 int nearest_level(const Axis& axis, double value);
 
-/// Nearest level on every axis. x: #axes values.
+/// The nearest level on every axis. `x` holds #axes values.
 Levels nearest_levels(const Problem& lattice, std::span<const double> x);
 
-/// Values of a lattice point; x: #axes, written.
+/// Writes the #axes values of a lattice point to `x`.
 void values_of(const Problem& lattice, std::span<const int> levels, std::span<double> x);
 
-/// Number of points, as a double because it may be beyond any integer; 0 with no axes or no levels.
+/// The number of points; a double, because it may be beyond any integer. It is 0 without axes or levels.
 double lattice_size(const Problem& lattice);
 
 }  // namespace antiphase::engine

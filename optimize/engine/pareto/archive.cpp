@@ -55,13 +55,14 @@ bool Archive::dominated(const Judged& judged) const {
 
 /// Into the block whose box grows least (by the sum of edges, each over the box's own size).
 void Archive::place(const Point& point) {
-  const Row& at = point.judged.objective;
+  const Row& objective = point.judged.objective;
   std::size_t home = 0;
   double least = 0;
   for (std::size_t b = 0; b < blocks_.size(); ++b) {
     double growth = 0;
     for (int k = 0; k < objectives_; ++k) {
-      const double outside = std::max({0.0, blocks_[b].low[k] - at[k], at[k] - blocks_[b].high[k]});
+      const double outside =
+          std::max({0.0, blocks_[b].low[k] - objective[k], objective[k] - blocks_[b].high[k]});
       if (outside > 0) growth += outside / (outside + blocks_[b].high[k] - blocks_[b].low[k]);
     }
     if (b == 0 || growth < least) {
@@ -69,12 +70,12 @@ void Archive::place(const Point& point) {
       least = growth;
     }
   }
-  if (blocks_.empty()) blocks_.push_back({{}, at, at});
+  if (blocks_.empty()) blocks_.push_back({{}, objective, objective});
   Block& block = blocks_[home];
   block.points.push_back(point);
   for (int k = 0; k < objectives_; ++k) {
-    block.low[k] = std::min(block.low[k], at[k]);
-    block.high[k] = std::max(block.high[k], at[k]);
+    block.low[k] = std::min(block.low[k], objective[k]);
+    block.high[k] = std::max(block.high[k], objective[k]);
   }
   if (block.points.size() > kBlock) split(home);
 }

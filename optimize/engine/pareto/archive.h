@@ -17,17 +17,17 @@ class Archive {
  public:
   explicit Archive(int objectives) : objectives_(objectives) {}
 
-  /// Offers a point; whether it is a member now. Infeasible ones never are.
+  /// Offers a point and tells whether it is a member now. An infeasible one never is.
   bool insert(const Point& point);
 
-  /// Whether some member is as good in every objective and better in one.
+  /// Tells whether some member is as good in every objective and better in one.
   bool dominated(const Judged& judged) const;
 
   int objectives() const { return objectives_; }
   bool empty() const { return blocks_.empty(); }
   std::size_t size() const;
 
-  /// All members, best first by better().
+  /// Gives all members, best first by better().
   std::vector<Point> members() const;
 
  private:

@@ -43,10 +43,10 @@ bool solve_for_ones(Matrix rows, int size, Vector& n) {
 std::size_t knee(std::span<const Point> points, int objectives) {
   assert(!points.empty());
   const Scale scale = scale_of(points, objectives);
-  const auto at = extremes(points, objectives);
+  const auto extreme = extremes(points, objectives);
   Matrix corners{};
   for (int i = 0; i < objectives; ++i)
-    for (int k = 0; k < objectives; ++k) corners[i][k] = scale(points[at[i]].judged, k);
+    for (int k = 0; k < objectives; ++k) corners[i][k] = scale(points[extreme[i]].judged, k);
   Vector normal{};
   bool plane = solve_for_ones(corners, objectives, normal);
   for (int k = 0; k < objectives; ++k) plane = plane && normal[k] > 0;

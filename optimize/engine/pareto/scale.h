@@ -16,7 +16,8 @@ struct Scale {
   double operator()(const Judged& judged, int k) const { return (judged.objective[k] - ideal[k]) / width[k]; }
 };
 
-/// Of a front: `ideal` is then the ideal point and ideal + width the nadir point. points: not empty.
+/// The scale of a set of points, which is not empty. Of a front, `ideal` is the ideal point and ideal + width
+/// the nadir point.
 Scale scale_of(std::span<const Point> points, int objectives);
 
 /// Index of the point with the least objective k, for each k; ties go to the first by better().

@@ -1,6 +1,7 @@
 #include "optimize/engine/pareto/spread_out.h"
 
 #include <algorithm>
+#include <iterator>
 #include <limits>
 #include <span>
 
@@ -14,7 +15,7 @@ std::vector<Point> spread_out(std::vector<Point> front, int objectives, int most
   // One order first, so that ties in distance are settled by better().
   std::sort(front.begin(), front.end(), [](const Point& a, const Point& b) { return better(a, b); });
   if (most <= 0) return {};
-  if (front.size() <= static_cast<std::size_t>(most)) return front;
+  if (std::ssize(front) <= most) return front;
 
   const Scale scale = scale_of(front, objectives);
   std::vector<double> gap(front.size(), std::numeric_limits<double>::max());  // squared; -1: kept
@@ -34,8 +35,8 @@ std::vector<Point> spread_out(std::vector<Point> front, int objectives, int most
     }
   };
   keep(0);
-  const auto at = extremes(front, objectives);
-  for (int k = 0; k < objectives; ++k) keep(at[k]);
+  const auto extreme = extremes(front, objectives);
+  for (int k = 0; k < objectives; ++k) keep(extreme[k]);
   keep(knee(front, objectives));
   while (kept < most) keep(std::max_element(gap.begin(), gap.end()) - gap.begin());
 

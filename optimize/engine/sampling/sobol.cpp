@@ -87,33 +87,32 @@ std::uint32_t nested_permutation(std::uint32_t x, std::uint32_t seed) {
 
 SobolPoints::SobolPoints(int dimensions, std::uint64_t seed) {
   assert(dimensions >= 1 && dimensions <= kMostDimensions);
-  direction_.resize(static_cast<std::size_t>(dimensions * kBits));
+  direction_.resize(dimensions * kBits);
   for (int d = 0; d < dimensions; ++d) {
-    std::uint32_t* const v = &direction_[static_cast<std::size_t>(d * kBits)];
+    std::uint32_t* const v = &direction_[d * kBits];
     scramble_.push_back(static_cast<std::uint32_t>(task_seed(seed, static_cast<std::uint64_t>(d)) >> 32));
     std::array<std::uint32_t, kBits> m{};
     if (d == 0) {
       m.fill(1);
     } else {
-      const Row& row = kRows[static_cast<std::size_t>(d - 1)];
+      const Row& row = kRows[d - 1];
       const int degree = std::bit_width(row.polynomial) - 1;
       for (int j = 0; j < kBits; ++j) {
-        const auto at = static_cast<std::size_t>(j);
         if (j < degree) {
-          m[at] = row.m[at];
+          m[j] = row.m[j];
           continue;
         }
-        m[at] = m[at - static_cast<std::size_t>(degree)];
+        m[j] = m[j - degree];
         for (int k = 1; k <= degree; ++k)
-          if ((row.polynomial >> (degree - k)) & 1u) m[at] ^= m[at - static_cast<std::size_t>(k)] << k;
+          if ((row.polynomial >> (degree - k)) & 1u) m[j] ^= m[j - k] << k;
       }
     }
-    for (int j = 0; j < kBits; ++j) v[j] = m[static_cast<std::size_t>(j)] << (kBits - 1 - j);
+    for (int j = 0; j < kBits; ++j) v[j] = m[j] << (kBits - 1 - j);
   }
 }
 
 std::uint32_t SobolPoints::unscrambled(std::uint32_t number, int dimension) const {
-  const std::uint32_t* const v = &direction_[static_cast<std::size_t>(dimension * kBits)];
+  const std::uint32_t* const v = &direction_[dimension * kBits];
   std::uint32_t x = 0;
   for (std::uint32_t gray = number ^ (number >> 1); gray != 0; gray &= gray - 1)
     x ^= v[std::countr_zero(gray)];
@@ -126,8 +125,7 @@ void SobolPoints::point(std::uint32_t number, std::span<double> out) const {
 }
 
 double SobolPoints::coordinate(std::uint32_t number, int dimension) const {
-  const std::uint32_t x =
-      nested_permutation(unscrambled(number, dimension), scramble_[static_cast<std::size_t>(dimension)]);
+  const std::uint32_t x = nested_permutation(unscrambled(number, dimension), scramble_[dimension]);
   return (static_cast<double>(x) + 0.5) * 0x1.0p-32;
 }
 

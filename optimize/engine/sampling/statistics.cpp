@@ -76,20 +76,20 @@ double truncated_normal(double u, double cut, double below) {
 
 double quantile(std::span<const double> sorted, double q) {
   assert(!sorted.empty());
-  const double at = q * static_cast<double>(sorted.size() - 1);
-  const auto low = static_cast<std::size_t>(at);
+  const double position = q * static_cast<double>(sorted.size() - 1);
+  const auto low = static_cast<std::size_t>(position);
   if (low + 1 >= sorted.size()) return sorted.back();
-  return sorted[low] + (at - static_cast<double>(low)) * (sorted[low + 1] - sorted[low]);
+  return sorted[low] + (position - static_cast<double>(low)) * (sorted[low + 1] - sorted[low]);
 }
 
 double quantile_of(std::span<double> numbers, double q) {
   assert(!numbers.empty());
-  const double at = q * static_cast<double>(numbers.size() - 1);
-  const auto low = numbers.begin() + static_cast<std::ptrdiff_t>(at);
+  const double position = q * static_cast<double>(numbers.size() - 1);
+  const auto low = numbers.begin() + static_cast<std::ptrdiff_t>(position);
   std::nth_element(numbers.begin(), low, numbers.end());
   if (low + 1 == numbers.end()) return *low;
   const double next = *std::min_element(low + 1, numbers.end());
-  return *low + (at - std::floor(at)) * (next - *low);
+  return *low + (position - std::floor(position)) * (next - *low);
 }
 
 Interval wilson_interval(double hits, double count, double confidence) {

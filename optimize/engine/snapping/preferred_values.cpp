@@ -4,6 +4,7 @@
 #include <array>
 #include <cassert>
 #include <cmath>
+#include <iterator>
 #include <string>
 #include <tuple>
 
@@ -173,7 +174,7 @@ std::vector<TwoPart> two_part_combinations(Series series, double value, int coun
     return std::tuple(std::abs(p.error_ratio), p.parallel, p.first, p.second);
   };
   std::sort(found.begin(), found.end(), [&](const TwoPart& a, const TwoPart& b) { return key(a) < key(b); });
-  if (found.size() > static_cast<std::size_t>(count)) found.resize(count);
+  if (std::ssize(found) > count) found.resize(count);
   return found;
 }
 

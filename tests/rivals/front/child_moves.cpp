@@ -1,8 +1,8 @@
-#include "optimize/engine/methods/front/moves.h"
+#include "tests/rivals/front/child_moves.h"
 
 #include <cmath>
 
-namespace antiphase::engine::front {
+namespace antiphase::engine::rivals::front {
 namespace {
 
 constexpr double kSbxIndex = 15;  // Deb & Agrawal: 2 wide ... 20 narrow
@@ -111,4 +111,4 @@ std::vector<double> child(Move move, std::size_t parent, const std::vector<doubl
   return u;
 }
 
-}  // namespace antiphase::engine::front
+}  // namespace antiphase::engine::rivals::front

@@ -1,9 +1,9 @@
-#include "optimize/engine/methods/front/places.h"
+#include "tests/rivals/front/cube_places.h"
 
 #include <algorithm>
 #include <cmath>
 
-namespace antiphase::engine::front {
+namespace antiphase::engine::rivals::front {
 namespace {
 
 constexpr double kSmallestStep = 1e-5;  // of the unit cube
@@ -37,4 +37,4 @@ void Places::nudge(std::vector<double>& u) {
   }
 }
 
-}  // namespace antiphase::engine::front
+}  // namespace antiphase::engine::rivals::front

@@ -1,15 +1,16 @@
 // Front methods against the true fronts of published problems. Everything seen counts; the reference points
-// are fixed in fronts.h.
-#include "tests/optimize/published/fronts.h"
+// are fixed in front_problems.h.
+#include "tests/rivals/front_problems.h"
 
 #include <doctest/doctest.h>
 
 #include <set>
 
-#include "optimize/engine/methods/front_evolution.h"
+#include "tests/rivals/front_evolution.h"
 
 using namespace antiphase::engine;
 using namespace antiphase::engine::published;
+using namespace antiphase::engine::rivals;
 
 namespace {
 

@@ -1,16 +1,17 @@
-#include "optimize/engine/methods/converge.h"
+#include "tests/rivals/converge.h"
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <utility>
 
 #include "optimize/engine/lattice/descent.h"
 #include "optimize/engine/methods/differential_evolution.h"
-#include "optimize/engine/methods/nlopt_methods.h"
+#include "optimize/engine/methods/subspace_simplex.h"
 #include "optimize/engine/order.h"
 #include "optimize/engine/task_seeds.h"
 
-namespace antiphase::engine {
+namespace antiphase::engine::rivals {
 namespace {
 
 constexpr double kGlobalShare = 0.5;   // of what is left
@@ -19,6 +20,12 @@ constexpr int kLocalPerAxis = 200;     // judgements of one local run
 constexpr int kInnerPerAxis = 60;      // of one choice of levels
 constexpr double kGain = 1e-7;         // relative: less is none
 constexpr int kRoundsInVain = 2;
+
+using Method = Found (*)(const MethodTask&);
+
+/// No judgement: the budget is spent or a stop was asked for. Any made one is better.
+constexpr double kLargest = std::numeric_limits<double>::max();
+constexpr Judged kNotJudged{kLargest, kLargest, {}};
 
 class Rounds {
  public:
@@ -72,7 +79,7 @@ class Rounds {
     if (point && (!best_ || better(*point, *best_))) best_ = point;
   }
 
-  Found part(Run method, const Problem& problem, int evaluations, std::vector<std::vector<double>> starts,
+  Found part(Method method, const Problem& problem, int evaluations, std::vector<std::vector<double>> starts,
              std::uint64_t seed) {
     MethodTask task;
     task.problem = &problem;
@@ -100,7 +107,7 @@ class Rounds {
     while (may_ask()) {
       const Point before = *best_;
       const Problem p = held(before.x);
-      part(&sbplx, p, share, {before.x}, task_.seed);
+      part(&subspace_simplex, p, share, {before.x}, task_.seed);
       if (!gained(before)) break;
     }
   }
@@ -116,10 +123,10 @@ class Rounds {
       return Judge([&](std::span<const double> levels) {
         std::vector<double> x = best_->x;
         for (std::size_t k = 0; k < stepped_.size(); ++k) x[stepped_[k]] = levels[k];
-        if (!may_ask()) return Judged{kNever, kNever, {}};
+        if (!may_ask()) return kNotJudged;
         const Problem p = held(x);
-        const Found found = part(&sbplx, p, inner, {x}, task_.seed);
-        return found.best ? found.best->judged : Judged{kNever, kNever, {}};
+        const Found found = part(&subspace_simplex, p, inner, {x}, task_.seed);
+        return found.best ? found.best->judged : kNotJudged;
       });
     };
     DescentTask task;
@@ -130,8 +137,6 @@ class Rounds {
     task.stop = task_.stop;
     descend(task);
   }
-
-  static constexpr double kNever = 1e300;  // a judgement that was not made
 
   const MethodTask& task_;
   const Problem& problem_;
@@ -146,4 +151,4 @@ Found converge(const MethodTask& task) {
   return Rounds(task).run();
 }
 
-}  // namespace antiphase::engine
+}  // namespace antiphase::engine::rivals

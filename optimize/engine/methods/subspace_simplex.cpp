@@ -1,14 +1,16 @@
-#include "optimize/engine/methods/nlopt_methods.h"
+#include "optimize/engine/methods/subspace_simplex.h"
 
 #include <algorithm>
 #include <array>
 #include <cmath>
 #include <exception>
+#include <functional>
+#include <new>
 #include <nlopt.hpp>
 #include <optional>
 #include <stdexcept>
+#include <utility>
 
-#include "optimize/engine/order.h"
 #include "optimize/engine/unit_cube.h"
 
 namespace antiphase::engine {
@@ -18,19 +20,10 @@ namespace {
 constexpr double kWorstMerit = 1e60;
 // Answers to a non-finite x cost no evaluation, so they need an end of their own.
 constexpr int kMostRefusals = 1000;
+constexpr double kTolerance = 1e-6;  // of the unit cube; a preferred part is 1e-2 from the next
 
 double bounded(double merit) {
   return std::isfinite(merit) ? std::clamp(merit, -kWorstMerit, kWorstMerit) : kWorstMerit;
-}
-
-/// log-like, odd, strictly increasing: leaves small costs as they are and tames large ones.
-double tamed(double t) {
-  return std::copysign(std::log1p(std::abs(t)), t);
-}
-
-/// Keeps the order of better() up to its last tie-break. log1p of the largest double is 709.8.
-double ordered_merit(const Judged& j) {
-  return bounded(j.feasible() ? tamed(j.cost) : 1000 + tamed(j.violation));
 }
 
 /// One library run after the other on the same recorder.
@@ -49,11 +42,14 @@ class Adapter {
     Judged judged;
   };
 
-  /// Runs `algorithm` from `start` for at most `evaluations`. Gives the point of least `merit` seen in
-  /// this run (empty: none). `converged`: set when the library stopped by its own tolerance.
+  struct Run {
+    std::optional<Incumbent> least;  ///< the point of least merit seen in this run; empty if there was none
+    bool converged = false;          ///< the library stopped by its own tolerance
+  };
+
+  /// Runs the method from `start` for at most `evaluations`; the first step is `step` of the unit cube.
   template <class Merit>
-  std::optional<Incumbent> run(nlopt::algorithm algorithm, std::vector<double> start, double step,
-                               double tolerance, int evaluations, const Merit& merit, bool& converged) {
+  Run run(std::vector<double> start, double step, int evaluations, const Merit& merit) {
     std::optional<Incumbent> least;
     double least_merit = 0;
     int refusals = 0;
@@ -84,14 +80,14 @@ class Adapter {
       }
     };
 
-    nlopt::opt search(algorithm, static_cast<unsigned>(cube_.size()));
+    nlopt::opt search(nlopt::LN_SBPLX, static_cast<unsigned>(cube_.size()));
     search.set_lower_bounds(0);
     search.set_upper_bounds(1);
     search.set_min_objective(ask, &body);
     search.set_maxeval(std::max(1, evaluations));
-    search.set_xtol_abs(tolerance);
-    if (step > 0) search.set_initial_step(step);
-    converged = false;
+    search.set_xtol_abs(kTolerance);
+    search.set_initial_step(step);
+    bool converged = false;
     try {
       double ignored = 0;
       converged = search.optimize(start, ignored) != nlopt::MAXEVAL_REACHED;
@@ -104,7 +100,7 @@ class Adapter {
       // "nlopt failure": the run is over; the recorder still holds what was found.
     }
     if (failure) std::rethrow_exception(failure);
-    return least;
+    return {std::move(least), converged};
   }
 
   Found found(bool converged) {
@@ -128,27 +124,16 @@ std::vector<double> first_start(const MethodTask& task, const UnitCube& cube) {
   return task.starts.empty() ? std::vector<double>(cube.size(), 0.5) : cube.to_unit(task.starts[0]);
 }
 
-Found global(nlopt::algorithm algorithm, const MethodTask& task) {
-  nlopt::srand(static_cast<unsigned long>(task.seed));
-  Adapter adapter(task);
-  if (adapter.cube().size() == 0) return only_point(adapter);
-  for (const std::vector<double>& start : task.starts)  // DIRECT would never look at them
-    if (adapter.recorder().may_ask()) adapter.recorder().ask(start);
-  bool converged = false;
-  adapter.run(algorithm, first_start(task, adapter.cube()), 0, 1e-7, task.evaluations, ordered_merit,
-              converged);
-  return adapter.found(converged);
-}
-
 struct Round {
   double weight;  ///< of the violation, over max(1, |cost at the start|)
   double step;    ///< first step, of the unit cube
   double share;   ///< of the budget that is left
 };
 constexpr std::array kRounds{Round{3, 0.08, 0.5}, Round{30, 0.03, 0.6}, Round{300, 0.01, 1.0}};
-constexpr double kLocalTolerance = 1e-6;  // of the unit cube; a preferred part is 1e-2 from the next
 
-Found local(nlopt::algorithm algorithm, const MethodTask& task) {
+}  // namespace
+
+Found subspace_simplex(const MethodTask& task) {
   nlopt::srand(static_cast<unsigned long>(task.seed));
   Adapter adapter(task);
   if (adapter.cube().size() == 0) return only_point(adapter);
@@ -168,26 +153,12 @@ Found local(nlopt::algorithm algorithm, const MethodTask& task) {
     const Point& best = *recorder.best();
     if (bounded(penalty(best.judged)) < bounded(penalty(from.judged)))
       from = {adapter.cube().to_unit(best.x), best.judged};
-    const int share = std::max(1, static_cast<int>(round.share * recorder.left()));
-    const auto least = adapter.run(algorithm, from.u, round.step, kLocalTolerance, share, penalty, converged);
-    if (least && bounded(penalty(least->judged)) < bounded(penalty(from.judged))) from = *least;
+    const int evaluations = std::max(1, static_cast<int>(round.share * recorder.left()));
+    const Adapter::Run run = adapter.run(from.u, round.step, evaluations, penalty);
+    converged = run.converged;
+    if (run.least && bounded(penalty(run.least->judged)) < bounded(penalty(from.judged))) from = *run.least;
   }
   return adapter.found(converged);
-}
-
-}  // namespace
-
-Found crs2(const MethodTask& task) {
-  return global(nlopt::GN_CRS2_LM, task);
-}
-Found direct_l(const MethodTask& task) {
-  return global(nlopt::GN_DIRECT_L, task);
-}
-Found sbplx(const MethodTask& task) {
-  return local(nlopt::LN_SBPLX, task);
-}
-Found bobyqa(const MethodTask& task) {
-  return local(nlopt::LN_BOBYQA, task);
 }
 
 }  // namespace antiphase::engine

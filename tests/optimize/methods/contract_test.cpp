@@ -1,15 +1,14 @@
-// One contract, held against every method of the table.
-#include "optimize/engine/methods/catalogue.h"
-
+// One contract, held against every method of the engine.
 #include <doctest/doctest.h>
 
+#include <array>
 #include <atomic>
 #include <cmath>
 #include <limits>
-#include <set>
 #include <stdexcept>
-#include <string>
 
+#include "optimize/engine/methods/differential_evolution.h"
+#include "optimize/engine/methods/subspace_simplex.h"
 #include "optimize/engine/order.h"
 #include "optimize/engine/run_tasks.h"
 #include "tests/optimize/support/textbook_problems.h"
@@ -19,6 +18,17 @@ using namespace antiphase::engine;
 using namespace antiphase::engine::testing;
 
 namespace {
+
+enum class Reach { global, local };
+
+struct Method {
+  const char* name;
+  Reach reach;
+  Found (*run)(const MethodTask&);
+};
+
+constexpr std::array kMethods{Method{"differential_evolution", Reach::global, &differential_evolution},
+                              Method{"subspace_simplex", Reach::local, &subspace_simplex}};
 
 Problem valley_problem() {
   return valley_family(Valley(1), 3.2).ideal;
@@ -46,20 +56,9 @@ bool same(const Found& a, const Found& b) {
 
 }  // namespace
 
-TEST_CASE("methods have different names and are found by them") {
-  std::set<std::string_view> names;
-  for (const Method& m : methods()) {
-    names.insert(m.name);
-    CHECK(method_named(m.name) == &m);
-    CHECK_FALSE(m.why.empty());
-  }
-  CHECK(names.size() == methods().size());
-  CHECK(method_named("cobyla") == nullptr);
-}
-
 TEST_CASE("every method keeps its budget, its box and its count") {
   const Problem p = valley_problem();
-  for (const Method& m : methods())
+  for (const Method& m : kMethods)
     for (const int budget : {0, 1, 2, 5, 13, 100, 999}) {
       CAPTURE(m.name);
       CAPTURE(budget);
@@ -85,7 +84,7 @@ TEST_CASE("every method keeps its budget, its box and its count") {
 
 TEST_CASE("every method gives the same answer again, in any thread, beside any other") {
   const Problem p = valley_problem();
-  for (const Method& m : methods()) {
+  for (const Method& m : kMethods) {
     CAPTURE(m.name);
     std::vector<Found> alone(6), crowded(6);
     run_tasks(6, 1, [&](int t) { alone[t] = m.run(task_of(p, 400, static_cast<std::uint64_t>(t / 2))); });
@@ -97,7 +96,7 @@ TEST_CASE("every method gives the same answer again, in any thread, beside any o
 
 TEST_CASE("every method ends no worse than its start") {
   const Problem p = valley_problem();
-  for (const Method& m : methods()) {
+  for (const Method& m : kMethods) {
     CAPTURE(m.name);
     RandomNumbers random(1);
     for (int k = 0; k < 5; ++k) {
@@ -112,7 +111,7 @@ TEST_CASE("every method ends no worse than its start") {
 
 TEST_CASE("every method stops at the flag within one evaluation") {
   const Problem p = valley_problem();
-  for (const Method& m : methods()) {
+  for (const Method& m : kMethods) {
     CAPTURE(m.name);
     std::atomic<bool> stop{false};
     int told = 0;
@@ -131,7 +130,7 @@ TEST_CASE("every method survives a plateau of huge penalties with a small hole i
     const Judged j = Valley(1)(x);
     return x[1] > 60e3 && x[3] < 40e3 ? j : Judged{1e30, 1e30, {1e30, 1e30, 1e30}};
   });
-  for (const Method& m : methods()) {
+  for (const Method& m : kMethods) {
     CAPTURE(m.name);
     const Found found = m.run(task_of(p, 1200));
     REQUIRE(found.best.has_value());
@@ -142,7 +141,7 @@ TEST_CASE("every method survives a plateau of huge penalties with a small hole i
   Problem flat = with_judge(valley_problem(), [](std::span<const double>) {
     return Judged{1e300, 1e300, {1e300, 1e300, 1e300}};
   });
-  for (const Method& m : methods()) {
+  for (const Method& m : kMethods) {
     CAPTURE(m.name);
     const Found found = m.run(task_of(flat, 500));
     CHECK(found.evaluations <= 500);
@@ -160,7 +159,7 @@ TEST_CASE("every method survives a judge that breaks its word with NaN and infin
         return ++calls % 7 == 0 || x[1] < 50e3 ? Judged{bad, bad, {bad, bad, bad}} : j;
       };
     };
-    for (const Method& m : methods()) {
+    for (const Method& m : kMethods) {
       CAPTURE(m.name);
       CAPTURE(bad);
       CHECK(m.run(task_of(p, 600)).evaluations <= 600);  // it comes back
@@ -172,7 +171,7 @@ TEST_CASE("what a judge throws comes out of every method unchanged") {
   struct Odd : std::exception {
     const char* what() const noexcept override { return "odd"; }
   };
-  for (const Method& m : methods()) {
+  for (const Method& m : kMethods) {
     CAPTURE(m.name);
     Problem p = valley_problem();
     p.make_judge = [] {
@@ -186,7 +185,7 @@ TEST_CASE("what a judge throws comes out of every method unchanged") {
 }
 
 TEST_CASE("every method copes with fixed axes, with one free axis and with none") {
-  for (const Method& m : methods()) {
+  for (const Method& m : kMethods) {
     CAPTURE(m.name);
     Problem p = box({{3, 3}, {-1, 4}, {2, 2}}, [](std::span<const double> x) {
       return Judged{std::abs(x[1] - 1.25) + x[0] + x[2], 0, {}};
@@ -205,7 +204,7 @@ TEST_CASE("every method copes with fixed axes, with one free axis and with none"
 
 TEST_CASE("a population method ends with its members, best first") {
   const Problem p = valley_problem();
-  const Found found = method_named("differential_evolution")->run(task_of(p, 600));
+  const Found found = differential_evolution(task_of(p, 600));
   REQUIRE(found.finalists.size() >= 12);
   for (std::size_t i = 1; i < found.finalists.size(); ++i)
     CHECK_FALSE(better(found.finalists[i], found.finalists[i - 1]));

@@ -7,7 +7,7 @@
 #include "optimize/engine/random_numbers.h"
 #include "optimize/engine/unit_cube.h"
 
-namespace antiphase::engine::front {
+namespace antiphase::engine::rivals::front {
 
 class Places {
  public:
@@ -33,4 +33,4 @@ class Places {
   RandomNumbers& dice_;
 };
 
-}  // namespace antiphase::engine::front
+}  // namespace antiphase::engine::rivals::front

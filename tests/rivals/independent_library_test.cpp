@@ -1,6 +1,6 @@
 // Our front tools against an independent optimization library (Debian: libpagmo-dev): volumes, dominance, and
-// fronts at equal and at a tenth of its judgements. The whole table: tests/bench/fronts.cpp.
-#include "tests/rivals/rivals.h"
+// fronts at equal and at a tenth of its judgements. The whole table: bench_fronts.cpp.
+#include "tests/rivals/independent_library.h"
 
 #include <doctest/doctest.h>
 
@@ -8,14 +8,15 @@
 #include <pagmo/utils/hypervolume.hpp>
 #include <pagmo/utils/multi_objective.hpp>
 
-#include "optimize/engine/methods/front_evolution.h"
 #include "optimize/engine/pareto/hypervolume.h"
 #include "optimize/engine/random_numbers.h"
-#include "tests/optimize/published/fronts.h"
+#include "tests/rivals/front_evolution.h"
+#include "tests/rivals/front_problems.h"
 #include "tests/support/within.h"
 
 using namespace antiphase::engine;
 using namespace antiphase::engine::published;
+using namespace antiphase::engine::rivals;
 
 namespace {
 

@@ -7,7 +7,7 @@
 #include "optimize/engine/problem.h"
 #include "optimize/engine/random_numbers.h"
 
-namespace antiphase::engine::front {
+namespace antiphase::engine::rivals::front {
 
 struct Member {
   std::vector<double> u, born_by;  ///< place in the unit cube; the step from its parent, empty for none
@@ -61,4 +61,4 @@ class Population {
   std::array<double, kMaxObjectives> width_{};
 };
 
-}  // namespace antiphase::engine::front
+}  // namespace antiphase::engine::rivals::front

@@ -1,10 +1,10 @@
 /// The moves that make one child at a time.
 #pragma once
 
-#include "optimize/engine/methods/front/places.h"
-#include "optimize/engine/methods/front/population.h"
+#include "tests/rivals/front/cube_places.h"
+#include "tests/rivals/front/population.h"
 
-namespace antiphase::engine::front {
+namespace antiphase::engine::rivals::front {
 
 /// The first six make one child; the last three are descents of many judgements (line_descent.h).
 enum Move {
@@ -25,4 +25,4 @@ enum Move {
 std::vector<double> child(Move move, std::size_t parent, const std::vector<double>& from,
                           const Population& population, Places& places, RandomNumbers& random);
 
-}  // namespace antiphase::engine::front
+}  // namespace antiphase::engine::rivals::front

@@ -1,4 +1,4 @@
-#include "optimize/engine/methods/front/population.h"
+#include "tests/rivals/front/population.h"
 
 #include <algorithm>
 #include <limits>
@@ -6,7 +6,7 @@
 
 #include "optimize/engine/pareto/dominance.h"
 
-namespace antiphase::engine::front {
+namespace antiphase::engine::rivals::front {
 namespace {
 
 constexpr int kFewest = 12, kMost = 100;  // members
@@ -163,4 +163,4 @@ void Population::measure_room() {
   }
 }
 
-}  // namespace antiphase::engine::front
+}  // namespace antiphase::engine::rivals::front

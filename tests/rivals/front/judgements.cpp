@@ -1,9 +1,9 @@
-#include "optimize/engine/methods/front/judgements.h"
+#include "tests/rivals/front/judgements.h"
 
 #include <optional>
 #include <utility>
 
-namespace antiphase::engine::front {
+namespace antiphase::engine::rivals::front {
 
 Judgements::Judgements(const FrontTask& task, const Places& places, Population& population)
     : task_(task),
@@ -36,4 +36,4 @@ FrontFound Judgements::found() const {
   return {recorder_.ended(Ended::converged), archive_.members(), recorder_.evaluations()};
 }
 
-}  // namespace antiphase::engine::front
+}  // namespace antiphase::engine::rivals::front

@@ -1,4 +1,4 @@
-/// The contract of methods that look for a whole front at once, beside Method for one best point.
+/// The contract of methods that look for a whole front at once, beside method.h for one best point.
 #pragma once
 
 #include <functional>
@@ -8,7 +8,7 @@
 
 #include "optimize/engine/methods/method.h"
 
-namespace antiphase::engine {
+namespace antiphase::engine::rivals {
 
 /// A judgement from memory; empty if the point is new. Costs no evaluation.
 using Known = std::function<std::optional<Judged>(std::span<const double> x)>;
@@ -18,13 +18,12 @@ struct FrontTask {
   Known known;      ///< may be empty
 };
 
+/// A method is pure: the same task gives the same answer, on any thread. It throws only what the judge
+/// throws.
 struct FrontFound {
   Ended ended = Ended::not_run;
   std::vector<Point> front;  ///< of everything judged, starts and known ones met included; best first
   int evaluations = 0;
 };
 
-/// Pure: the same task gives the same answer, on any thread. Throws only what the judge throws.
-using FrontRun = FrontFound (*)(const FrontTask&);
-
-}  // namespace antiphase::engine
+}  // namespace antiphase::engine::rivals

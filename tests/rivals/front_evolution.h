@@ -1,9 +1,10 @@
-/// A steady-state evolution of a spread-out front, on continuous axes, levels, or both.
+/// A rival of the search: a steady-state evolution of a spread-out front, on continuous axes, levels, or
+/// both.
 #pragma once
 
-#include "optimize/engine/methods/front_method.h"
+#include "tests/rivals/front_method.h"
 
-namespace antiphase::engine {
+namespace antiphase::engine::rivals {
 
 /// A small population, of which after each judgement the worst member goes: first one that others dominate
 /// (limits by Deb's rule: less violation dominates), then the one nearest to another on the common scale. It
@@ -22,9 +23,9 @@ namespace antiphase::engine {
 /// al. (2009) (points outside); Pascoletti & Serafini, J. Optim. Theory Appl. 42 (1984) 499-524 (all
 /// objectives down). Cost beside the judge: some 10 000 operations for a judgement.
 ///
-/// The program's own search widens its front by directions instead (search.cpp): on lattices of parts, at equal
-/// judgements and over three seeds of four briefs, both held the same volume within 0.2 %, now one ahead, now
-/// the other.
+/// The program's own search widens its front by directions instead (search.cpp): on lattices of parts, at
+/// equal judgements and over three seeds of four briefs, both held the same volume within 0.2 %, now one
+/// ahead, now the other.
 FrontFound front_evolution(const FrontTask& task);
 
-}  // namespace antiphase::engine
+}  // namespace antiphase::engine::rivals

@@ -7,7 +7,7 @@
 
 #include "optimize/engine/problem.h"
 
-namespace antiphase::engine::front {
+namespace antiphase::engine::rivals::front {
 
 using Weights = std::array<double, kMaxObjectives>;
 
@@ -28,4 +28,4 @@ inline double slanted_most(const Weights& f, const Weights& from, const Weights&
   return most + kSlant * weighted_sum(f, from, per, n);
 }
 
-}  // namespace antiphase::engine::front
+}  // namespace antiphase::engine::rivals::front

@@ -13,13 +13,14 @@
 
 #include "configs/read_brief.h"
 #include "objectives/design_problem.h"
-#include "optimize/engine/methods/front_evolution.h"
 #include "optimize/engine/random_numbers.h"
-#include "tests/optimize/published/fronts.h"
-#include "tests/rivals/rivals.h"
+#include "tests/rivals/front_evolution.h"
+#include "tests/rivals/front_problems.h"
+#include "tests/rivals/independent_library.h"
 
 using namespace antiphase;
 using namespace antiphase::engine;
+using namespace antiphase::engine::rivals;
 
 namespace {
 

@@ -1,10 +1,10 @@
 /// Goes down from one member along lines.
 #pragma once
 
-#include "optimize/engine/methods/front/judgements.h"
-#include "optimize/engine/methods/front/moves.h"
+#include "tests/rivals/front/child_moves.h"
+#include "tests/rivals/front/judgements.h"
 
-namespace antiphase::engine::front {
+namespace antiphase::engine::rivals::front {
 
 /// Along lines, each through the best point so far: a step both ways, then the best place of parabolas
 /// through the three judgements; or, for `scan`, places all along an axis. Better is less violation, then
@@ -14,4 +14,4 @@ namespace antiphase::engine::front {
 int go_down(Member at, Move move, Judgements& judgements, const Population& population, Places& places,
             RandomNumbers& random);
 
-}  // namespace antiphase::engine::front
+}  // namespace antiphase::engine::rivals::front

@@ -1,4 +1,4 @@
-#include "optimize/engine/lattice/moves.h"
+#include "optimize/engine/lattice/steps.h"
 
 #include <algorithm>
 #include <cstdlib>
@@ -38,28 +38,28 @@ void each(const std::vector<std::size_t>& axes, int most, int longest, Levels& m
 
 }  // namespace
 
-Moves moves_of(const Problem& lattice) {
+Steps steps_of(const Problem& lattice) {
   std::vector<std::size_t> axes;
   for (std::size_t i = 0; i < lattice.axes.size(); ++i)
     if (lattice.axes[i].levels.size() > 1) axes.push_back(i);
-  Moves moves;
+  Steps steps;
   Levels move(lattice.axes.size(), 0);
   const auto is_near = [](const Count& c) { return c.axes == 1 || (c.axes == 2 && c.longest == 1); };
   for (int size = 1; size <= 3; ++size)  // singles by 1, pairs by 1, singles by 2
     each(axes, 2, 2, move, 0, [&](const Levels& m) {
       const Count c = count(m);
       const int mine = c.longest == 2 ? 3 : c.axes;
-      if (is_near(c) && mine == size) moves.near.push_back(m);
+      if (is_near(c) && mine == size) steps.near.push_back(m);
     });
   const int block = axes.size() <= kAxesForWholeBlock ? static_cast<int>(axes.size()) : 3;
   each(axes, block, 1, move, 0, [&](const Levels& m) {
-    if (!is_near(count(m))) moves.wide.push_back(m);
+    if (!is_near(count(m))) steps.wide.push_back(m);
   });
   each(axes, 2, 2, move, 0, [&](const Levels& m) {
     const Count c = count(m);
-    if (c.axes == 2 && c.longest == 2) moves.wide.push_back(m);
+    if (c.axes == 2 && c.longest == 2) steps.wide.push_back(m);
   });
-  return moves;
+  return steps;
 }
 
 }  // namespace antiphase::engine

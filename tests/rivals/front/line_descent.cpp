@@ -1,4 +1,4 @@
-#include "optimize/engine/methods/front/line_descent.h"
+#include "tests/rivals/front/line_descent.h"
 
 #include <algorithm>
 #include <array>
@@ -7,9 +7,9 @@
 #include <numeric>
 #include <utility>
 
-#include "optimize/engine/methods/front/height.h"
+#include "tests/rivals/front/height.h"
 
-namespace antiphase::engine::front {
+namespace antiphase::engine::rivals::front {
 namespace {
 
 constexpr int kScan = 6;   // places along an axis
@@ -176,4 +176,4 @@ int go_down(Member at, Move move, Judgements& judgements, const Population& popu
   return Descent(std::move(at), move, judgements, population, places, random).run();
 }
 
-}  // namespace antiphase::engine::front
+}  // namespace antiphase::engine::rivals::front

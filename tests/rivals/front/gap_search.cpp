@@ -1,12 +1,12 @@
-#include "optimize/engine/methods/front/gap_search.h"
+#include "tests/rivals/front/gap_search.h"
 
 #include <algorithm>
 #include <cmath>
 #include <utility>
 
-#include "optimize/engine/methods/front/height.h"
+#include "tests/rivals/front/height.h"
 
-namespace antiphase::engine::front {
+namespace antiphase::engine::rivals::front {
 namespace {
 
 constexpr double kShare = 0.15;  // of the judgements
@@ -130,4 +130,4 @@ bool GapSearch::choose_gap(Corner& corner, Corner& per) {
   return widest > 0;
 }
 
-}  // namespace antiphase::engine::front
+}  // namespace antiphase::engine::rivals::front

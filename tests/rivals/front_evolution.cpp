@@ -1,4 +1,4 @@
-#include "optimize/engine/methods/front_evolution.h"
+#include "tests/rivals/front_evolution.h"
 
 #include <algorithm>
 #include <array>
@@ -6,14 +6,14 @@
 #include <numeric>
 #include <utility>
 
-#include "optimize/engine/methods/front/gap_search.h"
-#include "optimize/engine/methods/front/judgements.h"
-#include "optimize/engine/methods/front/line_descent.h"
-#include "optimize/engine/methods/front/moves.h"
-#include "optimize/engine/methods/front/places.h"
-#include "optimize/engine/methods/front/population.h"
+#include "tests/rivals/front/child_moves.h"
+#include "tests/rivals/front/cube_places.h"
+#include "tests/rivals/front/gap_search.h"
+#include "tests/rivals/front/judgements.h"
+#include "tests/rivals/front/line_descent.h"
+#include "tests/rivals/front/population.h"
 
-namespace antiphase::engine {
+namespace antiphase::engine::rivals {
 namespace {
 
 using namespace front;
@@ -142,4 +142,4 @@ FrontFound front_evolution(const FrontTask& task) {
   return Evolution(task).run();
 }
 
-}  // namespace antiphase::engine
+}  // namespace antiphase::engine::rivals

@@ -4,9 +4,9 @@
 #include <array>
 #include <vector>
 
-#include "optimize/engine/methods/front/judgements.h"
+#include "tests/rivals/front/judgements.h"
 
-namespace antiphase::engine::front {
+namespace antiphase::engine::rivals::front {
 
 class GapSearch {
  public:
@@ -35,4 +35,4 @@ class GapSearch {
   int spent_ = 0;                // judgements
 };
 
-}  // namespace antiphase::engine::front
+}  // namespace antiphase::engine::rivals::front

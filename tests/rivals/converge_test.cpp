@@ -1,13 +1,15 @@
-// One optimum of published constrained problems, by the method that a user of the engine would call. Sources
-// of the optima: textbook_problems.h.
+// One optimum of published constrained problems, by the engine's own parts in rounds. Sources of the optima:
+// textbook_problems.h.
 #include <doctest/doctest.h>
 
+#include <atomic>
 #include <cmath>
 
-#include "optimize/engine/methods/converge.h"
 #include "tests/optimize/support/textbook_problems.h"
+#include "tests/rivals/converge.h"
 
 using namespace antiphase::engine;
+using namespace antiphase::engine::rivals;
 using namespace antiphase::engine::testing;
 
 namespace {
@@ -65,4 +67,25 @@ TEST_CASE("levels and numbers that lean on each other are found together") {
   // For a given n the least over c is (n - 6.8)^2 / (1 + 10 * 3.4^2) (completing the square); n = 7 wins.
   t.optimum = 0.2 * 0.2 / (1 + 10 * 3.4 * 3.4);
   for (std::uint64_t seed = 1; seed <= 5; ++seed) CHECK(excess_cost(t, 3000, seed) <= 1e-3);
+}
+
+TEST_CASE("the rounds repeat themselves and stop at the flag within one evaluation") {
+  const Textbook t = pressure_vessel();  // levels and numbers
+  std::atomic<bool> stop{false};
+  int told = 0;
+  MethodTask task;
+  task.problem = &t.problem;
+  task.evaluations = 3000;
+  const Found first = converge(task), second = converge(task);
+  CHECK(first.best->x == second.best->x);
+  CHECK(first.evaluations == second.evaluations);
+  for (const int most : {37, 1700}) {  // in the first population, and later
+    told = 0;
+    stop = false;
+    task.stop = &stop;
+    task.seen = [&](std::span<const double>, const Judged&) { stop = ++told >= most; };
+    const Found found = converge(task);
+    CHECK(found.evaluations == most);
+    CHECK(found.ended == Ended::interrupted);
+  }
 }

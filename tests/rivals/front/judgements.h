@@ -4,13 +4,13 @@
 #include <set>
 #include <vector>
 
-#include "optimize/engine/methods/front/places.h"
-#include "optimize/engine/methods/front/population.h"
-#include "optimize/engine/methods/front_method.h"
 #include "optimize/engine/pareto/archive.h"
 #include "optimize/engine/recorder.h"
+#include "tests/rivals/front/cube_places.h"
+#include "tests/rivals/front/population.h"
+#include "tests/rivals/front_method.h"
 
-namespace antiphase::engine::front {
+namespace antiphase::engine::rivals::front {
 
 enum class Verdict {
   known,  ///< asked before, told from memory without staying, or nothing more may be asked
@@ -45,4 +45,4 @@ class Judgements {
   bool answered_ = false, any_ = false;
 };
 
-}  // namespace antiphase::engine::front
+}  // namespace antiphase::engine::rivals::front
