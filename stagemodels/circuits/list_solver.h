@@ -211,7 +211,8 @@ ANTIPHASE_INLINE void ListSolver<S, Capacity>::local(int k, double cosine, const
     if constexpr (r != kLocal) {
       constexpr bool kNode = r < kLocal;
       const double scale = kNode ? 1.0 : numbers_.scale[r];
-      // F or g: what comes through resistors and sinks, less what the tubes take.
+      // F or g: what comes through resistors and sinks, less what the tubes take,
+      //   f = still + sum of linear(r, j) x(j) + linear(r, source) s - scale (plate and grid currents).
       double f = w.still[r];
       newton::each<kLocal>(ANTIPHASE_STEP(j) {
         if constexpr (kShape.linear[r][j]) f += numbers_.linear[r][j] * x[j];
@@ -240,6 +241,8 @@ ANTIPHASE_INLINE void ListSolver<S, Capacity>::local(int k, double cosine, const
         e.F[r] = f;
       else
         e.g[r - kLocal] = f;
+      // The derivative of F or g by unknown j: the linear coefficient, and +-gm, +-gp, +-gg of the sections
+      // whose voltages hang on j; that by y0 times the cosine.
       newton::each<kUnknowns>(ANTIPHASE_STEP(j) {
         if constexpr (kShape.linear[r][j] || kShape.tube(r, j)) {
           double v = 0;

@@ -10,6 +10,11 @@
 /// A circuit gives: kLocal, kBorder, kPattern; `sweep`, the currents of its tubes at all instants; `local`,
 /// its equations at one instant from those. Everything here is inlined into the circuit's own `solve`,
 /// which is compiled for each width of vectors.
+///
+/// Letters (stagemodels/README.md, "Letters"): k an instant, m(k) its weight in a mean; x(k) and y the
+/// unknowns; F(k) = 0 at each instant, sum m(k) g(k) = 0 over the cycle; F_x, F_y, g_x, g_y their
+/// derivatives. A step is
+///   F_x(k) dx(k) + F_y(k) dy = -F(k),   sum m(k) [g_x(k) dx(k) + g_y(k) dy] = -sum m(k) g(k).
 #pragma once
 
 #include <cmath>
@@ -24,7 +29,7 @@ namespace antiphase {
 /// condition.
 template <int L, int B, int N>
 struct NewtonWork {
-  alignas(64) double red[L][B + 1][N];  ///< F_x^-1 F_y, and F_x^-1 F in the last column
+  alignas(64) double red[L][B + 1][N];  ///< P = F_x^-1 F_y, and p = F_x^-1 F in the last column
   alignas(64) double step[L][N];
   double border[B][B + 2];  ///< matrix; right sides of the step and of the tangent
   double step_y[B], tangent[B];
@@ -115,6 +120,7 @@ ANTIPHASE_INLINE double pass(const Circuit& circuit, const Instants& instants, c
 #pragma GCC ivdep
     for (int lane = 0; lane < W; ++lane) {
       const int k = first + lane;
+      // F(k), g(k) and their derivatives at x(k) and y.
       InstantEquations<L, B> e;
       double x[L];
       each<L>(ANTIPHASE_STEP(r) { x[r] = state.x[r][k]; });
@@ -127,10 +133,13 @@ ANTIPHASE_INLINE double pass(const Circuit& circuit, const Instants& instants, c
         check[lane] += here * 0.0;
       });
       largest[lane] = size > largest[lane] ? size : largest[lane];
+      // P(k) = F_x^-1 F_y stands in e.F_y, p(k) = F_x^-1 F in e.F from here on.
       eliminate<Circuit>(e);
       each<B>(ANTIPHASE_STEP(b) {
         if constexpr (b > 0) {
+          // sum m(k) g(k)
           g[b][lane] += w * e.g[b];
+          // M = sum m(k) [g_y(k) - g_x(k) P(k)]
           each<B>(ANTIPHASE_STEP(c) {
             double by = 0;
             if constexpr (Circuit::kPattern.g_y[b][c]) by = e.g_y[b][c];
@@ -139,6 +148,7 @@ ANTIPHASE_INLINE double pass(const Circuit& circuit, const Instants& instants, c
             });
             m[b][c][lane] += w * by;
           });
+          // sum m(k) g_x(k) p(k)
           double by = 0;
           each<L>(ANTIPHASE_STEP(r) {
             if constexpr (Circuit::kPattern.g_x[b][r]) by += e.g_x[b][r] * e.F[r];
@@ -146,6 +156,7 @@ ANTIPHASE_INLINE double pass(const Circuit& circuit, const Instants& instants, c
           rhs[b][lane] += w * by;
         }
       });
+      // Kept for the step: dx(k) = -p(k) - P(k) dy.
       each<L>(ANTIPHASE_STEP(r) {
         each<B>(ANTIPHASE_STEP(b) { work.red[r][b][k] = done.F_y[r][b] ? e.F_y[r][b] : 0.0; });
         work.red[r][B][k] = e.F[r];
@@ -153,7 +164,8 @@ ANTIPHASE_INLINE double pass(const Circuit& circuit, const Instants& instants, c
     }
   }
 
-  // The condition that fixes the drive.
+  // The condition that fixes the drive. A value: dy0 = value - y0. A level a(x) of an output (its
+  // fundamental): -a(P) dy = value - a(x) + a(p).
   double residual_0 = y[0] - drive.value;
   double(&row)[B + 2] = work.border[0];
   for (double& v : row) v = 0;
@@ -173,6 +185,8 @@ ANTIPHASE_INLINE double pass(const Circuit& circuit, const Instants& instants, c
   row[B] -= residual_0;
   row[B + 1] = 1;
 
+  // The other rows of the border: M dy = sum m(k) g_x(k) p(k) - sum m(k) g(k). The last column is the right
+  // side of the tangent, in which the value of the drive's condition grows by one.
   double worst = std::fabs(residual_0), sum = worst * 0.0;
   for (int b = 1; b < B; ++b) {
     const double mean = whole(g[b]);
@@ -235,6 +249,7 @@ ANTIPHASE_INLINE double make_step(NewtonWork<L, B, N>& work, int count) {
 #pragma GCC ivdep
     for (int lane = 0; lane < W; ++lane) {
       const int k = first + lane;
+      // dx(k) = -p(k) - P(k) dy
       each<L>(ANTIPHASE_STEP(r) {
         double step = -work.red[r][B][k];
         each<B>(ANTIPHASE_STEP(b) { step -= work.red[r][b][k] * work.step_y[b]; });
