@@ -1,10 +1,14 @@
 #!/usr/bin/env python3
-"""Takes the pictures of the README anew: searches the demo, opens its page in a browser and writes results/pictures/*.png.
+"""Takes the pictures of README and guide anew: searches the demo, opens its page in a browser and writes results/pictures/*.png,
+and what the program draws itself as *.svg.
 
-    pictures.py PROGRAM SOURCE
+    pictures.py PROGRAM SOURCE             all
+    pictures.py PROGRAM SOURCE --drawings  those that need no browser
 """
 import json
 import os
+import re
+import shutil
 import subprocess
 import sys
 import tempfile
@@ -30,9 +34,38 @@ def press(browser, selector):
     browser.settle()
 
 
+# (circuit, its brief, what the title of the drawing to take holds)
+DRAWN = [("long_tailed_pair", "rehearsal_room", "bias resistor"), ("split_load", "split_load", "bias resistor")]
+
+
+def alone(drawing):
+    """A drawing of the page as a file of its own: on white, and legible without the page's style sheet."""
+    return re.sub(r"<svg class=\"[^\"]*\"", '<svg xmlns="http://www.w3.org/2000/svg" style="background:#fff;color:#111" '
+                  'font-family="sans-serif" fill="none"', drawing, count=1) + "\n"
+
+
+def drawings(program, source, into):
+    briefs = os.path.join(source, "configs", "briefs")
+    with tempfile.TemporaryDirectory() as folder:
+        for circuit, brief, holds in DRAWN:
+            subprocess.run([program, "search", os.path.join(briefs, brief + ".json"), "--out", folder, "--quiet", "--plots", "svg"],
+                           check=True, stdout=subprocess.DEVNULL)
+            with open(os.path.join(folder, "report.html"), encoding="utf-8") as page:
+                found = re.findall(r"<svg class=\"circuit.*?</svg>", page.read(), re.S)
+            drawing = next(d for d in found if holds in re.search(r"<title>(.*?)</title>", d)[1])
+            with open(os.path.join(into, "circuit_%s.svg" % circuit), "w", encoding="utf-8") as out:
+                out.write(alone(drawing))
+            if brief == "rehearsal_room":
+                shutil.copy(os.path.join(folder, "plate_curves_1.svg"), into)
+    subprocess.run([program, "tubes", "12AT7", "--plot", os.path.join(into, "tube_12AT7.svg")], check=True, stdout=subprocess.DEVNULL)
+
+
 def main():
     program, source = sys.argv[1:3]
     into = os.path.join(source, "results", "pictures")
+    drawings(program, source, into)
+    if sys.argv[3:] == ["--drawings"]:
+        return
     with tempfile.TemporaryDirectory() as folder:
         subprocess.run([program, "search", os.path.join(source, "configs/briefs/rehearsal_room.json"), "--out", folder, "--quiet"],
                        check=True, stdout=subprocess.DEVNULL)
