@@ -69,7 +69,7 @@ class Example:
         self.shown = self.lines[-1]
         self.shows = match["text"] is not None
         self.runs = runs_of(match["text"]) if self.shows else []
-        # Commands that the shell has to help with are run where they are shown only if all are the program's.
+        # A block that shows nothing is run if all of it is the program's; the shell's own commands are not.
         self.is_one = self.commands[-1] is not None if self.shows else None not in self.commands
         self.program, self.work = program, work
 
@@ -131,7 +131,7 @@ def too_long(readme):
     if len(lines) > README_LINES:
         yield f"README.md: {len(lines)} lines, at most {README_LINES}"
     for number, line in enumerate(lines, 1):
-        if len(line) > README_COLUMNS and not line.startswith("!["):
+        if len(line) > README_COLUMNS:
             yield f"README.md:{number}: {len(line)} columns, at most {README_COLUMNS}"
 
 
