@@ -200,7 +200,7 @@ def worst_point(printouts, quantities):
     if not points:
         sys.exit("no published points are printed any more")
     tube, plate_v, at, quantity, off = max(points, key=lambda p: abs(float(p[4])))
-    return f"{quantity} of the {tube} at {plate_v} V and {at}: {off} %"
+    return f"{quantity.replace('Ia', 'plate current')} of the {tube} at {plate_v} V and {at}: {off} %"
 
 
 def medians(printouts):
@@ -235,7 +235,7 @@ def trust_lines(printouts):
         f"**The search.** In {best[0]:.0f} of {best[1]:.0f} briefs of {best[2]:.0f} to {best[3]:.0f} combinations the normal search "
         f"found the very best, as going through all of them proves.",
         f"**Your tube.** The law of a card misses the plate currents of its sheet by a median of {m[0]} % over {m[1]:.0f} points "
-        f"(worst: {worst_point(printouts, ('Ia',))}). A tube in your hand is off by far more: 10 to 30 % is ordinary.",
+        f"(worst {worst_point(printouts, ('Ia',))}). A tube in your hand is off by far more: 10 to 30 % is ordinary.",
     ]
 
 
@@ -327,7 +327,7 @@ def search_and_failure_rows(printouts):
         ("A design settles or says why not", f"{settle[0]:.0f} designs from ranges ten times too wide",
          f"{settle[3]} % settled with an answer; {settle[1] + settle[2]:.0f} did not settle"),
         ("Wrong input is told where it stands", "every member of every example, bent in six ways", f"{wrong[0]:.0f} told"),
-        ("A killed search leaves old or new results, whole", f"{sum(kills):.0f} kills", f"{kills[0]:.0f} left the old, {kills[1]:.0f} the new"),
+        ("A killed search leaves old or new results, whole", f"{sum(kills):.0f} kills", f"{kills[0]:.0f} left the old whole, {kills[1]:.0f} came after the new were whole"),
     ]
 
 
