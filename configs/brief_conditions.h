@@ -4,50 +4,53 @@
 #include <array>
 #include <string_view>
 
+#include "stagemodels/members.h"
+
 namespace antiphase {
 
 struct Condition {
-  std::string_view name, pointer;
+  std::string_view name;     ///< in the brief
+  const DesignField* field;  ///< in a design; not null
 };
 /// At the top of a brief. A rail that is left out is chosen by the search.
 inline constexpr std::array kConditions{
-    Condition{"heater_v", "/heater_v"},
-    Condition{"source_ohm", "/source_ohm"},
-    Condition{"grid_leak_ohm", "/grid_leak_ohm"},
-    Condition{"coupling_f", "/coupling_f"},
-    Condition{"grid_bypass_f", "/grid_bypass_f"},
-    Condition{"clean_limit_pct", "/clean_limit_pct"},
-    Condition{"rail_v", "/bias/rail_v"},
-    Condition{"source_f", "/source_f"},
-    Condition{"input_coupling_f", "/input_coupling_f"},
-    Condition{"cathode_bypass_f", "/cathode_bypass_f"},
-    Condition{"reservoir_f", "/reservoir_f"},
+    Condition{"heater_v", &member::heater_v},
+    Condition{"source_ohm", &member::source_ohm},
+    Condition{"grid_leak_ohm", &member::grid_leak_ohm},
+    Condition{"coupling_f", &member::coupling_f},
+    Condition{"grid_bypass_f", &member::grid_bypass_f},
+    Condition{"clean_limit_pct", &member::clean_limit_pct},
+    Condition{"rail_v", &member::bias_rail_v},
+    Condition{"source_f", &member::source_f},
+    Condition{"input_coupling_f", &member::input_coupling_f},
+    Condition{"cathode_bypass_f", &member::cathode_bypass_f},
+    Condition{"reservoir_f", &member::reservoir_f},
 };
 /// In its object "tail".
-inline constexpr std::array kTailConditions{Condition{"output_ohm", "/tail/output_ohm"},
-                                            Condition{"compliance_v", "/tail/compliance_v"}};
+inline constexpr std::array kTailConditions{Condition{"output_ohm", &member::tail_output_ohm},
+                                            Condition{"compliance_v", &member::tail_compliance_v}};
 /// In its object "first_stage".
 inline constexpr std::array kFirstStageConditions{
-    Condition{"cathode_unbypassed_ohm", "/first_stage/cathode_unbypassed_ohm"},
-    Condition{"grid_leak_ohm", "/first_stage/grid_leak_ohm"},
-    Condition{"cathode_bypass_f", "/first_stage/cathode_bypass_f"},
-    Condition{"coupling_f", "/first_stage/coupling_f"},
+    Condition{"cathode_unbypassed_ohm", &member::first_stage_cathode_unbypassed_ohm},
+    Condition{"grid_leak_ohm", &member::first_stage_grid_leak_ohm},
+    Condition{"cathode_bypass_f", &member::first_stage_cathode_bypass_f},
+    Condition{"coupling_f", &member::first_stage_coupling_f},
 };
 /// In its object "feedback".
 inline constexpr std::array kFeedbackConditions{
-    Condition{"resistor_ohm", "/feedback/resistor_ohm"},
-    Condition{"output_impedance_ohm", "/feedback/output_impedance_ohm"},
-    Condition{"load_ohm", "/feedback/load_ohm"},
-    Condition{"low_hz", "/feedback/low_hz"},
-    Condition{"high_hz", "/feedback/high_hz"},
-    Condition{"least_gain_margin_db", "/feedback/least_gain_margin_db"},
-    Condition{"least_phase_margin_deg", "/feedback/least_phase_margin_deg"},
+    Condition{"resistor_ohm", &member::feedback_resistor_ohm},
+    Condition{"output_impedance_ohm", &member::feedback_output_impedance_ohm},
+    Condition{"load_ohm", &member::feedback_load_ohm},
+    Condition{"low_hz", &member::feedback_low_hz},
+    Condition{"high_hz", &member::feedback_high_hz},
+    Condition{"least_gain_margin_db", &member::feedback_least_gain_margin_db},
+    Condition{"least_phase_margin_deg", &member::feedback_least_phase_margin_deg},
 };
 /// The same, without a default.
 inline constexpr std::array kFeedbackRequired{
-    Condition{"wanted_db", "/feedback/wanted_db"},
-    Condition{"source_v_rms", "/feedback/source_v_rms"},
-    Condition{"output_gain", "/feedback/output_gain"},
+    Condition{"wanted_db", &member::feedback_wanted_db},
+    Condition{"source_v_rms", &member::feedback_source_v_rms},
+    Condition{"output_gain", &member::feedback_output_gain},
 };
 
 }  // namespace antiphase

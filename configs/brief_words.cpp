@@ -4,8 +4,8 @@
 #include "configs/forms_of_space.h"
 #include "configs/quantity_text.h"
 #include "configs/read_brief.h"
-#include "configs/read_variables.h"
 #include "configs/wording.h"
+#include "objectives/sizing_inputs.h"
 #include "stagemodels/circuits/questions.h"
 #include "stagemodels/members.h"
 
@@ -60,15 +60,14 @@ std::string variables_sentence(const DesignSpace& s) {
   std::vector<std::string> parts{"supply " + range_in_words(s.supply_v, "V"),
                                  "plate current " + range_in_words(s.plate_current_a, "A") + " per section",
                                  "plate resistor " + range_in_words(s.plate_ohm, "ohm")};
-  const auto also = [&](std::string_view variable, std::string_view description, const Range& range,
-                        std::string_view unit) {
-    if (has_variable(s.circuit, variable))
-      parts.push_back(std::string(description) + " " + range_in_words(range, unit));
+  const auto also = [&](SizingInput input, std::string_view description, std::string_view unit) {
+    if (has_sizing_input(s.circuit, input))
+      parts.push_back(std::string(description) + " " + range_in_words(s.*row_of(input).range, unit));
   };
-  also("plate_ohm_ratio", "the second plate resistor over the first", s.plate_ohm_ratio, "1");
-  also("tail_fraction", "share of the supply across the tail", s.tail_fraction, "1");
-  also("first_plate_ohm", "plate resistor of the first stage", s.first_plate_ohm, "ohm");
-  also("first_plate_current_a", "its plate current", s.first_plate_current_a, "A");
+  also(SizingInput::plate_ohm_ratio, "the second plate resistor over the first", "1");
+  also(SizingInput::tail_fraction, "share of the supply across the tail", "1");
+  also(SizingInput::first_plate_ohm, "plate resistor of the first stage", "ohm");
+  also(SizingInput::first_plate_current_a, "its plate current", "A");
   std::string text = "Within: ";
   for (std::size_t i = 0; i < parts.size(); ++i) text += (i ? "; " : "") + parts[i];
   return text + ".";
@@ -136,8 +135,7 @@ std::string parts_sentence(const DesignSpace& s) {
   } else {
     text = "Resistors are taken from the " + std::string(engine::name_of(s.resistor_series)) + " series";
     for (const DesignSpace::OwnSeries& own : s.own_series)
-      text += ", the " + std::string(find_design_field(own.pointer)->label) + " from " +
-              std::string(engine::name_of(own.series));
+      text += ", the " + std::string(own.part->label) + " from " + std::string(engine::name_of(own.series));
   }
   if (s.plate_2_of_two) text += "; plate resistor 2 may be two of them, in series or parallel";
   if (s.on_hand && !s.on_hand->capacitors.empty())

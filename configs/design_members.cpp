@@ -3,6 +3,7 @@
 #include "configs/nearest_names.h"
 #include "configs/wording.h"
 #include "stagemodels/circuits/questions.h"
+#include "stagemodels/members.h"
 
 namespace antiphase {
 
@@ -77,7 +78,7 @@ std::string no_meaning_in(CircuitKind circuit) {
 }
 
 std::string why_not_applicable(const DesignField& field, const Design& design) {
-  if (field.pointer == "/supply_v" && design.main_supply_v > 0)
+  if (&field == &member::supply_v && design.main_supply_v > 0)
     return "is solved from main_supply_v and dropping_ohm, and evaluate prints it; leave it out";
   Design d = design;
   d.main_supply_v = design.main_supply_v > 0 ? 0 : 1;

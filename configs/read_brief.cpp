@@ -18,6 +18,7 @@
 #include "configs/sha256.h"
 #include "configs/wording.h"
 #include "stagemodels/circuits/questions.h"
+#include "stagemodels/members.h"
 
 namespace antiphase {
 namespace {
@@ -37,7 +38,7 @@ bool applies_somewhere(const DesignField& field, const DesignSpace& space) {
 }
 
 void read_condition(ObjectReader& in, const Condition& condition, DesignSpace& space) {
-  const auto& field = *find_design_field(condition.pointer);
+  const auto& field = *condition.field;
   if (!applies_somewhere(field, space)) {
     Design design = space.given;
     design.bias.form = space.bias_forms.front();
@@ -53,7 +54,7 @@ void read_condition(ObjectReader& in, const Condition& condition, DesignSpace& s
 void read_main_supply(ObjectReader& in, DesignSpace& space) {
   const auto member = in.find("main_supply_v");
   if (!member) return;
-  const auto rule = rule_of(*find_design_field("/main_supply_v"));
+  const auto rule = rule_of(member::main_supply_v);
   const auto value = member->number(rule);
   space.given.main_supply_v = value.value_or(rule.high);
   if (value && space.supply_v.low > 0 && *value <= space.supply_v.low)
@@ -119,7 +120,7 @@ void read_feedback(ObjectReader& in, DesignSpace& space) {
   space.given.feedback.given = true;
   ObjectReader part(*member);
   for (const auto& condition : kFeedbackRequired) {
-    const auto& field = *find_design_field(condition.pointer);
+    const auto& field = *condition.field;
     if (const auto value = part.required_number(condition.name, std::string(field.label), rule_of(field)))
       field.at(space.given) = *value;
   }
@@ -129,7 +130,7 @@ void read_feedback(ObjectReader& in, DesignSpace& space) {
 
 void read_target(const Cursor& cursor, Brief& brief) {
   ObjectReader in(cursor);
-  const auto& field = *find_design_field("/swing_peak_v");
+  const auto& field = member::swing_peak_v;
   const bool has_swing = in.find("swing_peak_v").has_value(),
              has_bias = in.find("output_valve_bias_v").has_value();
   const auto swing = in.number("swing_peak_v", rule_of(field));
@@ -189,10 +190,9 @@ void read_output_bias(ObjectReader& in, Brief& brief) {
 void read_load(const Cursor& cursor, const TubeLibrary& library, Brief& brief) {
   ObjectReader in(cursor);
   Design& given = brief.space.given;
-  const auto ohm =
-      in.required_number("ohm", "the output valve's grid leak", rule_of(*find_design_field("/load_ohm")));
+  const auto ohm = in.required_number("ohm", "the output valve's grid leak", rule_of(member::load_ohm));
   const bool has_farad = in.find("farad").has_value();
-  const auto farad = in.number("farad", rule_of(*find_design_field("/load_f")));
+  const auto farad = in.number("farad", rule_of(member::load_f));
   if (ohm) given.load_ohm = *ohm;
   if (farad) given.load_f = *farad;
   const auto valve = in.find("output_valve");

@@ -9,6 +9,7 @@
 #include "configs/quantity_text.h"
 #include "configs/wording.h"
 #include "stagemodels/circuits/questions.h"
+#include "stagemodels/members.h"
 
 namespace antiphase {
 namespace {
@@ -46,8 +47,8 @@ void read_sections(ObjectReader& in, Design& design) {
 
 /// Two plate resistors, or the only one as a number or a list of one.
 void read_plate_resistors(ObjectReader& in, Design& design) {
-  const auto field = [](std::size_t i) {
-    return *find_design_field(i == 0 ? "/plate_ohm/0" : "/plate_ohm/1");
+  const auto field = [](std::size_t i) -> const DesignField& {
+    return i == 0 ? member::plate_ohm_0 : member::plate_ohm_1;
   };
   const auto count = static_cast<std::size_t>(plate_resistors(design.circuit));
   const auto member =
@@ -202,7 +203,7 @@ Design read_members(const Cursor& root, const TubeLibrary& library) {
   read_first_stage(in, library, design);
   read_feedback(in, design);
   for (const auto& field : design_fields()) {
-    if (field.pointer == "/main_supply_v")
+    if (&field == &member::main_supply_v)
       read_main_supply(in, field, design);
     else if (steps_of(field).second.empty())
       read_field(in, steps_of(field).first, field, design);

@@ -10,6 +10,7 @@
 #include "configs/wording.h"
 #include "objectives/part_levels.h"
 #include "stagemodels/circuits/questions.h"
+#include "stagemodels/members.h"
 
 namespace antiphase {
 namespace {
@@ -28,14 +29,15 @@ std::optional<engine::Series> read_series(ObjectReader& in, std::string_view kin
   return series;
 }
 
-/// Resistors that may have a series of their own, by their places in a design.
+/// Resistors that may have a series of their own.
 struct OwnPart {
-  std::string_view name, pointer;
+  std::string_view name;    ///< in the brief
+  const DesignField* part;  ///< in a design; not null
 };
 constexpr std::array kOwnParts{
-    OwnPart{"plate_ohm", "/plate_ohm/0"},   OwnPart{"plate_ohm", "/plate_ohm/1"},
-    OwnPart{"bias_ohm", "/bias/ohm"},       OwnPart{"tail_ohm", "/tail/ohm"},
-    OwnPart{"cathode_ohm", "/cathode_ohm"}, OwnPart{"dropping_ohm", "/dropping_ohm"}};
+    OwnPart{"plate_ohm", &member::plate_ohm_0},   OwnPart{"plate_ohm", &member::plate_ohm_1},
+    OwnPart{"bias_ohm", &member::bias_ohm},       OwnPart{"tail_ohm", &member::tail_ohm},
+    OwnPart{"cathode_ohm", &member::cathode_ohm}, OwnPart{"dropping_ohm", &member::dropping_ohm}};
 
 /// Gives the bytes of the file.
 std::string read_stock_beside(const Cursor& member, const std::string& brief_file, DesignSpace& space) {
@@ -55,7 +57,7 @@ std::string read_stock_beside(const Cursor& member, const std::string& brief_fil
 void check_reach(const Cursor& member, const DesignSpace& space) {
   const Range& plate = space.plate_ohm;
   if (plate.fixed() || !plate.values.empty() || plate.step > 0 || plate.low <= 0) return;
-  if (resistors_to_be_had(space, "/plate_ohm/0", plate.low, plate.high).empty())
+  if (resistors_to_be_had(space, member::plate_ohm_0, plate.low, plate.high).empty())
     member.error("has nothing in range: no resistor on hand from " + exactly(plate.low, "ohm") + " to " +
                  exactly(plate.high, "ohm") + " for the plates (plate_ohm)");
 }
@@ -67,13 +69,13 @@ std::string read_parts(const Cursor& cursor, const std::string& brief_file, Desi
   if (const auto series = read_series(in, "resistors")) space.resistor_series = *series;
   if (const auto series = read_series(in, "capacitors")) space.capacitor_series = *series;
   const bool two_plates = plate_resistors(space.circuit) == 2;
-  for (const OwnPart& part : kOwnParts) {
-    if (part.pointer == "/plate_ohm/1") {
-      if (two_plates && !space.own_series.empty() && space.own_series.back().pointer == "/plate_ohm/0")
-        space.own_series.push_back({part.pointer, space.own_series.back().series});
+  for (const OwnPart& own : kOwnParts) {
+    if (own.part == &member::plate_ohm_1) {
+      if (two_plates && !space.own_series.empty() && space.own_series.back().part == &member::plate_ohm_0)
+        space.own_series.push_back({own.part, space.own_series.back().series});
       continue;
     }
-    if (const auto series = read_series(in, part.name)) space.own_series.push_back({part.pointer, *series});
+    if (const auto series = read_series(in, own.name)) space.own_series.push_back({own.part, *series});
   }
   if (const auto two = in.find("plate_2")) {
     if (!two_plates)

@@ -4,6 +4,7 @@
 
 #include "configs/object_reader.h"
 #include "stagemodels/design_fields.h"
+#include "stagemodels/members.h"
 
 namespace antiphase {
 namespace {
@@ -23,7 +24,7 @@ void read_scatter(ObjectReader& in, std::string_view name, Scatter& to) {
 
 bool is_part(const DesignField& field) {
   return field.role == FieldRole::resistor || field.role == FieldRole::capacitor ||
-         field.role == FieldRole::setting || field.pointer == "/load_ohm";
+         field.role == FieldRole::setting || &field == &member::load_ohm;
 }
 
 OrErrors<Tolerances> read_document(OrErrors<JsonDocument> document, const Design& design) {
@@ -57,8 +58,7 @@ Tolerances read_tolerances(const Cursor& cursor, const std::function<bool(const 
     ObjectReader single(*member);
     for (const DesignField& field : design_fields())
       if (is_part(field) && applies(field))
-        if (const auto v = single.number(field.pointer, kPct))
-          t.single.push_back({std::string(field.pointer), *v});
+        if (const auto v = single.number(field.pointer, kPct)) t.single.push_back({&field, *v});
   }
   return t;
 }

@@ -7,6 +7,7 @@
 #include "configs/design_members.h"
 #include "configs/quantity_text.h"
 #include "configs/wording.h"
+#include "objectives/sizing_inputs.h"
 #include "stagemodels/circuits/questions.h"
 #include "stagemodels/members.h"
 
@@ -58,11 +59,14 @@ std::optional<Range> read_values(const Cursor& cursor, const NumberRule& rule) {
   return Range{values.front(), values.back(), 0, values};
 }
 
+/// A sizing input (objectives/sizing_inputs.h) as a member of a brief's "variables".
 struct Variable {
-  std::string_view name, description;
+  SizingInput input;
+  std::string_view description;
   NumberRule rule;
-  Range DesignSpace::*member;
   std::optional<Range> fallback;  ///< empty: the brief has to say
+
+  std::string_view name() const { return row_of(input).name; }
 };
 
 /// The defaults are wide enough for every working pair of the handbooks (common practice, no
@@ -70,37 +74,22 @@ struct Variable {
 /// than two fifths leaves no swing; the second plate resistor is a little larger than the first.
 std::array<Variable, 7> variables() {
   return {
-      Variable{"first_plate_ohm",
+      Variable{SizingInput::first_plate_ohm,
                "plate resistor of the first stage",
-               rule_of(*find_design_field("/first_stage/plate_ohm")),
-               &DesignSpace::first_plate_ohm,
-               {}},
-      Variable{"first_plate_current_a",
-               "plate current of the first stage at rest",
-               {"A", 1e-6, 1},
-               &DesignSpace::first_plate_current_a,
+               rule_of(member::first_stage_plate_ohm),
                {}},
       Variable{
-          "supply_v", "supply voltage", rule_of(*find_design_field("/supply_v")), &DesignSpace::supply_v, {}},
-      Variable{"tail_fraction",
+          SizingInput::first_plate_current_a, "plate current of the first stage at rest", {"A", 1e-6, 1}, {}},
+      Variable{SizingInput::supply_v, "supply voltage", rule_of(member::supply_v), {}},
+      Variable{SizingInput::tail_fraction,
                "share of the supply across the tail",
                {"1", 0, 1, true, true},
-               &DesignSpace::tail_fraction,
                Range{0.05, 0.4, 0, {}}},
-      Variable{"plate_current_a",
-               "plate current of one section at rest",
-               {"A", 1e-6, 1},
-               &DesignSpace::plate_current_a,
-               {}},
-      Variable{"plate_ohm",
-               "plate resistor of section 1",
-               rule_of(*find_design_field("/plate_ohm/0")),
-               &DesignSpace::plate_ohm,
-               {}},
-      Variable{"plate_ohm_ratio",
+      Variable{SizingInput::plate_current_a, "plate current of one section at rest", {"A", 1e-6, 1}, {}},
+      Variable{SizingInput::plate_ohm, "plate resistor of section 1", rule_of(member::plate_ohm_0), {}},
+      Variable{SizingInput::plate_ohm_ratio,
                "plate resistor 2 over plate resistor 1",
                {"1", 0.1, 10},
-               &DesignSpace::plate_ohm_ratio,
                Range{0.9, 1.5, 0, {}}},
   };
 }
@@ -130,19 +119,16 @@ void read_forms(ObjectReader& in, std::string_view name, std::string_view what,
 }  // namespace
 
 bool has_variable(CircuitKind kind, std::string_view name) {
-  if (name == "tail_fraction") return has_role(kind, Role::tail);
-  if (name == "plate_ohm_ratio") return has_member(kind, member::plate_ohm_1);
-  if (name == "first_plate_ohm") return has_member(kind, member::first_stage_plate_ohm);
-  if (name == "first_plate_current_a") return has_first_stage(kind);
   if (name == "bias_form") return !circuit(kind).bias_forms.empty();
   if (name == "tail_form") return !circuit(kind).tail_forms.empty();
-  return true;
+  const SizingInputRow* row = sizing_input_named(name);
+  return row && has_sizing_input(kind, row->input);
 }
 
 bool needs_variable(CircuitKind kind, std::string_view name) {
   const auto all = variables();
   return has_variable(kind, name) && std::any_of(all.begin(), all.end(), [&](const Variable& v) {
-           return v.name == name && !v.fallback;
+           return v.name() == name && !v.fallback;
          });
 }
 
@@ -157,13 +143,13 @@ std::optional<Range> read_range(const Cursor& cursor, const NumberRule& rule) {
 void read_variables(const Cursor& cursor, DesignSpace& space) {
   ObjectReader in(cursor);
   for (const auto& v : variables()) {
-    if (!has_variable(space.circuit, v.name)) {
-      if (in.find(v.name)) in.error(v.name, no_meaning_in(space.circuit));
+    if (!has_sizing_input(space.circuit, v.input)) {
+      if (in.find(v.name())) in.error(v.name(), no_meaning_in(space.circuit));
       continue;
     }
-    const auto member = v.fallback ? in.find(v.name) : in.require(v.name, v.description);
+    const auto member = v.fallback ? in.find(v.name()) : in.require(v.name(), v.description);
     const auto range = member ? read_range(*member, v.rule) : v.fallback;
-    if (range) space.*v.member = *range;
+    if (range) space.*row_of(v.input).range = *range;
   }
   const CircuitEntry& entry = circuit(space.circuit);
   read_forms<BiasForm>(in, "bias_form", "bias", entry.bias_forms, kBiasForms, space.circuit,

@@ -14,6 +14,7 @@
 #include "stagemodels/linear/choose_capacitors.h"
 #include "stagemodels/linear/feedback.h"
 #include "stagemodels/linear/frequency_figures.h"
+#include "stagemodels/members.h"
 #include "stagemodels/sizing.h"
 
 namespace antiphase {
@@ -118,7 +119,7 @@ DesignProblem::DesignProblem(DesignSpace space, Demands demands)
     demands_.limits.push_back(low_corner_limit(*space_.low_frequency_hz));
     const bool from_hand = space_.on_hand && !space_.on_hand->capacitors.empty();
     if (from_hand || gives_a_capacitor(space_.given)) judged_ = demands_;
-    const DesignField& any = *find_design_field("/coupling_f");
+    const DesignField& any = member::coupling_f;
     if (from_hand) {
       for (const Stock::Item& item : space_.on_hand->capacitors)
         if (item.pieces > 0) capacitor_levels_.push_back(item.value);
@@ -184,6 +185,7 @@ void DesignProblem::add_family(const Tube* tube, const Tube* first_tube, BiasFor
     Slot slot{part.field->at, -1, part.levels.front()};
     if (part.levels.size() > 1) {
       slot.axis = static_cast<int>(family.parts.axes.size());
+      form.part_fields.push_back(part.field);
       family.parts.axes.push_back({std::string(part.field->pointer), part.levels.front(), part.levels.back(),
                                    part.logarithmic, part.levels});
     }
@@ -234,6 +236,10 @@ SizingInputs DesignProblem::sizing_inputs_at(const Form& form, std::span<const d
     inputs.*input.member = slot.axis < 0 ? slot.value : ideal_x[slot.axis];
   }
   return inputs;
+}
+
+std::span<const DesignField* const> DesignProblem::part_fields(int family) const {
+  return forms_[static_cast<std::size_t>(family)].part_fields;
 }
 
 Design DesignProblem::design_at(int family, std::span<const double> parts_x) const {

@@ -6,6 +6,7 @@
 #pragma once
 
 #include <optional>
+#include <span>
 #include <string>
 #include <vector>
 
@@ -37,6 +38,9 @@ class DesignProblem {
 
   /// The design at a lattice point of a family.
   Design design_at(int family, std::span<const double> parts_x) const;
+
+  /// The members of a design that the axes of a family's lattice set, in the order of the axes.
+  std::span<const DesignField* const> part_fields(int family) const;
 
   /// The lattice point that gives such a design, judged as yet by nobody; empty if there is none.
   std::optional<engine::Point> lattice_point(const Design& design) const;
@@ -70,6 +74,7 @@ class DesignProblem {
     Design base;
     std::vector<Slot> ideal;  ///< of SizingInputs, in the order of kSizingInputRows
     std::vector<Slot> parts;
+    std::vector<const DesignField*> part_fields;  ///< of those parts that are axes
   };
   void add_family(const Tube* tube, const Tube* first_tube, BiasForm bias, TailForm tail);
   SizingInputs sizing_inputs_at(const Form& form, std::span<const double> ideal_x) const;

@@ -3,12 +3,12 @@
 
 #include <optional>
 #include <string>
-#include <string_view>
 #include <vector>
 
 #include "objectives/part_supply.h"
 #include "optimize/engine/snapping/preferred_values.h"
 #include "stagemodels/design.h"
+#include "stagemodels/design_fields.h"
 
 namespace antiphase {
 
@@ -39,8 +39,8 @@ struct DesignSpace {
   engine::Series resistor_series = engine::Series::e24;
   engine::Series capacitor_series = engine::Series::e6;
   struct OwnSeries {
-    std::string_view pointer;  ///< of the part in a design: "/plate_ohm/0"
-    engine::Series series;
+    const DesignField* part = nullptr;  ///< a resistor of the circuit, not null
+    engine::Series series{};
   };
   std::vector<OwnSeries> own_series;  ///< of single parts, in place of resistor_series
   bool plate_2_of_two = false;        ///< plate resistor 2 may be two resistors in series or parallel

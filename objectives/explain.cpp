@@ -6,6 +6,7 @@
 #include <string_view>
 #include <utility>
 
+#include "objectives/sizing_inputs.h"
 #include "optimize/engine/lattice/levels.h"
 
 namespace antiphase {
@@ -27,30 +28,29 @@ class Neighbours {
         start_(judge_fully(problem, problem.design_at(family_, x_))) {}
 
   std::size_t parts() const { return x_.size(); }
-  const DesignField* field(std::size_t part) const { return find_design_field(lattice_.axes[part].name); }
+  const DesignField& field(std::size_t part) const { return *problem_.part_fields(family_)[part]; }
   double value(std::size_t part) const { return x_[part]; }
   const Judgement& start() const { return start_; }
-  const Judgement& last() const { return there_; }  ///< of the change that was judged last
+  const Judgement& last() const { return changed_; }  ///< of the change that was judged last
 
   /// The next value down (-1) or up (+1); beyond the levels the one that would follow.
   std::optional<PartChange> next(std::size_t part, int way) const {
     const engine::Axis& axis = lattice_.axes[part];
-    PartChange change{field(part), 0, false};
-    if (!change.field) return std::nullopt;
+    PartChange change{&field(part), 0, false};
     const int level = levels_[part] + way, count = static_cast<int>(axis.levels.size());
     if (level >= 0 && level < count) {
       change.value = axis.levels[static_cast<std::size_t>(level)];
       return change;
     }
-    if (!open_beyond(axis.name) || count < 2) return std::nullopt;
+    if (!has_own_range(*change.field) || count < 2) return std::nullopt;
     change.beyond = true;
     if (change.field->role == FieldRole::resistor) {
       const double here = x_[part], inside = axis.levels[static_cast<std::size_t>(way > 0 ? count - 2 : 1)];
       const auto [below, above] = engine::around(problem_.space().resistor_series, here * here / inside);
       change.value = way > 0 ? above : below;
     } else {
-      const auto at = static_cast<std::size_t>(way > 0 ? count - 1 : 1);
-      change.value = x_[part] + way * (axis.levels[at] - axis.levels[at - 1]);
+      const auto outer = static_cast<std::size_t>(way > 0 ? count - 1 : 1);
+      change.value = x_[part] + way * (axis.levels[outer] - axis.levels[outer - 1]);
     }
     if (change.value < change.field->low || change.value > change.field->high) return std::nullopt;
     return change;
@@ -59,33 +59,30 @@ class Neighbours {
   Change with(std::vector<PartChange> parts) {
     Design design = problem_.design_at(family_, x_);
     for (const PartChange& p : parts) p.field->at(design) = p.value;
-    judge_fully(problem_, design, Depth::at_target, there_);
+    judge_fully(problem_, design, Depth::at_target, changed_);
     Change change;
     change.parts = std::move(parts);
-    change.score = difference(there_.score, start_.score);
-    for (std::size_t i = 0; i < there_.figures.size(); ++i) {
-      change.figures.push_back(difference(there_.figures[i], start_.figures[i]));
-      change.bought.push_back(difference(start_.terms[i], there_.terms[i]));
+    change.score = difference(changed_.score, start_.score);
+    for (std::size_t i = 0; i < changed_.figures.size(); ++i) {
+      change.figures.push_back(difference(changed_.figures[i], start_.figures[i]));
+      change.bought.push_back(difference(start_.terms[i], changed_.terms[i]));
     }
-    for (const LimitResult& r : there_.limits)
+    for (const LimitResult& r : changed_.limits)
       if (!r.kept) change.broken.push_back(r);
-    change.target = there_.evaluation.at_target.solved;
+    change.target = changed_.evaluation.at_target.solved;
     return change;
   }
 
  private:
   /// Only these have a range of their own in a brief; bias and tail follow from what is asked for at rest.
-  static bool open_beyond(std::string_view pointer) {
-    return pointer == "/supply_v" || pointer == "/plate_ohm/0" || pointer == "/plate_ohm/1" ||
-           pointer == "/first_stage/plate_ohm";
-  }
+  static bool has_own_range(const DesignField& part) { return row_that_gives(part) != nullptr; }
 
   const DesignProblem& problem_;
   const engine::Problem& lattice_;
   int family_;
   engine::Levels levels_;
   std::vector<double> x_;
-  Judgement start_, there_;
+  Judgement start_, changed_;
 };
 
 bool goes_beyond(const Change& c) {
@@ -115,12 +112,12 @@ InTheWay in_the_way(const Change& c) {
   return names;
 }
 
-/// Whether a row is found among `there` with the same value against the same limit.
-bool stays(const LimitResult& here, const std::vector<LimitResult>& there) {
+/// Whether a row is found among `others` with the same value against the same limit.
+bool stays(const LimitResult& row, const std::vector<LimitResult>& others) {
   const auto same = [](double a, double b) { return std::fabs(a - b) <= kSameValue * std::fabs(a); };
-  return std::any_of(there.begin(), there.end(), [&](const LimitResult& r) {
-    return r.name == here.name && r.section == here.section && r.at_least == here.at_least &&
-           r.known == here.known && same(here.value, r.value) && same(here.limit, r.limit);
+  return std::any_of(others.begin(), others.end(), [&](const LimitResult& r) {
+    return r.name == row.name && r.section == row.section && r.at_least == row.at_least &&
+           r.known == row.known && same(row.value, r.value) && same(row.limit, r.limit);
   });
 }
 
@@ -160,14 +157,13 @@ Explanation explain(const DesignProblem& problem, const engine::Point& point) {
     const std::optional<double> pct = loosening_pct(change);
     if (!pct || *pct > kMostLoosening_pct) return;
     Loosening l{change, *pct};
-    const auto [at, fresh] = found.try_emplace(in_the_way(change), l);
-    if (!fresh && merit(l) > merit(at->second)) at->second = std::move(l);
+    const auto [best, fresh] = found.try_emplace(in_the_way(change), l);
+    if (!fresh && merit(l) > merit(best->second)) best->second = std::move(l);
   };
 
   constexpr std::array kWays{-1, 1};
   for (std::size_t a = 0; a < around.parts(); ++a) {
-    PartSteps steps{around.field(a), around.value(a), {}};
-    if (!steps.field) continue;
+    PartSteps steps{&around.field(a), around.value(a), {}};
     for (std::size_t k = 0; k < kWays.size(); ++k)
       if (const auto change = around.next(a, kWays[k])) {
         steps.step[k] = around.with({*change});

@@ -55,7 +55,7 @@ std::vector<double> asked_levels(const DesignSpace& space, const SizingInputRow&
   }
   if (range.step > 0) return stepped(range.low, range.high, range.step);
   if (part.kind == ElementKind::resistor)
-    return resistors_to_be_had(space, part.member->pointer, range.low, range.high);
+    return resistors_to_be_had(space, *part.member, range.low, range.high);
   return multiples(range.low, range.high, kSupplyStep_v);
 }
 
@@ -81,8 +81,8 @@ std::vector<double> found_levels(const DesignSpace& space, const Design& base, c
     default: {
       // What the member has beyond the part itself is a resistor of its own, and given.
       const double rest_ohm = part.member->value(base) - part.value(base);
-      std::vector<double> levels = resistors_to_be_had(
-          space, part.member->pointer, std::max(1.0, span.low / kMargin), span.high * kMargin);
+      std::vector<double> levels =
+          resistors_to_be_had(space, *part.member, std::max(1.0, span.low / kMargin), span.high * kMargin);
       for (double& ohm : levels) ohm += rest_ohm;
       return levels;
     }
@@ -151,7 +151,7 @@ bool add_spans(const DesignSpace& space, const Design& base, const Sizing& sizin
 
 }  // namespace
 
-std::vector<double> resistors_to_be_had(const DesignSpace& space, std::string_view pointer, double low,
+std::vector<double> resistors_to_be_had(const DesignSpace& space, const DesignField& resistor, double low,
                                         double high) {
   std::vector<double> levels;
   if (space.on_hand && !space.on_hand->resistors.empty()) {
@@ -161,7 +161,7 @@ std::vector<double> resistors_to_be_had(const DesignSpace& space, std::string_vi
   }
   engine::Series series = space.resistor_series;
   for (const DesignSpace::OwnSeries& own : space.own_series)
-    if (own.pointer == pointer) series = own.series;
+    if (own.part == &resistor) series = own.series;
   return engine::members(series, low, high);
 }
 
@@ -172,7 +172,7 @@ std::vector<engine::TwoPart> plate_2_parts(const DesignSpace& space) {
                high = space.plate_ohm.high * space.plate_ohm_ratio.high;
   if (!space.plate_ohm.values.empty()) return one_or_two(space.plate_ohm.values, low, high);
   return one_or_two(
-      resistors_to_be_had(space, "/plate_ohm/1", std::max(1.0, low / kFarthest), high * kFarthest), low,
+      resistors_to_be_had(space, member::plate_ohm_1, std::max(1.0, low / kFarthest), high * kFarthest), low,
       high);
 }
 
@@ -186,12 +186,10 @@ std::vector<PartAxis> part_axes(const DesignSpace& space, const Design& base) {
   std::vector<PartAxis> axes;
   for (std::size_t i = 0; i < parts.size(); ++i) {
     const Element& part = *parts[i];
-    const auto wished = std::find_if(kSizingInputRows.begin(), kSizingInputRows.end(),
-                                     [&](const SizingInputRow& row) { return row.part == part.member; });
+    const SizingInputRow* wished = row_that_gives(*part.member);
     const bool resistance_or_current = part.kind == ElementKind::resistor || part.kind == ElementKind::sink;
     axes.push_back({part.member,
-                    wished != kSizingInputRows.end() ? asked_levels(space, *wished, part)
-                                                     : found_levels(space, base, part, spans[i]),
+                    wished ? asked_levels(space, *wished, part) : found_levels(space, base, part, spans[i]),
                     resistance_or_current});
   }
   return axes;

@@ -15,8 +15,8 @@ struct PartAxis {
 };
 
 /// Values of a resistor in [low, high], ascending: those on hand, or of the part's own series, or of the
-/// series of all. `pointer`: the part's place in a design.
-std::vector<double> resistors_to_be_had(const DesignSpace& space, std::string_view pointer, double low,
+/// series of all. Allocates.
+std::vector<double> resistors_to_be_had(const DesignSpace& space, const DesignField& resistor, double low,
                                         double high);
 
 /// Values that plate resistor 2 can have where it may be made of two; empty where it may not. One part has

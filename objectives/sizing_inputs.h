@@ -44,6 +44,20 @@ constexpr const SizingInputRow& row_of(SizingInput input) {
   return kSizingInputRows[static_cast<std::size_t>(input)];
 }
 
+/// The sizing input with a name, or null.
+constexpr const SizingInputRow* sizing_input_named(std::string_view name) {
+  for (const SizingInputRow& row : kSizingInputRows)
+    if (row.name == name) return &row;
+  return nullptr;
+}
+
+/// The sizing input that gives a part as it is; null: the part follows from what the stage has to do at rest.
+constexpr const SizingInputRow* row_that_gives(const DesignField& part) {
+  for (const SizingInputRow& row : kSizingInputRows)
+    if (row.part == &part) return &row;
+  return nullptr;
+}
+
 /// True if a search is free to choose it: the circuit has the sizing input, and in these forms it does not
 /// follow from the others.
 inline bool is_free(SizingInput input, const Design& base) {

@@ -127,11 +127,11 @@ struct BuildsRanking {
 /// The series of preferred values that parts are taken from.
 struct PartSeries {
   engine::Series resistors = engine::Series::e24, capacitors = engine::Series::e6;
-  std::vector<std::pair<std::string, engine::Series>> own;  ///< of single parts, by their JSON pointer
+  std::vector<std::pair<const DesignField*, engine::Series>> own;  ///< of single parts
 
   engine::Series of(const DesignField& field) const {
-    for (const auto& [pointer, series] : own)
-      if (pointer == field.pointer) return series;
+    for (const auto& [part, series] : own)
+      if (part == &field) return series;
     return field.role == FieldRole::capacitor ? capacitors : resistors;
   }
 };

@@ -350,7 +350,7 @@ void fill_design(Json& root) {
 // --- briefs ---
 
 bool has_condition(CircuitKind kind, const Condition& condition) {
-  return has_member(kind, *find_design_field(condition.pointer));
+  return has_member(kind, *condition.field);
 }
 
 /// Rules for an object of a brief with conditions: those that the circuit lacks.
@@ -406,7 +406,7 @@ Json brief_rules(const Json& root, const CircuitEntry& entry) {
 template <class Conditions>
 void set_condition_limits(Json& node, const Conditions& conditions) {
   for (const Condition& condition : conditions)
-    set_limits(node["properties"][std::string(condition.name)], *find_design_field(condition.pointer));
+    set_limits(node["properties"][std::string(condition.name)], *condition.field);
 }
 
 void fill_brief(Json& root) {

@@ -27,9 +27,6 @@ bool is_load(const DesignField& field) {
 
 constexpr int kSections = Circuit::kMostSections;
 
-bool has_section(const Design& d, int i) {
-  return circuit_of(d).section(i) != nullptr;
-}
 TriodeSection section_of(const Design& d, int i) {
   return section_of(d, *circuit_of(d).section(i));
 }
@@ -82,7 +79,7 @@ bool is_part(const DesignField& field, const Design& d) {
 
 double tolerance_of(const DesignField& field, const Tolerances& t) {
   for (const Tolerances::One& one : t.single)
-    if (one.pointer == field.pointer) return one.pct / 100;
+    if (one.part == &field) return one.pct / 100;
   if (field.role == FieldRole::capacitor) return t.capacitor_pct / 100;
   if (field.role == FieldRole::setting) return t.setting_pct / 100;
   return t.resistor_pct / 100;
@@ -135,7 +132,8 @@ void BuildModel::vary_parts(const Tolerances& t) {
                          std::string(label_in(nominal_, field)), half, t.parts, &field});
   }
   if (nominal_.heater_v != 0 && t.setting_pct > 0)
-    varied_.push_back({BuildProperty::heater, "/heater_v", "heater elevation", t.setting_pct / 100, t.parts});
+    varied_.push_back({BuildProperty::heater, std::string(member::heater_v.pointer), "heater elevation",
+                       t.setting_pct / 100, t.parts});
 }
 
 void BuildModel::vary_tubes(const Tolerances& t) {

@@ -8,14 +8,13 @@
 
 #include "objectives/builds/tolerances.h"
 #include "optimize/engine/sampling/sobol.h"
+#include "stagemodels/circuits/places.h"
 #include "stagemodels/design_fields.h"
 #include "stagemodels/evaluation.h"
 
 namespace antiphase {
 
 enum class BuildProperty { part, mains, setting, heater, plate_current, mu, emission };
-
-inline constexpr int kFirstStage = 2;
 
 /// One thing that differs from build to build, independently of the others.
 struct Varied {

@@ -2,8 +2,9 @@
 #pragma once
 
 #include <optional>
-#include <string>
 #include <vector>
+
+#include "stagemodels/design_fields.h"
 
 namespace antiphase {
 
@@ -28,7 +29,7 @@ struct Tolerances {
   Scatter mains = Scatter::truncated_normal;
   Scatter tubes = Scatter::truncated_normal;
   struct One {
-    std::string pointer;  ///< of a design's member, "/plate_ohm/0"
+    const DesignField* part = nullptr;  ///< a part, a setting or the load; not null
     double pct = 0;
   };
   std::vector<One> single;  ///< parts that have a tolerance of their own

@@ -43,7 +43,7 @@ bool for_each_check(const Design& design, const Evaluation& evaluation, const De
     r->label = limit.label;
     r->unit = limit.unit;
     r->remedy = limit.remedy;
-    r->section = limit.per_section ? section + 1 : 0;
+    r->section = limit.per_section ? section_number(section) : 0;
     return use(*r);
   };
   const bool first_stage = has_section(design, kFirstStage);

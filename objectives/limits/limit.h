@@ -5,6 +5,7 @@
 #include <optional>
 #include <string_view>
 
+#include "stagemodels/circuits/places.h"
 #include "stagemodels/design.h"
 #include "stagemodels/evaluate.h"
 
@@ -25,8 +26,11 @@ struct DesignFactors {
   std::uint32_t left_out = 0;
 };
 
-/// The number of a chain's first stage among the sections: as all others, one more than Element::section.
-inline constexpr int kFirstStageSection = 3;
+/// The number of a section in results and files, where people count from 1. `section`: as in Element.
+constexpr int section_number(int section) {
+  return section + 1;
+}
+inline constexpr int kFirstStageSection = section_number(kFirstStage);
 
 /// One limit held against one design.
 struct LimitResult {

@@ -7,8 +7,6 @@
 
 namespace antiphase {
 
-inline constexpr int kFirstStage = 2;  ///< Element::section of the first stage's
-
 struct SectionAtRest {
   double cathode_v = 0, plate_current_a = 0, grid_current_a = 0;
   double grid_to_cathode_v = 0, plate_to_cathode_v = 0, plate_dissipation_w = 0;

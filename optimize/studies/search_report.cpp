@@ -199,7 +199,7 @@ Report begin_report(const Brief& brief, const DesignProblem& problem) {
   if (brief.builds) report.tolerances = brief.builds->tolerances;
   report.series = {problem.space().resistor_series, problem.space().capacitor_series, {}};
   for (const DesignSpace::OwnSeries& own : problem.space().own_series)
-    report.series.own.emplace_back(own.pointer, own.series);
+    report.series.own.emplace_back(own.part, own.series);
   return report;
 }
 

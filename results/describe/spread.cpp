@@ -84,8 +84,7 @@ std::vector<std::string> assumptions(const Design& design, const Tolerances& t) 
                 ", " + scatter_word(t.parts) + "; what other circuits set within " + pct(t.setting_pct) +
                 " (common practice, no published source).");
   for (const Tolerances::One& one : t.single)
-    if (const DesignField* f = find_design_field(one.pointer))
-      all.push_back(std::string(f->label) + " within " + pct(one.pct) + ".");
+    all.push_back(std::string(one.part->label) + " within " + pct(one.pct) + ".");
   all.push_back("Mains within " + pct(t.mains_pct) + " (IEC 60038 allows 10 %), " + scatter_word(t.mains) +
                 "; every supply voltage and the heater elevation follow it.");
   std::string current = t.plate_current_pct ? pct(*t.plate_current_pct) : "what the tube's card says (";

@@ -1,5 +1,6 @@
 #include "results/describe/values.h"
 
+#include <algorithm>
 #include <cmath>
 #include <initializer_list>
 #include <numbers>
@@ -58,6 +59,14 @@ std::string plate_resistors_in_words(const Design& d) {
   if (has_role(d, Role::cathode_load)) return "loads in plate and cathode " + ohm(0) + " and " + ohm(1);
   return plate_resistors(d.circuit) == 1 ? "plate resistor " + ohm(0)
                                          : "plate resistors " + ohm(0) + " and " + ohm(1);
+}
+
+/// The supply stands at the head of the sentence and plate resistor 2 beside the first; leaks are told in the
+/// parts list.
+bool told_elsewhere(const DesignField& field) {
+  const auto elsewhere = {&member::supply_v, &member::plate_ohm_1, &member::grid_leak_ohm,
+                          &member::first_stage_grid_leak_ohm};
+  return std::find(elsewhere.begin(), elsewhere.end(), &field) != elsewhere.end();
 }
 
 }  // namespace
@@ -280,13 +289,11 @@ std::string design_in_words(const Design& d) {
                               : " at " + engineering_text(d.supply_v, "V", 4) + ":";
   const char* comma = " ";
   for (const DesignField& field : design_fields()) {
-    if (!field.applies(d) || field.pointer == "/supply_v" || field.pointer.ends_with("/grid_leak_ohm"))
-      continue;
-    if (field.pointer == "/plate_ohm/1") continue;
-    const bool rail = field.pointer == "/bias/rail_v";
+    if (!field.applies(d) || told_elsewhere(field)) continue;
+    const bool rail = &field == &member::bias_rail_v;
     if (field.role != FieldRole::resistor && field.role != FieldRole::setting && !rail) continue;
     if (field.value(d) == 0) continue;
-    if (field.pointer == "/plate_ohm/0")
+    if (&field == &member::plate_ohm_0)
       text += comma + plate_resistors_in_words(d);
     else
       text += comma + std::string(field.label) + " " + engineering_text(field.value(d), field.unit, 4);

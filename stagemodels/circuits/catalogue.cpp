@@ -2,6 +2,8 @@
 
 #include <array>
 
+#include "stagemodels/circuits/places.h"
+
 namespace antiphase {
 namespace {
 
@@ -83,7 +85,7 @@ bool has_first_stage(CircuitKind kind) {
   static const auto has = [] {
     std::array<bool, kKinds> n{};
     for (std::size_t k = 0; k < n.size(); ++k)
-      n[k] = any_form(static_cast<CircuitKind>(k)).section(2) != nullptr;
+      n[k] = any_form(static_cast<CircuitKind>(k)).section(kFirstStage) != nullptr;
     return n;
   }();
   return has[static_cast<std::size_t>(kind)];

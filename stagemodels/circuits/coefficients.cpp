@@ -2,6 +2,8 @@
 
 #include <cmath>
 
+#include "stagemodels/circuits/places.h"
+
 namespace antiphase {
 namespace {
 
@@ -32,7 +34,7 @@ Assembly::Assembly(const Circuit& circuit, Held held)
     for (int j = 0; j < u.locals + u.still; ++j) row.per[j] = u.per(n, j < u.locals ? j : u.folded + j);
     node_[n] = row;
   }
-  const Element* ahead = circuit_.section(2);
+  const Element* ahead = circuit_.section(kFirstStage);
   driven_grid_ = (ahead ? ahead : circuit_.section(0))->b;
   for (const Element& e : circuit_)
     if (e.role == Role::grid_leak && (e.a == driven_grid_ || e.b == driven_grid_))

@@ -283,7 +283,7 @@ Way Directions::with_element(const RestQuantity& q, const Element& e) const {
 
 /// The way an element's value goes with a member.
 Way Directions::value_with(const Element& e, const DesignField& member) const {
-  if (!e.own) return e.member && e.member->pointer == member.pointer ? Way::rises : Way::stays;
+  if (!e.own) return e.member == &member ? Way::rises : Way::stays;
   Design d = like_;
   double& at = member.at(d);
   const double before = at, from = e.value(d);

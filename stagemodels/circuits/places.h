@@ -29,7 +29,11 @@ Places find_places(const Circuit& circuit);
 /// Of the design's circuit in its forms. Static; cost: a table look-up.
 const Places& places_of(const Design&);
 
-/// True if the design's circuit has the section: 0 and 1 of the output stage, 2 the first stage's.
+/// Element::section of a stage ahead of the output stage. The output stage has at most two sections, 0 and 1,
+/// and a circuit that ends with one of them has no section 1: the first stage keeps its place all the same.
+inline constexpr int kFirstStage = Circuit::kMostSections - 1;
+
+/// True if the design's circuit has the section: 0 and 1 of the output stage, kFirstStage.
 inline bool has_section(const Design& d, int section) {
   return places_of(d).section[static_cast<std::size_t>(section)].triode != nullptr;
 }

@@ -7,6 +7,7 @@
 #include <nlohmann/json.hpp>
 
 #include "configs/read_brief.h"
+#include "stagemodels/members.h"
 #include "tests/configs/example_files.h"
 #include "tests/configs/json_schema.h"
 #include "tests/support/program.h"
@@ -71,9 +72,9 @@ TEST_CASE("every member of a file of tolerances arrives") {
   CHECK(t.mains == Scatter::uniform);
   CHECK(t.tubes == Scatter::uniform);
   REQUIRE(t.single.size() == 2);
-  CHECK(t.single[0].pointer == "/plate_ohm/0");
+  CHECK(t.single[0].part == &member::plate_ohm_0);
   CHECK(t.single[0].pct == 0.5);
-  CHECK(t.single[1].pointer == "/load_ohm");
+  CHECK(t.single[1].part == &member::load_ohm);
 }
 
 TEST_CASE("the defaults of tolerances are those of the schema") {

@@ -7,6 +7,7 @@
 
 #include "objectives/design_problem.h"
 #include "objectives/part_levels.h"
+#include "objectives/sizing_inputs.h"
 #include "optimize/engine/search.h"
 #include "tests/support/shipped_briefs.h"
 #include "tests/support/sizing_inputs.h"
@@ -16,27 +17,42 @@
 using namespace antiphase;
 using namespace antiphase::testing;
 
+TEST_CASE("a sizing input is found by its name and by the part that it gives, and by no other") {
+  int parts = 0;
+  for (const SizingInputRow& row : kSizingInputRows) {
+    CAPTURE(row.name);
+    CHECK(&row_of(row.input) == &row);
+    CHECK(sizing_input_named(row.name) == &row);
+    if (row.part) CHECK(row_that_gives(*row.part) == &row);
+    parts += row.part != nullptr;
+  }
+  CHECK(sizing_input_named("tail_ohm") == nullptr);
+  CHECK(std::count_if(design_fields().begin(), design_fields().end(),
+                      [](const DesignField& field) { return row_that_gives(field) != nullptr; }) == parts);
+}
+
 TEST_CASE("parts come from the series, from the list, or from the step that the brief names") {
   Brief brief = brief_named("rehearsal_room.json");
   DesignSpace& s = brief.space;
   Design base = s.given;
   base.tube = {s.tubes[0], s.tubes[0]};
   base.bias.form = BiasForm::self_biased;
-  auto axis = [&](std::string_view pointer) {
+  auto axis = [&](const DesignField& part) {
     for (const PartAxis& a : part_axes(s, base))
-      if (a.field->pointer == pointer) return a.levels;
+      if (a.field == &part) return a.levels;
     return std::vector<double>{};
   };
-  for (const char* pointer : {"/plate_ohm/0", "/plate_ohm/1", "/bias/ohm", "/tail/ohm"})
-    for (double v : axis(pointer)) CHECK(within_ratio(engine::nearest(engine::Series::e24, v), v, 1e-12));
-  CHECK(axis("/supply_v").size() == 11);
-  CHECK(axis("/supply_v").front() == 300);
-  CHECK(axis("/supply_v").back() == 400);
-  CHECK(axis("/plate_ohm/0").front() == 22e3);
-  CHECK(axis("/plate_ohm/0").back() == 220e3);
+  for (const DesignField* part :
+       {&member::plate_ohm_0, &member::plate_ohm_1, &member::bias_ohm, &member::tail_ohm})
+    for (double v : axis(*part)) CHECK(within_ratio(engine::nearest(engine::Series::e24, v), v, 1e-12));
+  CHECK(axis(member::supply_v).size() == 11);
+  CHECK(axis(member::supply_v).front() == 300);
+  CHECK(axis(member::supply_v).back() == 400);
+  CHECK(axis(member::plate_ohm_0).front() == 22e3);
+  CHECK(axis(member::plate_ohm_0).back() == 220e3);
   s.plate_ohm = {47e3, 100e3, 0, {47e3, 68e3, 100e3}};
-  CHECK(axis("/plate_ohm/0") == std::vector<double>{47e3, 68e3, 100e3});
-  CHECK(axis("/plate_ohm/1") == std::vector<double>{47e3, 68e3, 100e3});
+  CHECK(axis(member::plate_ohm_0) == std::vector<double>{47e3, 68e3, 100e3});
+  CHECK(axis(member::plate_ohm_1) == std::vector<double>{47e3, 68e3, 100e3});
   s.plate_ohm = {51.2e3, 55.5e3, 0, {}};  // between 51 k and 56 k
   const DesignProblem problem(s, brief.demands);
   CHECK(problem.families().empty());

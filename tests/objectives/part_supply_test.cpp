@@ -8,6 +8,7 @@
 
 #include "objectives/design_problem.h"
 #include "objectives/part_levels.h"
+#include "stagemodels/members.h"
 #include "tests/support/shipped_briefs.h"
 #include "tests/support/stages.h"
 #include "tests/support/within.h"
@@ -114,14 +115,15 @@ TEST_CASE("values of one or two: singles all stand, sums and parallel values kee
 
 TEST_CASE("levels come from the part's own series, from what is on hand, or from two resistors") {
   Brief brief = brief_named("best_set_for_a_swing.json");
-  brief.space.own_series = {{"/bias/ohm", engine::Series::e6}};
+  brief.space.own_series = {{&member::bias_ohm, engine::Series::e6}};
   const auto levels = [&](const char* pointer) {
     const DesignProblem problem(brief.space, brief.demands);
     for (const auto& axis : problem.families().at(0).parts.axes)
       if (axis.name == pointer) return axis.levels;
     return std::vector<double>{};
   };
-  for (const double v : levels("/bias/ohm")) CHECK(within_ratio(engine::nearest(engine::Series::e6, v), v, 1e-12));
+  for (const double v : levels("/bias/ohm"))
+    CHECK(within_ratio(engine::nearest(engine::Series::e6, v), v, 1e-12));
   CHECK(levels("/plate_ohm/0") == engine::members(engine::Series::e96, 22e3, 150e3));
   brief.space.plate_2_of_two = true;
   CHECK(levels("/plate_ohm/1").size() > levels("/plate_ohm/0").size());

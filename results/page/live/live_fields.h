@@ -80,6 +80,14 @@ void pass_text(Io& io, std::string& text) {
   });
 }
 
+/// A member of a design, as the text of its place in a file; null where a damaged page names none.
+template <class Io>
+void pass_field(Io& io, const DesignField*& field) {
+  std::string pointer(field ? field->pointer : "");
+  pass_text(io, pointer);
+  if constexpr (Io::kReads) field = find_design_field(pointer);
+}
+
 template <class Io, class T, class Each>
 void pass_optional(Io& io, std::optional<T>& v, Each each) {
   bool given = v.has_value();
@@ -260,9 +268,10 @@ void pass_tolerances(Io& io, Tolerances& t) {
        {&t.resistor_pct, &t.capacitor_pct, &t.mains_pct, &t.setting_pct, &t.mu_pct, &t.emission_left})
     io.number(*v);
   pass_list(io, t.single, [&](Tolerances::One& one) {
-    pass_text(io, one.pointer);
+    pass_field(io, one.part);
     io.number(one.pct);
   });
+  if constexpr (Io::kReads) std::erase_if(t.single, [](const Tolerances::One& one) { return !one.part; });
 }
 
 /// Series of each of design_fields() in order.

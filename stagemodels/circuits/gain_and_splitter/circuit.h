@@ -2,6 +2,7 @@
 #pragma once
 
 #include "stagemodels/circuits/long_tailed_pair/circuit.h"
+#include "stagemodels/circuits/places.h"
 
 namespace antiphase::chain {
 
@@ -17,7 +18,7 @@ constexpr Circuit circuit(const Form& form) {
   block::ground(c);
   const Node supply = block::supply(c), grid = block::coupled_source(c);
   const Node p = c.node("P0"), k = c.node("K0");
-  c.triode("first_section", "first section", p, grid, k, 2);
+  c.triode("first_section", "first section", p, grid, k, kFirstStage);
   c.resistor(Role::plate_load, "first_plate_resistor", "first stage's plate resistor", supply, p,
              member::first_stage_plate_ohm);
   const Node bare_top = block::cathode_of_gain_stage(

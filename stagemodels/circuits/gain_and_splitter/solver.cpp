@@ -5,6 +5,7 @@
 #include "stagemodels/circuits/gain_and_splitter/circuit.h"
 #include "stagemodels/circuits/long_tailed_pair/solver.h"
 #include "stagemodels/circuits/make_solver.h"
+#include "stagemodels/circuits/places.h"
 #include "stagemodels/circuits/single_section.h"
 #include "stagemodels/solve/scalar_root.h"
 
@@ -75,7 +76,7 @@ bool guess(const Circuit& c, const Design& d, NodeVolts& v) {
     v[section.b] = at.grid_v;
     v[section.c] = at.cathode_v;
   }
-  const Element& section = *c.section(2);
+  const Element& section = *c.section(kFirstStage);
   v[section.a] = supply_v - first_a * f.plate_ohm;
   v[section.c] = first_a * f.cathode_ohm;
   for (const Element& e : c)  // the foot of the part that no capacitor bridges

@@ -203,7 +203,7 @@ TEST_CASE("a part with half the tolerance: the weighted builds say what new buil
   const BuildModel model(d, wide);
   for (std::size_t p = 0; p < model.varied().size(); ++p) {
     Tolerances tight = wide;
-    tight.single.push_back({model.varied()[p].name, 5});
+    tight.single.push_back({model.varied()[p].field, 5});
     CAPTURE(model.varied()[p].name);
     // both are samples of 8192; the weighted one counts as about a third of them: 3 sqrt(0.25 / 2700) = 0.029
     CHECK(within(before.tightened[p].yield, yields(tight).yield, 0.03));

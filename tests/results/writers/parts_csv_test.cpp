@@ -3,6 +3,7 @@
 
 #include <doctest/doctest.h>
 
+#include "stagemodels/members.h"
 #include "tests/results/support/sample_report.h"
 
 using namespace antiphase;
@@ -78,7 +79,7 @@ TEST_CASE("rows of the parts list are what the pencil gives") {
 TEST_CASE("tolerances and derating of the brief stand in the parts list") {
   Tolerances t;
   t.resistor_pct = 5;
-  t.single.push_back({"/plate_ohm/0", 0.5});
+  t.single.push_back({&member::plate_ohm_0, 0.5});
   const std::string csv = parts_csv(by_hand(), {.resistor_power = 0.25, .resistor_voltage = 0.4}, t);
   CHECK(row(csv, "R1,") ==
         "R1,plate resistor 1,resistor,1,100 k\u03a9,1e+05,ohm,E3,0.5,0.1,0.1,0.5,100,250,"
