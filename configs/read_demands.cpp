@@ -19,14 +19,6 @@ constexpr std::size_t kMostLimits = 100;
 constexpr double kBeyondAnyFigure =
     1e12;  // in SI units: no figure of a stage comes near, and sums stay finite
 
-struct DefaultObjective {
-  std::string_view figure;
-  double weight;
-};
-constexpr std::array kDefaultObjectives{
-    DefaultObjective{"distortion_pct", 2}, DefaultObjective{"output_impedance_ohm", 1},
-    DefaultObjective{"balance_pct", 1}, DefaultObjective{"headroom_db", 1}};
-
 struct Factor {
   std::string_view name;
   double DesignFactors::*member;
@@ -102,9 +94,9 @@ std::vector<Objective> read_objectives(const Cursor& cursor, const Asked& asked)
 
 std::vector<Objective> default_objectives(CircuitKind circuit) {
   std::vector<Objective> objectives;
-  for (const auto& d : kDefaultObjectives)
-    if (const auto* figure = find_figure(d.figure); figure && has_figure(circuit, *figure))
-      objectives.push_back({figure, d.weight, figure->scale});
+  for (const Figure& figure : figures())
+    if (figure.default_weight > 0 && has_figure(circuit, figure))
+      objectives.push_back({&figure, figure.default_weight, figure.scale});
   return objectives;
 }
 

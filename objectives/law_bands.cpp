@@ -41,6 +41,12 @@ LawBands law_bands(const Design& design, const Demands& demands) {
   return out;
 }
 
+const FigureBand* band_of(const LawBands& bands, const Figure& figure) {
+  const auto found = std::find_if(bands.figures.begin(), bands.figures.end(),
+                                  [&](const FigureBand& band) { return band.figure == &figure; });
+  return found == bands.figures.end() ? nullptr : &*found;
+}
+
 bool rank_in_doubt(const Design& better, const LawBands& better_bands, const Design& next,
                    const LawBands& next_bands) {
   const auto cost = [](const LawBands& b, std::size_t n) {

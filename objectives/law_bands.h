@@ -27,6 +27,9 @@ struct LawBands {
 /// Cost: one evaluation per law, to Depth::full and as far as the demands need. Allocates.
 LawBands law_bands(const Design& design, const Demands& demands);
 
+/// The band of a figure, or null: the law in use has no such figure.
+const FigureBand* band_of(const LawBands& bands, const Figure& figure);
+
 /// True if `better` ranks before `next` only under some of the laws. Designs with the same tubes are compared
 /// law by law, others by their whole bands.
 bool rank_in_doubt(const Design& better, const LawBands& better_bands, const Design& next,

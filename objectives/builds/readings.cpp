@@ -24,43 +24,63 @@ bool has(D d, Role role) {
   const Circuit& c = circuit_of(d);
   return std::any_of(c.begin(), c.end(), [&](const Element& e) { return e.role == role && e.there(d); });
 }
-Measured if_at_rest(E e, bool there, double value) {
-  return there && rest_known(e) ? Measured(value) : std::nullopt;
+Measured if_at_rest(E e, bool applies, double value) {
+  return applies && rest_known(e) ? Measured(value) : std::nullopt;
 }
-Measured if_at_target(E e, bool there, double value) {
-  return there && target_known(e) ? Measured(value) : std::nullopt;
+Measured if_at_target(E e, bool applies, double value) {
+  return applies && target_known(e) ? Measured(value) : std::nullopt;
 }
 
 constexpr Figure at_rest(std::string_view name, std::string_view label, std::string_view unit,
                          std::string_view description, Measured (*measure)(D, E)) {
-  return {name, label, unit, description, Direction::nearer_zero, 1, Depth::rest, measure};
+  return {.name = name,
+          .label = label,
+          .unit = unit,
+          .description = description,
+          .direction = Direction::nearer_zero,
+          .scale = 1,
+          .needs = Depth::rest,
+          .measure = measure};
 }
 constexpr Figure at_target(std::string_view name, std::string_view label, std::string_view description,
                            Measured (*measure)(D, E)) {
-  return {name, label, "V", description, Direction::nearer_zero, 1, Depth::at_target, measure};
+  return {.name = name,
+          .label = label,
+          .unit = "V",
+          .description = description,
+          .direction = Direction::nearer_zero,
+          .scale = 1,
+          .needs = Depth::at_target,
+          .measure = measure};
+}
+/// A reading that a builder takes first when a part is faulty: at a plate or cathode, across bias or tail.
+constexpr Figure looked_at(Figure reading) {
+  reading.shown.defects = true;
+  return reading;
 }
 
 constexpr std::size_t kAtRest = 13;
 constexpr std::array kReadings{
     at_rest("supply_v", "supply of the stage", "V", "at the plate resistors, behind any dropping resistor",
             [](D, E e) { return if_at_rest(e, true, e.operating_point.supply_v); }),
-    at_rest("plate_1_v", "plate 1", "V", "plate 1 to ground",
-            [](D, E e) { return if_at_rest(e, true, e.operating_point.plate_v[0]); }),
-    at_rest("plate_2_v", "plate 2", "V", "plate 2 to ground",
-            [](D d, E e) { return if_at_rest(e, second_section(d), e.operating_point.plate_v[1]); }),
-    at_rest("cathode_v", "cathode", "V", "cathode to ground",
-            [](D, E e) { return if_at_rest(e, true, e.operating_point.cathode_v); }),
+    looked_at(at_rest("plate_1_v", "plate 1", "V", "plate 1 to ground",
+                      [](D, E e) { return if_at_rest(e, true, e.operating_point.plate_v[0]); })),
+    looked_at(
+        at_rest("plate_2_v", "plate 2", "V", "plate 2 to ground",
+                [](D d, E e) { return if_at_rest(e, second_section(d), e.operating_point.plate_v[1]); })),
+    looked_at(at_rest("cathode_v", "cathode", "V", "cathode to ground",
+                      [](D, E e) { return if_at_rest(e, true, e.operating_point.cathode_v); })),
     at_rest("leak_node_v", "leak node", "V", "foot of the grid leaks, where bias and tail resistor meet",
             [](D d, E e) { return if_at_rest(e, has(d, Role::bias), e.operating_point.leak_node_v); }),
     at_rest("grid_v", "grid 1", "V", "grid 1 to ground; a meter of 10 megohms pulls it down",
             [](D, E e) { return if_at_rest(e, true, e.operating_point.grid_v[0]); }),
-    at_rest("bias_v", "across the bias resistor", "V", "cathode to leak node",
-            [](D d, E e) {
-              return if_at_rest(e, has(d, Role::bias),
-                                e.operating_point.cathode_v - e.operating_point.leak_node_v);
-            }),
-    at_rest("tail_v", "across the tail", "V", "upper end of the tail to its foot",
-            [](D d, E e) { return if_at_rest(e, has(d, Role::tail), e.operating_point.tail_v); }),
+    looked_at(at_rest("bias_v", "across the bias resistor", "V", "cathode to leak node",
+                      [](D d, E e) {
+                        return if_at_rest(e, has(d, Role::bias),
+                                          e.operating_point.cathode_v - e.operating_point.leak_node_v);
+                      })),
+    looked_at(at_rest("tail_v", "across the tail", "V", "upper end of the tail to its foot",
+                      [](D d, E e) { return if_at_rest(e, has(d, Role::tail), e.operating_point.tail_v); })),
     at_rest("plate_difference_v", "plate 1 above plate 2", "V", "between the plates",
             [](D d, E e) {
               return if_at_rest(e, second_section(d),
@@ -75,10 +95,12 @@ constexpr std::array kReadings{
               return if_at_rest(e, second_section(d),
                                 e.operating_point.supply_v - e.operating_point.plate_v[1]);
             }),
-    at_rest("first_plate_v", "first stage: plate", "V", "plate of the first stage to ground",
-            [](D d, E e) { return if_at_rest(e, first_stage(d), e.operating_point.first.plate_v); }),
-    at_rest("first_cathode_v", "first stage: cathode", "V", "cathode of the first stage to ground",
-            [](D d, E e) { return if_at_rest(e, first_stage(d), e.operating_point.first.cathode_v); }),
+    looked_at(
+        at_rest("first_plate_v", "first stage: plate", "V", "plate of the first stage to ground",
+                [](D d, E e) { return if_at_rest(e, first_stage(d), e.operating_point.first.plate_v); })),
+    looked_at(
+        at_rest("first_cathode_v", "first stage: cathode", "V", "cathode of the first stage to ground",
+                [](D d, E e) { return if_at_rest(e, first_stage(d), e.operating_point.first.cathode_v); })),
     at_target("input_peak_v", "first grid, peak", "first grid, behind the input capacitor",
               [](D, E e) { return if_at_target(e, true, e.at_target.input_peak_v); }),
     at_target("output_1_peak_v", "output 1, peak", "fundamental behind the coupling capacitor",

@@ -31,18 +31,17 @@ const LimitResult* same_limit(const std::vector<LimitResult>& in, const LimitRes
   return it == in.end() || !it->known ? nullptr : &*it;
 }
 
-/// Limits of sheets that are meant for the value printed on the part.
-constexpr std::array<std::string_view, 2> kOfTheChoice{"grid_leak_ohm", "load_leak_ohm"};
-
 }  // namespace
 
 bool judged_by_nominal(const LimitResult& r) {
-  return r.name == kPartsOnHand ||
-         std::find(kOfTheChoice.begin(), kOfTheChoice.end(), r.name) != kOfTheChoice.end();
+  if (r.name == kPartsOnHand) return true;
+  const Limit* limit = find_limit(r.name);
+  return limit && limit->of_printed_value;
 }
 
 Demands demands_on_builds(Demands demands) {
-  for (const std::string_view name : kOfTheChoice) leave_out(*find_limit(name), demands.factors);
+  for (const Limit& limit : limits())
+    if (limit.of_printed_value) leave_out(limit, demands.factors);
   demands.parts_left_out = true;
   return demands;
 }
@@ -122,11 +121,11 @@ SpreadRow spread_row(const BuildModel& model, const BuildSample& sample, std::si
   row.figure = c.figure;
   if (const auto v = c.figure->measure(model.nominal(), nominal); v && std::isfinite(*v)) row.nominal = v;
   std::vector<double> sorted;
-  std::vector<std::size_t> at;
+  std::vector<std::size_t> builds;  // that have the figure
   for (std::size_t k = 0; k < c.value.size(); ++k)
     if (c.known[k]) {
       sorted.push_back(c.value[k]);
-      at.push_back(k);
+      builds.push_back(k);
     }
   row.known = static_cast<int>(sorted.size());
   if (sorted.empty()) return row;
@@ -147,7 +146,7 @@ SpreadRow spread_row(const BuildModel& model, const BuildSample& sample, std::si
       row.index.push_back(engine::first_order_index(draws, values));
       continue;
     }
-    for (std::size_t k = 0; k < at.size(); ++k) unit[k] = draws[at[k]];
+    for (std::size_t k = 0; k < builds.size(); ++k) unit[k] = draws[builds[k]];
     row.index.push_back(engine::first_order_index(unit, values));
   }
   return row;
@@ -221,8 +220,8 @@ std::vector<Corner> corners(const BuildModel& model, const Demands& demands) {
         c.at.push_back(p);
         c.towards.push_back(z[p] < 0 ? -1 : 1);
       }
-    const std::vector<LimitResult> there = limits_at(z);
-    if (const LimitResult* r = same_limit(there, limit))
+    const std::vector<LimitResult> at_corner = limits_at(z);
+    if (const LimitResult* r = same_limit(at_corner, limit))
       c.worst = *r;
     else
       c.solved = false;

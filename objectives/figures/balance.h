@@ -13,6 +13,8 @@ inline constexpr Figure kBalancePct{
     .direction = Direction::nearer_zero,
     .scale = 5,
     .needs = Depth::at_target,
+    .default_weight = 1,
+    .shown = {.law_bands = 6, .spread = true},
     .measure = [](const Design& d, const Evaluation& e) -> std::optional<double> {
       if (outputs(d.circuit) < 2 || e.at_target.solved != Solved::yes) return std::nullopt;
       return e.at_target.balance_pct;

@@ -64,6 +64,16 @@ const Figure* find_figure(std::string_view name) {
   return it == kFigures.end() ? nullptr : &*it;
 }
 
+std::vector<const Figure*> figures_shown_in(int FigurePlaces::*table) {
+  std::vector<const Figure*> shown;
+  for (const Figure& figure : kFigures)
+    if (figure.shown.*table > 0) shown.push_back(&figure);
+  std::sort(shown.begin(), shown.end(), [table](const Figure* first, const Figure* second) {
+    return first->shown.*table < second->shown.*table;
+  });
+  return shown;
+}
+
 double as_cost(const Figure& figure, double value) {
   switch (figure.direction) {
     case Direction::smaller:

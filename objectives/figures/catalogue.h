@@ -3,6 +3,7 @@
 
 #include <span>
 #include <string_view>
+#include <vector>
 
 #include "objectives/figures/figure.h"
 
@@ -10,5 +11,8 @@ namespace antiphase {
 
 std::span<const Figure> figures();
 const Figure* find_figure(std::string_view name);  ///< null if unknown
+
+/// Those that have a place in a table, in the order of their places. Allocates.
+std::vector<const Figure*> figures_shown_in(int FigurePlaces::*table);
 
 }  // namespace antiphase

@@ -15,6 +15,8 @@ inline constexpr Figure kDistortionPct{
     .direction = Direction::smaller,
     .scale = 1,
     .needs = Depth::at_target,
+    .default_weight = 2,
+    .shown = {.law_bands = 4, .ranked_bands = 1, .band_columns = 3, .spread = true},
     .measure = [](const Design&, const Evaluation& e) -> std::optional<double> {
       if (e.at_target.solved != Solved::yes) return std::nullopt;
       return std::max(e.at_target.thd_pct[0], e.at_target.thd_pct[1]);
@@ -28,6 +30,7 @@ inline constexpr Figure kThdDifferentialPct{
     .direction = Direction::smaller,
     .scale = 1,
     .needs = Depth::at_target,
+    .shown = {.law_bands = 5, .spread = true},
     .measure = [](const Design&, const Evaluation& e) -> std::optional<double> {
       if (e.at_target.solved != Solved::yes) return std::nullopt;
       return e.at_target.thd_differential_pct;

@@ -17,6 +17,7 @@ inline constexpr Figure kInputPeakV{
     .direction = Direction::smaller,
     .scale = 2,
     .needs = Depth::at_target,
+    .shown = {.law_bands = 3, .spread = true},
     .measure = [](const Design&, const Evaluation& e) -> std::optional<double> {
       if (e.at_target.solved != Solved::yes) return std::nullopt;
       return e.at_target.input_peak_v;
@@ -30,6 +31,7 @@ inline constexpr Figure kGain{
     .direction = Direction::larger,
     .scale = 20,
     .needs = Depth::small_signal,
+    .shown = {.law_bands = 2, .ranked_bands = 2, .band_columns = 2, .spread = true},
     .measure = [](const Design& d, const Evaluation& e) -> std::optional<double> {
       if (e.operating_point.solved != Solved::yes) return std::nullopt;
       const double first = std::abs(e.small_signal.gain[0]);

@@ -11,6 +11,15 @@ namespace antiphase {
 
 enum class Direction { smaller, larger, nearer_zero };
 
+/// The tables that show some of the figures. A number is the place in the table, from 1; 0: not shown there.
+struct FigurePlaces {
+  int law_bands = 0;     ///< what the credible laws of a tube make of one design
+  int ranked_bands = 0;  ///< the same of all ranked candidates, a column each
+  int band_columns = 0;  ///< the same in candidates.csv, lowest and highest
+  bool spread = false;   ///< how builds scatter, in the order of the catalogue
+  bool defects = false;  ///< of a reading: it may be named as what tells most of a faulty part
+};
+
 /// Members are constant text and plain functions, so that a table of them needs no set-up.
 struct Figure {
   std::string_view name;         ///< as in briefs and files, with its unit: "output_impedance_ohm"
@@ -20,6 +29,9 @@ struct Figure {
   Direction direction;
   double scale;  ///< what counts as one unit in a score; a brief may give its own
   Depth needs;   ///< how far an evaluation has to go
+  /// In the score of a brief that names no objectives, and shown beside those of any brief; 0: neither.
+  double default_weight = 0;
+  FigurePlaces shown = {};
   /// Empty if the design has no such figure (target out of reach, one output only).
   std::optional<double> (*measure)(const Design&, const Evaluation&);
 };

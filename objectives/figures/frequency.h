@@ -22,6 +22,7 @@ inline constexpr Figure kLowCornerHz{
     .direction = Direction::smaller,
     .scale = 10,
     .needs = Depth::with_frequency,
+    .shown = {.spread = true},
     .measure = in_band<[](const Design& d, const FrequencyFigures& f) {
       double highest = FrequencyFigures::kLowest_hz;
       for (int i = 0; i < outputs(d.circuit); ++i)
@@ -37,6 +38,7 @@ inline constexpr Figure kHighCornerHz{
     .direction = Direction::larger,
     .scale = 50e3,
     .needs = Depth::with_frequency,
+    .shown = {.spread = true},
     .measure = in_band<[](const Design& d, const FrequencyFigures& f) {
       double lowest = FrequencyFigures::kHighest_hz;
       for (int i = 0; i < outputs(d.circuit); ++i)
@@ -77,6 +79,7 @@ inline constexpr Figure kRippleDifferenceVPerV{
     .direction = Direction::smaller,
     .scale = 0.05,
     .needs = Depth::with_frequency,
+    .shown = {.spread = true},
     .measure = [](const Design& d, const Evaluation& e) -> std::optional<double> {
       if (!e.frequency_known || (d.main_supply_v > 0 && !(d.reservoir_f > 0))) return std::nullopt;
       return e.frequency.ripple_difference_v_per_v;
@@ -91,6 +94,7 @@ inline constexpr Figure kNoiseBelowTargetDb{
     .direction = Direction::larger,
     .scale = 6,
     .needs = Depth::with_frequency,
+    .shown = {.spread = true},
     .measure =
         in_band<[](const Design&, const FrequencyFigures& f) { return f.noise.difference_below_target_db; }>};
 

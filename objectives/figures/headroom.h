@@ -13,6 +13,8 @@ inline constexpr Figure kHeadroomDb{
     .direction = Direction::larger,
     .scale = 6,
     .needs = Depth::full,
+    .default_weight = 1,
+    .shown = {.law_bands = 7, .ranked_bands = 3, .spread = true},
     .measure = [](const Design&, const Evaluation& e) -> std::optional<double> {
       if (e.clean.solved != Solved::yes || !(e.clean.swing_peak_v > 0)) return std::nullopt;
       return e.clean.headroom_db;
@@ -26,6 +28,7 @@ inline constexpr Figure kCleanSwingPeakV{
     .direction = Direction::larger,
     .scale = 20,
     .needs = Depth::full,
+    .shown = {.law_bands = 8, .spread = true},
     .measure = [](const Design&, const Evaluation& e) -> std::optional<double> {
       if (e.clean.solved != Solved::yes) return std::nullopt;
       return e.clean.swing_peak_v;

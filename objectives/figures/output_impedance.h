@@ -15,6 +15,8 @@ inline constexpr Figure kOutputImpedanceOhm{
     .direction = Direction::smaller,
     .scale = 50e3,
     .needs = Depth::small_signal,
+    .default_weight = 1,
+    .shown = {.law_bands = 9, .spread = true},
     .measure = [](const Design&, const Evaluation& e) -> std::optional<double> {
       if (e.operating_point.solved != Solved::yes) return std::nullopt;
       const Pair& z = e.small_signal.output_impedance_alone_ohm;

@@ -23,6 +23,7 @@ inline constexpr Figure kSupplyCurrentA{
     .direction = Direction::smaller,
     .scale = 5e-3,
     .needs = Depth::rest,
+    .shown = {.spread = true},
     .measure = at_rest<[](const Design&, const OperatingPoint& o) { return o.supply_current_a; }>};
 
 inline constexpr Figure kSupplyV{
@@ -43,6 +44,7 @@ inline constexpr Figure kCathodeV{
     .direction = Direction::smaller,
     .scale = 50,
     .needs = Depth::rest,
+    .shown = {.spread = true},
     .measure = at_rest<[](const Design&, const OperatingPoint& o) { return o.cathode_v; }>};
 
 inline constexpr Figure kTailFraction{
@@ -58,17 +60,18 @@ inline constexpr Figure kTailFraction{
       return e.operating_point.tail_fraction;
     }};
 
-inline constexpr Figure kPlateCurrentA{.name = "plate_current_a",
-                                       .label = "plate current",
-                                       .unit = "A",
-                                       .description = "mean rest current of a section",
-                                       .direction = Direction::larger,
-                                       .scale = 2e-3,
-                                       .needs = Depth::rest,
-                                       .measure = at_rest<[](const Design& d, const OperatingPoint& o) {
-                                         return (o.plate_current_a[0] + o.plate_current_a[1]) /
-                                                sections(d.circuit);
-                                       }>};
+inline constexpr Figure kPlateCurrentA{
+    .name = "plate_current_a",
+    .label = "plate current",
+    .unit = "A",
+    .description = "mean rest current of a section",
+    .direction = Direction::larger,
+    .scale = 2e-3,
+    .needs = Depth::rest,
+    .shown = {.law_bands = 1, .ranked_bands = 4, .band_columns = 1, .spread = true},
+    .measure = at_rest<[](const Design& d, const OperatingPoint& o) {
+      return (o.plate_current_a[0] + o.plate_current_a[1]) / sections(d.circuit);
+    }>};
 
 inline constexpr Figure kFirstPlateCurrentA{
     .name = "first_plate_current_a",
@@ -90,6 +93,7 @@ inline constexpr Figure kPlateDissipationW{.name = "plate_dissipation_w",
                                            .direction = Direction::smaller,
                                            .scale = 1,
                                            .needs = Depth::rest,
+                                           .shown = {.spread = true},
                                            .measure = at_rest<[](const Design&, const OperatingPoint& o) {
                                              return std::max(o.plate_dissipation_w[0],
                                                              o.plate_dissipation_w[1]);

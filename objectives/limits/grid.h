@@ -6,25 +6,28 @@
 
 namespace antiphase {
 
+/// Cathode resistor or tail holds the current as cathode bias does, wherever the grids hang. A grid that the
+/// plate of the stage before holds has no leak.
+inline std::optional<LimitResult> check_grid_leak(const Design& design, const Evaluation& evaluation,
+                                                  const DesignFactors&, int section) {
+  const SectionView s(design, evaluation, section);
+  if (!s.place.grid_leak) return std::nullopt;
+  const TubeRatings& r = s.ratings;
+  return at_most(
+      s.place.grid_leak->value(design),
+      r.grid_leak_ohm_max_self_bias ? r.grid_leak_ohm_max_self_bias : r.grid_leak_ohm_max_fixed_bias, 1.0);
+}
+
 inline constexpr Limit kGridLeak{
-    "grid_leak_ohm",
-    "grid leak",
-    "ohm",
-    "largest resistance in the grid's DC path for this kind of bias",
-    Depth::rest,
-    true,
-    [](const Design& d, const Evaluation& e, const DesignFactors&, int i) -> std::optional<LimitResult> {
-      const SectionView s(d, e, i);
-      // a grid that the plate of the stage before holds has no leak
-      if (!s.place.grid_leak) return std::nullopt;
-      // Cathode resistor or tail holds the current as cathode bias does, wherever the grids hang.
-      const TubeRatings& r = s.ratings;
-      return at_most(
-          s.place.grid_leak->value(d),
-          r.grid_leak_ohm_max_self_bias ? r.grid_leak_ohm_max_self_bias : r.grid_leak_ohm_max_fixed_bias,
-          1.0);
-    },
-    "Take a smaller grid leak."};
+    .name = "grid_leak_ohm",
+    .label = "grid leak",
+    .unit = "ohm",
+    .description = "largest resistance in the grid's DC path for this kind of bias",
+    .needs = Depth::rest,
+    .per_section = true,
+    .check = check_grid_leak,
+    .remedy = "Take a smaller grid leak.",
+    .of_printed_value = true};
 
 inline constexpr Limit kGridAtRest{
     "grid_to_cathode_v",
@@ -82,13 +85,14 @@ inline constexpr Limit kGridCold{
     "take a supply that comes up after the heaters."};
 
 inline constexpr Limit kLoadLeak{
-    "load_leak_ohm",
-    "output valve's grid leak",
-    "ohm",
-    "largest resistance in the grid circuit of the output valve; a bias that is named is a fixed one",
-    Depth::rest,
-    false,
-    [](const Design& d, const Evaluation&, const DesignFactors&, int) -> std::optional<LimitResult> {
+    .name = "load_leak_ohm",
+    .label = "output valve's grid leak",
+    .unit = "ohm",
+    .description =
+        "largest resistance in the grid circuit of the output valve; a bias that is named is a fixed one",
+    .needs = Depth::rest,
+    .per_section = false,
+    .check = [](const Design& d, const Evaluation&, const DesignFactors&, int) -> std::optional<LimitResult> {
       if (!d.output_valve) return std::nullopt;
       const OutputValve& v = *d.output_valve;
       return at_most(
@@ -96,8 +100,10 @@ inline constexpr Limit kLoadLeak{
           v.grid_leak_ohm_max_fixed_bias ? v.grid_leak_ohm_max_fixed_bias : v.grid_leak_ohm_max_self_bias,
           1.0);
     },
-    "Take a smaller leak at the output valve's grid, or bias the valve by its cathode, where a sheet allows "
-    "a "
-    "larger one."};
+    .remedy =
+        "Take a smaller leak at the output valve's grid, or bias the valve by its cathode, where a sheet "
+        "allows a "
+        "larger one.",
+    .of_printed_value = true};
 
 }  // namespace antiphase

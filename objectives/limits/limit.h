@@ -57,6 +57,8 @@ struct Limit {
   /// `section`: as in Element, one that the design has; 0 if not per_section.
   std::optional<LimitResult> (*check)(const Design&, const Evaluation&, const DesignFactors&, int section);
   std::string_view remedy;  ///< a sentence for a person who breaks it
+  /// The sheet means the value that is printed on the part: the part's own tolerance does not break it.
+  bool of_printed_value = false;
 };
 
 }  // namespace antiphase

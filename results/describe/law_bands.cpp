@@ -1,31 +1,19 @@
 #include "results/describe/law_bands.h"
 
 #include <algorithm>
-#include <array>
-#include <string_view>
 
 #include "results/text/engineering.h"
 
 namespace antiphase {
 namespace {
 
-constexpr std::array<std::string_view, 9> kShown{
-    "plate_current_a", "gain",        "input_peak_v",       "distortion_pct",      "thd_differential_pct",
-    "balance_pct",     "headroom_db", "clean_swing_peak_v", "output_impedance_ohm"};
-
-const FigureBand* band_of(const LawBands& bands, std::string_view name) {
-  const auto it = std::find_if(bands.figures.begin(), bands.figures.end(),
-                               [&](const FigureBand& b) { return b.figure->name == name; });
-  return it == bands.figures.end() ? nullptr : &*it;
-}
-
 std::string text_of(const Figure& figure, double value) {
   return engineering_text(value, figure.unit, 3);
 }
 
 /// "0.3 – 0.7 %", "474 µA – 1.02 mA": a unit that both ends share is said once.
-std::string band_text(const LawBands& bands, std::string_view name) {
-  const FigureBand* b = band_of(bands, name);
+std::string band_text(const LawBands& bands, const Figure& figure) {
+  const FigureBand* b = band_of(bands, figure);
   if (!b) return "-";
   std::string low = text_of(*b->figure, b->low);
   const std::string high = text_of(*b->figure, b->high);
@@ -43,8 +31,8 @@ ValueTable law_band_table(const Record& r) {
                   " laws that its card calls credible";
   table.columns = {"", "as solved", "lowest", "highest"};
   bool missing = false;
-  for (std::string_view name : kShown) {
-    const FigureBand* b = band_of(r.bands, name);
+  for (const Figure* figure : figures_shown_in(&FigurePlaces::law_bands)) {
+    const FigureBand* b = band_of(r.bands, *figure);
     if (!b) continue;
     table.rows.push_back({std::string(b->figure->label) + (b->missing ? " *" : ""),
                           text_of(*b->figure, b->value), text_of(*b->figure, b->low),
@@ -62,16 +50,17 @@ ValueTable ranked_band_table(const std::vector<Record>& candidates) {
   if (std::none_of(candidates.begin(), candidates.end(), [](const Record& r) { return r.bands.laws > 1; }))
     return table;
   table.caption = "From law to law: what the credible laws of the tubes make of them";
-  table.columns = {"rank", "distortion", "gain", "headroom", "plate current", "rank holds"};
+  const std::vector<const Figure*> shown = figures_shown_in(&FigurePlaces::ranked_bands);
+  table.columns = {"rank"};
+  for (const Figure* figure : shown) table.columns.emplace_back(figure->label);
+  table.columns.emplace_back("rank holds");
   table.words_last = true;
   for (const Record& r : candidates) {
+    std::vector<std::string> row{std::to_string(r.rank)};
+    for (const Figure* figure : shown) row.push_back(band_text(r.bands, *figure));
     const bool last = &r == &candidates.back();
-    table.rows.push_back({std::to_string(r.rank), band_text(r.bands, "distortion_pct"),
-                          band_text(r.bands, "gain"), band_text(r.bands, "headroom_db"),
-                          band_text(r.bands, "plate_current_a"),
-                          last              ? ""
-                          : r.rank_in_doubt ? "in doubt"
-                                            : "yes"});
+    row.emplace_back(last ? "" : r.rank_in_doubt ? "in doubt" : "yes");
+    table.rows.push_back(std::move(row));
   }
   table.notes = {"A rank is in doubt where the next one comes first under some credible law."};
   if (std::any_of(candidates.begin(), candidates.end(),

@@ -94,9 +94,6 @@ ValueTable readings_table(const SpreadReport& r, std::size_t first, std::size_t 
 
 }  // namespace
 
-constexpr std::array<std::string_view, 7> kLookedAt{"plate_1_v", "plate_2_v",     "cathode_v",      "bias_v",
-                                                    "tail_v",    "first_plate_v", "first_cathode_v"};
-
 SwitchOff switch_off(const SpreadRow& row) {
   const double meter = kMeterPct / 100;
   return {row.least - meter * std::abs(row.least), row.most + meter * std::abs(row.most)};
@@ -128,9 +125,7 @@ const SpreadRow* most_telling(const SpreadReport& r, const SpreadReport::Broken&
   for (std::size_t k = 0; k < readings_at_rest(); ++k) {
     const SpreadRow* row = row_of(r, readings()[k]);
     const auto value = broken_value(r, f, readings()[k]);
-    if (!row || !value ||
-        std::find(kLookedAt.begin(), kLookedAt.end(), readings()[k].name) == kLookedAt.end())
-      continue;
+    if (!row || !value || !readings()[k].shown.defects) continue;
     const double out = out_of_band(*row, *value);
     if (out > most) {
       most = out;

@@ -1,7 +1,6 @@
 #include "results/describe/spread.h"
 
 #include <algorithm>
-#include <array>
 #include <cmath>
 #include <numeric>
 
@@ -19,29 +18,8 @@ std::string share_text(double share, int decimals = 1) {
   return fixed_text(100 * share, decimals) + " %";
 }
 
-/// Not the parts and settings themselves again.
-constexpr std::array<std::string_view, 16> kShown{"distortion_pct",
-                                                  "thd_differential_pct",
-                                                  "output_impedance_ohm",
-                                                  "balance_pct",
-                                                  "headroom_db",
-                                                  "clean_swing_peak_v",
-                                                  "input_peak_v",
-                                                  "gain",
-                                                  "supply_current_a",
-                                                  "cathode_v",
-                                                  "plate_current_a",
-                                                  "plate_dissipation_w",
-                                                  "low_corner_hz",
-                                                  "high_corner_hz",
-                                                  "ripple_difference_v_per_v",
-                                                  "noise_below_target_db"};
-
 bool shown(const SpreadRow& row) {
-  // a reading may have a figure's name; figures stand first
-  return row.known > 0 && row.figure >= figures().data() &&
-         row.figure < figures().data() + figures().size() &&
-         std::find(kShown.begin(), kShown.end(), row.figure->name) != kShown.end();
+  return row.known > 0 && row.figure->shown.spread;
 }
 
 std::string worst_text(const SpreadRow& row) {

@@ -1,7 +1,6 @@
 #include "results/describe/trade_off.h"
 
 #include <algorithm>
-#include <array>
 #include <cctype>
 #include <cmath>
 
@@ -11,9 +10,6 @@
 
 namespace antiphase {
 namespace {
-
-constexpr std::array<std::string_view, 4> kHeadline{"distortion_pct", "output_impedance_ohm", "balance_pct",
-                                                    "headroom_db"};
 
 std::string capitalised(const std::string& text) {
   const auto first = static_cast<unsigned char>(text.empty() ? ' ' : text.front());
@@ -165,15 +161,15 @@ std::string remark_in_words(const Record& r, const std::vector<TradeOffPoint>& p
 
 std::vector<std::size_t> figures_to_show(const Report& report) {
   std::vector<std::size_t> shown;
-  const auto show = [&](const Figure* figure) {
-    if (!figure) return;
-    const std::size_t i = index_of(*figure);
+  const auto show = [&](const Figure& figure) {
+    const std::size_t i = index_of(figure);
     const bool known = std::any_of(report.candidates.begin(), report.candidates.end(),
                                    [i](const Record& r) { return r.figures[i].has_value(); });
     if (known && std::find(shown.begin(), shown.end(), i) == shown.end()) shown.push_back(i);
   };
-  for (const Objective& o : report.demands.objectives) show(o.figure);
-  for (std::string_view name : kHeadline) show(find_figure(name));
+  for (const Objective& o : report.demands.objectives) show(*o.figure);
+  for (const Figure& figure : figures())
+    if (figure.default_weight > 0) show(figure);
   return shown;
 }
 

@@ -41,21 +41,18 @@ std::string limit_text(const LimitResult& l) {
                                                                 : "");
 }
 
-/// What designers ask first. Their bands stand beside the figures, under all credible laws of the tubes.
-constexpr std::array<std::string_view, 3> kBanded{"plate_current_a", "gain", "distortion_pct"};
-
+/// What designers ask first has its bands under all credible laws of the tubes beside the figures.
 void band_names(CsvTable& csv) {
-  for (const std::string_view name : kBanded)
-    csv.text(std::string(name) + "_low").text(std::string(name) + "_high");
+  for (const Figure* figure : figures_shown_in(&FigurePlaces::band_columns))
+    csv.text(std::string(figure->name) + "_low").text(std::string(figure->name) + "_high");
   csv.text("rank_in_doubt");
 }
 
 /// Empty cells for a figure without a band: only one law is known, or the figure cannot be reached.
 void bands(CsvTable& csv, const Record& r) {
-  for (const std::string_view name : kBanded) {
-    const auto band = std::find_if(r.bands.figures.begin(), r.bands.figures.end(),
-                                   [&](const FigureBand& b) { return b.figure->name == name; });
-    const bool has = r.bands.laws > 1 && band != r.bands.figures.end();
+  for (const Figure* figure : figures_shown_in(&FigurePlaces::band_columns)) {
+    const FigureBand* band = band_of(r.bands, *figure);
+    const bool has = r.bands.laws > 1 && band;
     csv.number(has ? std::optional(band->low) : std::nullopt);
     csv.number(has ? std::optional(band->high) : std::nullopt);
   }

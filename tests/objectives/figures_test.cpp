@@ -46,6 +46,21 @@ TEST_CASE("every figure is found by its name, has a scale, and measures a solved
   CHECK(find_figure("distortion") == nullptr);
 }
 
+TEST_CASE("a table that shows some figures has places from 1 without a gap, each once") {
+  for (int FigurePlaces::*table :
+       {&FigurePlaces::law_bands, &FigurePlaces::ranked_bands, &FigurePlaces::band_columns}) {
+    const std::vector<const Figure*> shown = figures_shown_in(table);
+    REQUIRE_FALSE(shown.empty());
+    int place = 0;
+    for (const Figure* figure : shown) {
+      CAPTURE(figure->name);
+      CHECK(figure->shown.*table == ++place);
+    }
+    CHECK(std::count_if(figures().begin(), figures().end(),
+                        [&](const Figure& figure) { return figure.shown.*table != 0; }) == place);
+  }
+}
+
 TEST_CASE("what a figure needs is enough to measure it, and no less") {
   const Tube tube = tube_with(kKoren12AX7);
   for (const Figure& figure : figures()) {
