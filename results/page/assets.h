@@ -15,7 +15,7 @@ const PageAsset& chart_script();  ///< the charts library, minified
 const PageAsset& page_script();   ///< page/app/*.js, in one
 const PageAsset& page_style();
 std::string_view chart_licences();
-std::string live_code_base64();  ///< the solver for the page, page/live/live.wasm (RFC 4648, section 4)
+std::string live_code_base64();  ///< the solver for the page, page/built/live.wasm (RFC 4648, section 4)
 std::string_view live_licences();
 
 /// "sha256-…" as a content security policy has it (W3C CSP Level 3, section 2.3.1: base64 of the digest).

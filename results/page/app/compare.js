@@ -46,7 +46,7 @@ function fillComparison() {
 const compared = () => (state.ticked.length < 2 ? [] : state.ticked.map((n) => designs[n]));
 
 function overlay(chart, sets, x, y, tip) {
-  const colors = look();
+  const colors = theme();
   chart.setOption({
     ...basis(colors), grid: gridFor(chart),
     tooltip: { ...basis(colors).tooltip, formatter: (p) => `${p.seriesName}\n${tip(p.value)}` },
@@ -56,7 +56,7 @@ function overlay(chart, sets, x, y, tip) {
 }
 
 function drawComparedLevels(chart) {
-  const colors = look(), sets = compared().filter((d) => d.levels).map((d) =>
+  const colors = theme(), sets = compared().filter((d) => d.levels).map((d) =>
     [d.name, d.levels.level_db.map((db, k) => [db, Math.max(FLOOR_PCT, ...d.levels.thd_pct.map((set) => set[k]))])]);
   const db = sets.flatMap(([, line]) => line.map(([v]) => v)), pct = sets.flatMap(([, line]) => line.map(([, v]) => v));
   overlay(chart, sets, { name: "level over the target", min: 6 * Math.floor(Math.min(...db) / 6), max: 6 * Math.ceil(Math.max(...db, 0) / 6), interval: chart.getWidth() < 420 ? 12 : 6, axisLabel: { color: colors.quiet, formatter: (v) => plain(v, 3) + " dB" } },
@@ -66,7 +66,7 @@ function drawComparedLevels(chart) {
 }
 
 function drawComparedGain(chart) {
-  const colors = look(), sets = compared().filter((d) => d.response).map((d) => [d.name, points(d.response.frequency_hz, d.response.gain_db[0], RESPONSE_HZ)]);
+  const colors = theme(), sets = compared().filter((d) => d.response).map((d) => [d.name, points(d.response.frequency_hz, d.response.gain_db[0], RESPONSE_HZ)]);
   const highest = Math.max(...sets.flatMap(([, line]) => line.map(([, v]) => v)));
   overlay(chart, sets.map(([name, line]) => [name, line.filter(([, v]) => v > highest - SHOWN_DB)]),
     { name: "frequency", type: "log", min: RESPONSE_HZ[0], max: RESPONSE_HZ[1], minorTick: { show: true, splitNumber: 9 }, axisLabel: { color: colors.quiet, hideOverlap: true, formatter: hertz } },

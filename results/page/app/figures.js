@@ -17,7 +17,7 @@ const withinAxis = (v, { min, max }) => (v === null ? "-" : Math.min(max, Math.m
 const lineEvery = () => Math.max(1, Math.ceil(data.cloud.length / MOST_LINES));
 
 function drawFigures(chart) {
-  const colors = look(), drawn = figuresDrawn(), narrow = chart.getWidth() < 500;
+  const colors = theme(), drawn = figuresDrawn(), narrow = chart.getWidth() < 500;
   const row = (d, n) => ({ value: drawn.map((f) => withinAxis(placeOf(d.figures, f), endsCached(f))), design: n });
   const lines = (name, items, style, z) => ({
     name, type: "parallel", data: items, lineStyle: style, z, silent: z < 2, progressive: 500, smooth: false,

@@ -10,7 +10,7 @@ const levels = (harmonics) =>
   harmonics.slice(2).map((c) => Math.max(FLOOR_DB, 20 * Math.log10(Math.abs(c / harmonics[1]) || 1e-12)));
 
 function drawHarmonics(chart, entry) {
-  const colors = look(), outputs = entry.harmonic_v;
+  const colors = theme(), outputs = entry.harmonic_v;
   const sets = outputs.map((h, i) => [outputs.length === 2 ? "output " + (i + 1) : "output", levels(h)]);
   if (outputs.length === 2) sets.push(["output 1 \u2212 output 2", levels(outputs[0].map((c, h) => c - outputs[1][h]))]);
   const highest = Math.max(...sets.flatMap(([, l]) => l));

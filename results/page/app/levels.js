@@ -23,7 +23,7 @@ const upright = (colors, marks) => ({
 });
 
 function drawLevels(chart, entry) {
-  const colors = look(), l = entry.levels;
+  const colors = theme(), l = entry.levels;
   const sets = [...l.thd_pct, ...(l.difference_pct ? [l.difference_pct] : [])];
   const floored = sets.map((set) => set.map((v) => Math.max(FLOOR_PCT, v)));
   const all = floored.flat();

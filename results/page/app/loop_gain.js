@@ -28,7 +28,7 @@ function loopMargins(loop) {
 }
 
 function drawLoop(chart, entry) {
-  const colors = look(), loop = entry.loop, m = loopMargins(loop);
+  const colors = theme(), loop = entry.loop, m = loopMargins(loop);
   const places = [m.gain, m.phase].filter(Boolean).map((p) => p.hz).filter((hz) => hz >= loop.frequency_hz[0] && hz <= LOOP_HZ[1]);
   const range = [Math.min(LOOP_HZ[0], 10 ** Math.floor(Math.log10(Math.min(LOOP_HZ[0], ...places)) + 1e-9)), LOOP_HZ[1]];
   const inside = (p) => p && p.hz >= range[0] && p.hz <= range[1];

@@ -6,7 +6,7 @@ const limitName = (l) => l.label + (l.section > 0 ? `, section ${l.section}` : "
 const limitSays = (l) => `${quantity(l.value, l.unit)}, ${l.at_least ? "at least" : "at most"} ${quantity(l.limit, l.unit)}`;
 
 function drawMargins(chart, design) {
-  const colors = look(), limits = marginsOf(design), narrow = chart.getWidth() < 500;
+  const colors = theme(), limits = marginsOf(design), narrow = chart.getWidth() < 500;
   const low = Math.min(0, ...limits.map((l) => Math.max(-MARGIN_SHOWN_PCT, l.margin_pct)));
   chart.setOption({
     ...basis(colors), legend: { show: false },

@@ -15,7 +15,7 @@ function hyperbola(watt, section) {
 }
 
 function drawPlateCurves(chart, entry, index) {
-  const colors = look(), s = entry.sections[index], color = index === 0 ? colors.one : colors.two;
+  const colors = theme(), s = entry.sections[index], color = index === 0 ? colors.one : colors.two;
   const family = s.curves.map((currents, n) =>
     lineSeries(s.grids[n], currents.map((a, k) => [k * s.step_v, a]), colors.curve, "solid", 1, {
       silent: true, tooltip: { show: false },

@@ -8,7 +8,7 @@ const points = (hz, values, [from, to]) =>
 
 // `plots`: two of {name, unit, series, axis, and if wanted marks for the first series}. Heights in pixels, since the legend's place is in pixels too.
 function drawStacked(chart, range, plots, tip) {
-  const colors = look(), height = chart.getHeight(), legend = plots.some((p) => p.series.length > 1) ? 62 : 44;
+  const colors = theme(), height = chart.getHeight(), legend = plots.some((p) => p.series.length > 1) ? 62 : 44;
   const gap = 46, top = 44, body = height - top - gap - legend, upper = Math.round(body * 0.55);
   const heights = [upper, body - upper], tops = [top, top + upper + gap];
   const grids = plots.map((_, i) => ({ left: 62, right: 24, top: tops[i], height: heights[i], containLabel: false, outerBoundsMode: "none" }));
@@ -76,7 +76,7 @@ function drawBalance(chart, entry) {
 const balanceNote = () => "Above: how much larger output 1 is than output 2. Below: how far their phases are from opposite.";
 
 function drawInput(chart, entry) {
-  const r = entry.response, colors = look();
+  const r = entry.response, colors = theme();
   const sizes = points(r.frequency_hz, r.input_ohm, RESPONSE_HZ), turns = points(r.frequency_hz, r.input_phase_deg, RESPONSE_HZ);
   const all = sizes.map(([, v]) => v);
   drawStacked(chart, RESPONSE_HZ, [

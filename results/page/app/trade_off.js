@@ -74,7 +74,7 @@ function sizeScale(colors, n, series) {
 }
 
 function drawTradeOff(chart) {
-  const colors = look(), { x, y, size } = state, [fx, fy] = [data.figures[x], data.figures[y]];
+  const colors = theme(), { x, y, size } = state, [fx, fy] = [data.figures[x], data.figures[y]];
   const FRONT = 2;
   const scale = sizeScale(colors, size, FRONT);
   const at = (f) => {
@@ -133,6 +133,6 @@ function drawTradeOff(chart) {
 }
 
 const tradeOffNote = () =>
-  `Diamonds: the front${state.size === null ? "" : `, larger and ${darkLook() ? "lighter" : "darker"} with more ${nameOf(data.figures[state.size])}`}. Rings: the designs of the table. ` +
+  `Diamonds: the front${state.size === null ? "" : `, larger and ${darkTheme() ? "lighter" : "darker"} with more ${nameOf(data.figures[state.size])}`}. Rings: the designs of the table. ` +
   "Small dots: others that keep every limit; the farthest may lie outside. A click on one shows that design. Dashed lines: limits of the brief." +
   (data.cloud.length > BIG_CLOUD ? " So many dots have no words of their own under the pointer." : "");

@@ -20,7 +20,7 @@ function magnification(sum, target) {
 }
 
 function drawWaveforms(chart, entry) {
-  const colors = look();
+  const colors = theme();
   const waves = entry.harmonic_v.map(waveOf);
   const series = waves.map((wave, i) =>
     lineSeries(waves.length === 2 ? "output " + (i + 1) : "output", wave, i === 0 ? colors.one : colors.two, i === 0 ? "solid" : [9, 4], 2.5));

@@ -35,6 +35,6 @@ TEST_CASE("the policy has a digest in base64, as RFC 4648 encodes it") {
 }
 
 TEST_CASE("the chart bundle is the vendored file, byte for byte") {
-  CHECK(chart_script().text == file_text("results/page/vendor/charts.min.js"));
-  CHECK(chart_licences() == file_text("results/page/vendor/LICENCES.txt"));
+  CHECK(chart_script().text == file_text("results/page/built/charts.min.js"));
+  CHECK(chart_licences() == file_text("results/page/built/LICENCES.txt"));
 }

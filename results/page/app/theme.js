@@ -1,5 +1,5 @@
-// Colours and strokes. The hues are those of Okabe and Ito's set, which stay apart for colour-blind
-// eyes (M. Okabe, K. Ito, "Color Universal Design", 2008); dashes and shapes carry the same difference.
+// The two themes of the pictures: colours, font and axes. The hues are those of Okabe and Ito's set, which stay apart
+// for colour-blind eyes (M. Okabe, K. Ito, "Color Universal Design", 2008); dashes and shapes carry the same difference.
 const LIGHT = {
   ink: "#1b1d1f", quiet: "#5c6268", line: "#d4d6d4", faint: "#e9e9e5", paper: "#f3f3ef", curve: "#9aa0a6",
   one: "#0072b2", two: "#d55e00", third: "#009e73", fourth: "#a8487c", cloud: "#b9bdbf",
@@ -12,8 +12,8 @@ const DARK = {
 };
 const darkScreen = window.matchMedia("(prefers-color-scheme: dark)");
 let printing = false;
-const darkLook = () => darkScreen.matches && !printing;
-const look = () => (darkLook() ? DARK : LIGHT);
+const darkTheme = () => darkScreen.matches && !printing;
+const theme = () => (darkTheme() ? DARK : LIGHT);
 
 const FONT = "'Source Sans 3', 'Noto Sans', 'DejaVu Sans', system-ui, sans-serif";  // no double quotes: saved pictures put it into attributes
 
@@ -35,7 +35,7 @@ function basis(colors) {
 }
 
 // Room below a plot whose legend of three long names breaks into two lines on a narrow screen.
-const gridFor = (chart) => ({ ...basis(look()).grid, bottom: chart.getWidth() < 420 ? 82 : 56 });
+const gridFor = (chart) => ({ ...basis(theme()).grid, bottom: chart.getWidth() < 420 ? 82 : 56 });
 
 function axis(colors, name, more) {
   return {

@@ -1,4 +1,4 @@
-// What the report page needs of ECharts, and nothing more. See rebuild.sh.
+// What the report page needs of ECharts, and nothing more. rebuild.sh bundles it.
 import { init, use } from "echarts/core";
 import { LineChart, ScatterChart, BarChart, ParallelChart } from "echarts/charts";
 import {
