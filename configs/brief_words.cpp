@@ -2,10 +2,10 @@
 
 #include "configs/choices.h"
 #include "configs/forms_of_space.h"
-#include "configs/quantity_text.h"
 #include "configs/read_brief.h"
-#include "configs/wording.h"
 #include "objectives/sizing_inputs.h"
+#include "results/text/wording.h"
+#include "results/text/write_quantity.h"
 #include "stagemodels/circuits/questions.h"
 #include "stagemodels/members.h"
 
@@ -48,7 +48,7 @@ std::string range_in_words(const Range& r, std::string_view unit) {
 }
 
 std::string target_sentence(const Brief& brief) {
-  const auto swing = engineering(brief.space.given.swing_peak_v, "V", 4) + " peak";
+  const auto swing = engineering_text(brief.space.given.swing_peak_v, "V", 4) + " peak";
   const std::string each =
       outputs(brief.space.circuit) == 2 ? "Each output has to swing " : "The output has to swing ";
   if (!brief.output_valve_bias_v) return each + swing + ".";
@@ -165,7 +165,7 @@ std::string limit_sentence(const FigureLimit& l) {
 }
 
 std::string factors_sentence(const DesignFactors& f) {
-  const auto share = [](double factor) { return engineering(100 * factor, "%"); };
+  const auto share = [](double factor) { return engineering_text(100 * factor, "%"); };
   return "Of the ratings a design may use " + share(f.plate_dissipation) + " of plate dissipation, " +
          share(f.plate_voltage) + " of plate voltage, " + share(f.cathode_current) + " of cathode current, " +
          share(f.heater_cathode) + " of heater-to-cathode voltage, " + share(f.resistor_power) +
@@ -181,14 +181,14 @@ std::string tolerances_in_words(const Brief& brief) {
       (t.plate_current_pct ? exactly(*t.plate_current_pct, "%") : std::string("what each tube's card says")) +
       ", amplification factor within " + exactly(t.mu_pct, "%");
   if (t.emission_left < 1)
-    text += ", tubes down to " + engineering(100 * t.emission_left, "%") + " of their emission";
+    text += ", tubes down to " + engineering_text(100 * t.emission_left, "%") + " of their emission";
   if (!brief.tolerances_file.empty()) text += "; " + brief.tolerances_file;
   return text;
 }
 
 std::string builds_sentence(const Brief& brief) {
   const BuildsRequest& input = *brief.builds;
-  const std::string percent = engineering(100 * input.percentile, "%", 4);
+  const std::string percent = engineering_text(100 * input.percentile, "%", 4);
   const std::string of =
       "of " + std::to_string(input.builds) + " builds (" + tolerances_in_words(brief) + ")";
   switch (input.rank_by) {

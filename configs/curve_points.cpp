@@ -7,7 +7,7 @@
 
 #include "configs/input_error_list.h"
 #include "configs/read_bytes.h"
-#include "configs/wording.h"
+#include "results/text/wording.h"
 
 namespace antiphase {
 namespace {

@@ -1,7 +1,7 @@
 #include "configs/design_members.h"
 
 #include "configs/nearest_names.h"
-#include "configs/wording.h"
+#include "results/text/wording.h"
 #include "stagemodels/circuits/questions.h"
 #include "stagemodels/members.h"
 

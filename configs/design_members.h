@@ -8,7 +8,7 @@
 #include "configs/choices.h"
 #include "configs/object_reader.h"
 #include "configs/tube_library.h"
-#include "configs/wording.h"
+#include "results/text/wording.h"
 #include "stagemodels/design_fields.h"
 
 namespace antiphase {

@@ -5,7 +5,7 @@
 #include <utility>
 
 #include "configs/input_error_list.h"
-#include "configs/wording.h"
+#include "results/text/wording.h"
 
 namespace antiphase {
 namespace {

@@ -2,7 +2,7 @@
 
 #include <algorithm>
 
-#include "configs/wording.h"
+#include "results/text/wording.h"
 
 namespace antiphase {
 namespace {

@@ -5,8 +5,9 @@
 #include <cmath>
 
 #include "configs/nearest_names.h"
-#include "configs/quantity_text.h"
-#include "configs/wording.h"
+#include "results/text/read_quantity.h"
+#include "results/text/wording.h"
+#include "results/text/write_quantity.h"
 
 namespace antiphase {
 
@@ -41,9 +42,9 @@ std::optional<double> Cursor::number(const NumberRule& rule) const {
   if (kind() == JsonKind::number) {
     value = value_->number;
   } else if (kind() == JsonKind::text) {
-    value = parse_quantity(value_->text, rule.unit);
+    value = read_quantity(value_->text, rule.unit);
     if (!value && value_->text.find(',') != std::string::npos &&
-        parse_quantity(std::string(value_->text).replace(value_->text.find(','), 1, "."), rule.unit)) {
+        read_quantity(std::string(value_->text).replace(value_->text.find(','), 1, "."), rule.unit)) {
       error(in_quotes(value_->text) + " has a decimal comma; write a point");
       return std::nullopt;
     }

@@ -4,7 +4,7 @@
 
 #include "configs/companion_file.h"
 #include "configs/read_tolerances.h"
-#include "configs/wording.h"
+#include "results/text/wording.h"
 
 namespace antiphase {
 namespace {

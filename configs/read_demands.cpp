@@ -6,9 +6,9 @@
 #include <limits>
 
 #include "configs/nearest_names.h"
-#include "configs/quantity_text.h"
-#include "configs/wording.h"
 #include "optimize/engine/problem.h"
+#include "results/text/wording.h"
+#include "results/text/write_quantity.h"
 #include "stagemodels/circuits/questions.h"
 #include "stagemodels/design_fields.h"
 

@@ -6,8 +6,8 @@
 #include "configs/choices.h"
 #include "configs/design_members.h"
 #include "configs/object_reader.h"
-#include "configs/quantity_text.h"
-#include "configs/wording.h"
+#include "results/text/wording.h"
+#include "results/text/write_quantity.h"
 #include "stagemodels/circuits/questions.h"
 #include "stagemodels/members.h"
 

@@ -5,10 +5,10 @@
 
 #include "configs/companion_file.h"
 #include "configs/design_members.h"
-#include "configs/quantity_text.h"
 #include "configs/read_stock.h"
-#include "configs/wording.h"
 #include "objectives/part_levels.h"
+#include "results/text/wording.h"
+#include "results/text/write_quantity.h"
 #include "stagemodels/circuits/questions.h"
 #include "stagemodels/members.h"
 

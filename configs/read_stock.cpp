@@ -8,9 +8,10 @@
 #include <vector>
 
 #include "configs/input_error_list.h"
-#include "configs/quantity_text.h"
 #include "configs/read_bytes.h"
-#include "configs/wording.h"
+#include "results/text/read_quantity.h"
+#include "results/text/wording.h"
+#include "results/text/write_quantity.h"
 
 namespace antiphase {
 namespace {
@@ -101,7 +102,7 @@ class Parser {
     const auto kind =
         std::find_if(kKinds.begin(), kKinds.end(), [&](const Kind& k) { return k.name == name; });
     if (kind == kKinds.end()) return error("kind must be resistor or capacitor, is " + in_quotes(name));
-    const std::optional<double> value = parse_quantity(value_text, kind->unit);
+    const std::optional<double> value = read_quantity(value_text, kind->unit);
     if (!value || *value < kind->low || *value > kind->high)
       return error("value must be from " + exactly(kind->low, kind->unit) + " to " +
                    exactly(kind->high, kind->unit) + ", such as " + quantity_examples(kind->unit) + "; is " +

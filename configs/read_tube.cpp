@@ -3,7 +3,7 @@
 
 #include "configs/card_members.h"
 #include "configs/tube_library.h"
-#include "configs/wording.h"
+#include "results/text/wording.h"
 
 namespace antiphase {
 namespace {

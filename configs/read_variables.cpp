@@ -5,9 +5,9 @@
 
 #include "configs/choices.h"
 #include "configs/design_members.h"
-#include "configs/quantity_text.h"
-#include "configs/wording.h"
 #include "objectives/sizing_inputs.h"
+#include "results/text/wording.h"
+#include "results/text/write_quantity.h"
 #include "stagemodels/circuits/questions.h"
 #include "stagemodels/members.h"
 

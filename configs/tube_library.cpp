@@ -5,7 +5,7 @@
 
 #include "configs/input_error_list.h"
 #include "configs/nearest_names.h"
-#include "configs/wording.h"
+#include "results/text/wording.h"
 
 namespace antiphase {
 namespace {

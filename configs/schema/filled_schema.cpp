@@ -11,8 +11,8 @@
 #include "configs/choices.h"
 #include "configs/design_members.h"
 #include "configs/read_variables.h"
-#include "configs/wording.h"
 #include "objectives/figures/catalogue.h"
+#include "results/text/wording.h"
 #include "stagemodels/circuits/questions.h"
 #include "stagemodels/members.h"
 

@@ -4,6 +4,8 @@
 #include <algorithm>
 #include <vector>
 
+#include "results/text/wording.h"
+
 namespace antiphase {
 namespace {
 
@@ -88,12 +90,6 @@ std::string in_quotes(std::string_view text) {
   return out + "'";
 }
 
-std::string joined(const std::vector<std::string>& words) {
-  std::string out;
-  for (const std::string& w : words) out += (out.empty() ? "" : " ") + w;
-  return out;
-}
-
 std::vector<std::string> all_names(const CommandText& c) {
   std::vector<std::string> names;
   for (const OptionText& o : c.options) names.insert(names.end(), o.names.begin(), o.names.end());
@@ -104,14 +100,14 @@ std::string for_bash(const CLI::App& app) {
   std::string names, cases;
   for (const CommandText& c : commands(app)) {
     names += (names.empty() ? "" : " ") + c.name;
-    cases += "    " + c.name + ") options=\"" + joined(all_names(c)) + "\" ;;\n";
+    cases += "    " + c.name + ") options=\"" + joined(all_names(c), " ") + "\" ;;\n";
   }
   return "# bash completion for antiphase\n"
          "_antiphase() {\n"
          "  local word=${COMP_WORDS[COMP_CWORD]} options=\"\"\n"
          "  if [ \"$COMP_CWORD\" -eq 1 ]; then\n"
          "    COMPREPLY=($(compgen -W \"" +
-         names + " " + joined(all_names(describe(app))) +
+         names + " " + joined(all_names(describe(app)), " ") +
          "\" -- \"$word\"))\n"
          "    return\n"
          "  fi\n"

@@ -2,12 +2,13 @@
 
 #include <optional>
 
-#include "configs/quantity_text.h"
 #include "optimize/engine/snapping/preferred_values.h"
 #include "optimize/program/exit_codes.h"
 #include "optimize/program/standard_output.h"
 #include "optimize/program/told_errors.h"
 #include "optimize/studies/snapped.h"
+#include "results/text/read_quantity.h"
+#include "results/text/write_quantity.h"
 
 namespace antiphase {
 
@@ -17,7 +18,7 @@ int run_snap(const SnapArguments& arguments) {
   if (!series)
     return tell("snap", Trouble{"--series: \"" + arguments.series +
                                 "\" is not a series; there are E3, E6, E12, E24, E48, E96 and E192"});
-  const std::optional<double> wanted = parse_quantity(arguments.value, "ohm");
+  const std::optional<double> wanted = read_quantity(arguments.value, "ohm");
   if (!wanted || !(*wanted >= kLeastOhm && *wanted <= kMostOhm))
     return tell("snap", Trouble{"\"" + arguments.value + "\" is not a resistance from 1 mΩ to 1 TΩ; write " +
                                 quantity_examples("ohm")});

@@ -1,6 +1,6 @@
 #include "optimize/studies/snapped.h"
 
-#include "configs/quantity_text.h"
+#include "results/text/write_quantity.h"
 #include "results/json/json_writer.h"
 #include "results/terminal/table.h"
 #include "results/text/formatted.h"

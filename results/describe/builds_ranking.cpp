@@ -4,7 +4,7 @@
 
 #include "results/describe/candidate_columns.h"
 #include "results/describe/spread.h"
-#include "results/text/engineering.h"
+#include "results/text/write_quantity.h"
 
 namespace antiphase {
 namespace {

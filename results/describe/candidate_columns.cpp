@@ -4,8 +4,9 @@
 #include <array>
 #include <cmath>
 
-#include "results/text/engineering.h"
 #include "results/text/lines.h"
+#include "results/text/units.h"
+#include "results/text/write_quantity.h"
 #include "stagemodels/circuits/questions.h"
 #include "stagemodels/members.h"
 

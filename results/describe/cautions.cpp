@@ -1,6 +1,6 @@
 #include "results/describe/cautions.h"
 
-#include "results/text/engineering.h"
+#include "results/text/write_quantity.h"
 #include "stagemodels/circuits/questions.h"
 
 namespace antiphase {

@@ -5,7 +5,8 @@
 
 #include "objectives/limits/catalogue.h"
 #include "results/describe/values.h"
-#include "results/text/engineering.h"
+#include "results/text/wording.h"
+#include "results/text/write_quantity.h"
 
 namespace antiphase {
 namespace {
@@ -91,10 +92,9 @@ std::vector<std::string> conflict_in_words(const Conflict& conflict) {
   if (conflict.sides.size() == 1) {
     words.push_back("One demand alone is what cannot be met: " + conflict.sides.front().demand + ".");
   } else {
-    std::string all;
-    for (std::size_t i = 0; i < conflict.sides.size(); ++i)
-      all += (i == 0 ? "" : i + 1 == conflict.sides.size() ? " and " : ", ") + conflict.sides[i].demand;
-    words.push_back("These demands conflict, and no smaller set of them does: " + all + ".");
+    std::vector<std::string> demands;
+    for (const Conflict::Side& side : conflict.sides) demands.push_back(side.demand);
+    words.push_back("These demands conflict, and no smaller set of them does: " + all_of(demands) + ".");
   }
   for (const Conflict::Side& side : conflict.sides) words.push_back(side_in_words(side));
   words.push_back(conflict.note);

@@ -2,7 +2,7 @@
 
 #include <cmath>
 
-#include "results/text/engineering.h"
+#include "results/text/write_quantity.h"
 
 namespace antiphase {
 namespace {

@@ -3,7 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
-#include "results/text/engineering.h"
+#include "results/text/wording.h"
+#include "results/text/write_quantity.h"
 #include "stagemodels/circuits/questions.h"
 
 namespace antiphase {
@@ -23,13 +24,6 @@ std::string signed_score(double v) {
 std::string limit_name(const LimitResult& r) {
   if (r.section == kFirstStageSection) return std::string(r.label) + " of the first stage";
   return std::string(r.label) + (r.section > 0 ? " of section " + std::to_string(r.section) : "");
-}
-
-std::string all_of(const std::vector<std::string>& parts) {
-  std::string text;
-  for (std::size_t i = 0; i < parts.size(); ++i)
-    text += (i == 0 ? "" : i + 1 == parts.size() ? " and " : ", ") + parts[i];
-  return text;
 }
 
 std::string change_text(const Design& d, const PartChange& p) {

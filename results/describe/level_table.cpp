@@ -6,7 +6,7 @@
 
 #include "results/describe/missing_reason.h"
 #include "results/describe/values.h"
-#include "results/text/engineering.h"
+#include "results/text/write_quantity.h"
 
 namespace antiphase {
 namespace {

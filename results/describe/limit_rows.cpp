@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <utility>
 
-#include "results/text/engineering.h"
+#include "results/text/write_quantity.h"
 
 namespace antiphase {
 namespace {

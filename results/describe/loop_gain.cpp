@@ -4,7 +4,7 @@
 #include <cmath>
 #include <numbers>
 
-#include "results/text/engineering.h"
+#include "results/text/write_quantity.h"
 
 namespace antiphase {
 namespace {

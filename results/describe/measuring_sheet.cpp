@@ -5,7 +5,7 @@
 #include <cmath>
 
 #include "objectives/builds/readings.h"
-#include "results/text/engineering.h"
+#include "results/text/write_quantity.h"
 #include "stagemodels/circuits/questions.h"
 
 namespace antiphase {

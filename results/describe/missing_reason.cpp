@@ -1,6 +1,6 @@
 #include "results/describe/missing_reason.h"
 
-#include "results/text/engineering.h"
+#include "results/text/write_quantity.h"
 
 namespace antiphase {
 

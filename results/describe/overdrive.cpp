@@ -4,7 +4,7 @@
 
 #include "results/describe/missing_reason.h"
 #include "results/describe/values.h"
-#include "results/text/engineering.h"
+#include "results/text/write_quantity.h"
 
 namespace antiphase {
 namespace {

@@ -8,7 +8,8 @@
 
 #include "objectives/builds/build_model.h"
 #include "results/describe/node_voltages.h"
-#include "results/text/engineering.h"
+#include "results/text/wording.h"
+#include "results/text/write_quantity.h"
 #include "stagemodels/circuits/designators.h"
 #include "stagemodels/circuits/questions.h"
 #include "stagemodels/design_fields.h"
@@ -391,20 +392,18 @@ std::string two_in_words(const engine::TwoPart& two) {
 }
 
 std::vector<std::string> plate_2_in_words(const std::vector<Record>& records) {
-  std::vector<std::pair<std::string, std::vector<int>>> uses;
+  std::vector<std::pair<std::string, std::vector<std::string>>> uses;
   for (const Record& r : records) {
     if (!r.plate_2_of) continue;
     const std::string made = two_in_words(*r.plate_2_of);
     auto at = std::find_if(uses.begin(), uses.end(), [&](const auto& use) { return use.first == made; });
     if (at == uses.end()) at = uses.insert(at, {made, {}});
-    at->second.push_back(r.rank);
+    at->second.push_back(std::to_string(r.rank));
   }
   std::vector<std::string> words;
   for (const auto& [made, ranks] : uses) {
-    std::string text = ranks.size() == 1 ? "Plate 2 of rank " : "Plate 2 of ranks ";
-    for (std::size_t i = 0; i < ranks.size(); ++i)
-      text += (i == 0 ? "" : i + 1 == ranks.size() ? " and " : ", ") + std::to_string(ranks[i]);
-    words.push_back(text + ": " + made + ".");
+    words.push_back((ranks.size() == 1 ? "Plate 2 of rank " : "Plate 2 of ranks ") + all_of(ranks) + ": " +
+                    made + ".");
   }
   return words;
 }

@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "results/page/curve_data.h"
+#include "results/plots/nice_steps.h"
 #include "stagemodels/tubes/fit_data.h"
 
 namespace antiphase {

@@ -5,7 +5,7 @@
 #include <numeric>
 
 #include "objectives/builds/readings.h"
-#include "results/text/engineering.h"
+#include "results/text/write_quantity.h"
 
 namespace antiphase {
 namespace {

@@ -4,7 +4,8 @@
 #include <cctype>
 #include <cmath>
 
-#include "results/text/engineering.h"
+#include "results/text/wording.h"
+#include "results/text/write_quantity.h"
 #include "stagemodels/circuits/questions.h"
 #include "stagemodels/design_fields.h"
 
@@ -18,13 +19,6 @@ std::string capitalised(const std::string& text) {
 
 std::string lower(const std::string& name) {
   return static_cast<char>(std::tolower(static_cast<unsigned char>(name.front()))) + name.substr(1);
-}
-
-std::string listed(const std::vector<std::string>& items) {
-  std::string text;
-  for (std::size_t i = 0; i < items.size(); ++i)
-    text += (i == 0 ? "" : i + 1 == items.size() ? " and " : ", ") + items[i];
-  return text;
 }
 
 /// What the front spans in a figure, as a cost.
@@ -144,9 +138,9 @@ std::vector<std::string> trade_off_steps(const Report& report) {
     if (bought.empty() && paid.empty())
       text += "other parts, nearly the same figures";
     else if (bought.empty())
-      text += listed(paid) + ", for less than a twentieth of the span elsewhere";
+      text += all_of(paid) + ", for less than a twentieth of the span elsewhere";
     else
-      text += listed(bought) + (paid.empty() ? "" : " for " + listed(paid));
+      text += all_of(bought) + (paid.empty() ? "" : " for " + all_of(paid));
     steps.push_back(text + ".");
   }
   return steps;

@@ -6,7 +6,7 @@
 #include <tuple>
 
 #include "results/describe/tube_points.h"
-#include "results/text/engineering.h"
+#include "results/text/write_quantity.h"
 #include "stagemodels/tubes/fit.h"
 
 namespace antiphase {

@@ -6,7 +6,7 @@
 #include <numbers>
 
 #include "results/describe/missing_reason.h"
-#include "results/text/engineering.h"
+#include "results/text/write_quantity.h"
 #include "stagemodels/circuits/questions.h"
 #include "stagemodels/members.h"
 

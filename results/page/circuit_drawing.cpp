@@ -4,7 +4,7 @@
 
 #include "results/describe/node_voltages.h"
 #include "results/describe/values.h"
-#include "results/text/engineering.h"
+#include "results/text/write_quantity.h"
 #include "stagemodels/circuits/catalogue.h"
 #include "stagemodels/circuits/designators.h"
 

@@ -18,8 +18,8 @@
 #include "results/page/circuit_drawing.h"
 #include "results/page/page_parts.h"
 #include "results/page/point_alignment.h"
-#include "results/text/engineering.h"
 #include "results/text/html.h"
+#include "results/text/write_quantity.h"
 
 namespace antiphase {
 namespace {
@@ -252,7 +252,7 @@ std::string entry_block(const Record& r, const Demands& demands, const Tolerance
          limits(r) + hand(r) + "</div></article>\n";
 }
 
-std::string entries_part(const Report& report, const std::vector<PageEntry>& entries) {
+std::string entries_part(const Report& report, const std::vector<ShownDesign>& entries) {
   std::string out = "<section id=\"entries\">";
   for (std::size_t n = 0; n < entries.size(); ++n)
     out += entry_block(*entries[n].record, report.demands, report.tolerances, entries[n].name,

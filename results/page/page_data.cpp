@@ -5,8 +5,8 @@
 #include "results/describe/candidate_columns.h"
 #include "results/describe/trade_off.h"
 #include "results/json/json_writer.h"
-#include "results/page/design_data.h"
 #include "results/page/live/live_data.h"
+#include "results/plots/design_data.h"
 
 namespace antiphase {
 namespace {
@@ -21,12 +21,6 @@ std::string_view name_of(Direction direction) {
       return "nearer_zero";
   }
   return "";
-}
-
-int entry_of(const Record& r, const std::vector<PageEntry>& entries) {
-  const auto it = std::find_if(entries.begin(), entries.end(),
-                               [&](const PageEntry& e) { return same_design(e.record->design, r.design); });
-  return it == entries.end() ? -1 : static_cast<int>(it - entries.begin());
 }
 
 /// Every how manieth point of the cloud the page has.
@@ -68,9 +62,9 @@ void write_limits(JsonWriter& json, const Demands& demands) {
 /// Words for what has to be built, a column a part, for every entry and then for every member of the front.
 class BuildWords {
  public:
-  BuildWords(const Report& report, const std::vector<PageEntry>& entries) {
+  BuildWords(const Report& report, const std::vector<ShownDesign>& entries) {
     std::vector<const Record*> records;
-    for (const PageEntry& e : entries) records.push_back(e.record);
+    for (const ShownDesign& e : entries) records.push_back(e.record);
     for (const Record& r : report.pareto) records.push_back(&r);
     if (!records.empty()) columns_ = build_columns(records);
   }
@@ -99,20 +93,7 @@ void write_axes(JsonWriter& json, const Report& report) {
 
 }  // namespace
 
-std::vector<PageEntry> page_entries(const Report& report) {
-  std::vector<PageEntry> entries;
-  for (const Record& r : report.candidates)
-    entries.push_back(
-        {&r, (r.feasible ? "Candidate " : "Near miss ") + std::to_string(r.rank), std::to_string(r.rank)});
-  char letter = 'a';
-  for (const TradeOffPoint& p : trade_off(report)) {
-    if (entry_of(*p.record, entries) >= 0 || letter > 'z') continue;
-    entries.push_back({p.record, p.name, std::string(1, letter++)});
-  }
-  return entries;
-}
-
-std::string page_data(const Report& report, const std::vector<PageEntry>& entries) {
+std::string page_data(const Report& report, const std::vector<ShownDesign>& entries) {
   JsonWriter json(JsonWriter::Style::dense, kPlotDigits);
   json.begin_object().key("figures").begin_array();
   for (const Figure& f : figures())
@@ -129,7 +110,7 @@ std::string page_data(const Report& report, const std::vector<PageEntry>& entrie
   json.end_array();
   write_limits(json, report.demands);
   LimitKinds kinds;
-  for (const PageEntry& e : entries) kinds.take(*e.record);
+  for (const ShownDesign& e : entries) kinds.take(*e.record);
   for (const Record& r : report.pareto) kinds.take(r);
   kinds.write(json);
   const BuildWords build(report, entries);
@@ -146,7 +127,7 @@ std::string page_data(const Report& report, const std::vector<PageEntry>& entrie
   json.end_array().key("front").begin_array();
   for (std::size_t n = 0; n < report.pareto.size(); ++n) {
     const Record& r = report.pareto[n];
-    const int entry = entry_of(r, entries);
+    const int entry = place_among(entries, r.design);
     json.begin_object().member("entry", entry);
     if (entry < 0) {  // the others stand among the entries
       write_design_part(json, r, kinds);

@@ -4,18 +4,10 @@
 #include <string>
 #include <vector>
 
+#include "results/plots/shown_designs.h"
 #include "results/report.h"
 
 namespace antiphase {
-
-/// A design that the page shows in full: the candidates, then the ends of the trade-off and its knee
-/// as far as they are no candidates.
-struct PageEntry {
-  const Record* record;  ///< a member of the report
-  std::string name;      ///< "Candidate 3", "Least distortion"
-  std::string mark;      ///< "3", "a": short, for the table and the picture
-};
-std::vector<PageEntry> page_entries(const Report&);
 
 /// One dense JSON object, numbers rounded to five digits, every '<' escaped:
 /// figures[{name, label, unit, direction}], axes[2] (first choice), headline[] (those of the table),
@@ -25,7 +17,7 @@ std::vector<PageEntry> page_entries(const Report&);
 /// live/live_data.h); DESIGN: design, target_v, file (the design's own file in full digits, as text),
 /// figures, limits[{label, section, unit, at_least, limit, kept, value, margin_pct}], harmonic_v[2][11],
 /// build[]. At most kMostCloudPoints of the cloud, evenly thinned.
-std::string page_data(const Report&, const std::vector<PageEntry>&);
+std::string page_data(const Report&, const std::vector<ShownDesign>&);
 
 inline constexpr std::size_t kMostCloudPoints = 20000;
 

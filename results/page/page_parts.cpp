@@ -12,8 +12,8 @@
 #include "results/describe/values.h"
 #include "results/page/assets.h"
 #include "results/page/point_alignment.h"
-#include "results/text/engineering.h"
 #include "results/text/html.h"
+#include "results/text/write_quantity.h"
 
 namespace antiphase {
 namespace {
@@ -48,7 +48,7 @@ std::string_view class_of(const TextColumn& column) {
   return column.align == TextColumn::Align::left ? "" : " class=\"n\"";
 }
 
-std::string entry_row(const PageEntry& entry, std::size_t row, const std::vector<TextColumn>& columns) {
+std::string entry_row(const ShownDesign& entry, std::size_t row, const std::vector<TextColumn>& columns) {
   const std::string n = std::to_string(row), id = "pick" + n;
   std::string out = "<tr data-entry=\"" + n + "\"><th scope=\"row\"><label for=\"" + id + "\">";
   out += "<input type=\"radio\" name=\"entry\" id=\"" + id + "\" value=\"" + n + "\"";
@@ -61,10 +61,10 @@ std::string entry_row(const PageEntry& entry, std::size_t row, const std::vector
   return out + "</tr>\n";
 }
 
-TextColumn remarks(const Report& report, const std::vector<PageEntry>& entries) {
+TextColumn remarks(const Report& report, const std::vector<ShownDesign>& entries) {
   const std::vector<TradeOffPoint> points = trade_off(report);
   TextColumn column{"", TextColumn::Align::left, {}};
-  for (const PageEntry& e : entries) column.cells.push_back(remark_in_words(*e.record, points));
+  for (const ShownDesign& e : entries) column.cells.push_back(remark_in_words(*e.record, points));
   return column;
 }
 
@@ -144,9 +144,9 @@ std::string brief_part(const Report& report) {
   return out + "</section>\n";
 }
 
-std::string candidates_part(const Report& report, const std::vector<PageEntry>& entries) {
+std::string candidates_part(const Report& report, const std::vector<ShownDesign>& entries) {
   std::vector<const Record*> records;
-  for (const PageEntry& e : entries) records.push_back(e.record);
+  for (const ShownDesign& e : entries) records.push_back(e.record);
   std::vector<TextColumn> columns = build_columns(records);
   const std::size_t built = columns.size();
   for (TextColumn& c : figure_columns(records, figures_to_show(report))) columns.push_back(std::move(c));
@@ -179,7 +179,7 @@ std::string candidates_part(const Report& report, const std::vector<PageEntry>& 
   return out + "</tbody></table></div>" + builds_part(report) + "</section>\n";
 }
 
-std::string trade_off_part(const Report& report, const std::vector<PageEntry>&) {
+std::string trade_off_part(const Report& report, const std::vector<ShownDesign>&) {
   std::string out = "<section id=\"tradeoff\"><h2>Trade-off</h2>";
   out += "<p>" + std::to_string(report.pareto.size()) +
          " designs that no other one beats in every objective at once, over the others that were seen. All "

@@ -11,10 +11,10 @@ namespace antiphase {
 
 std::string page_header(const Report&);
 std::string brief_part(const Report&);
-std::string candidates_part(const Report&, const std::vector<PageEntry>&);  ///< a table with radio buttons
-std::string trade_off_part(const Report&, const std::vector<PageEntry>&);   ///< holds the picture's place
+std::string candidates_part(const Report&, const std::vector<ShownDesign>&);  ///< a table with radio buttons
+std::string trade_off_part(const Report&, const std::vector<ShownDesign>&);   ///< holds the picture's place
 std::string entries_part(const Report&,
-                         const std::vector<PageEntry>&);  ///< one block each; the script shows one
+                         const std::vector<ShownDesign>&);  ///< one block each; the script shows one
 /// One of them: an article with that id.
 std::string entry_block(const Record&, const Demands&, const Tolerances&, const std::string& name,
                         const std::string& id);

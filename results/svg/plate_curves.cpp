@@ -7,11 +7,11 @@
 
 #include "results/describe/plate_currents.h"
 #include "results/describe/tube_points.h"
-#include "results/page/curve_data.h"
+#include "results/plots/nice_steps.h"
 #include "results/svg/picture.h"
-#include "results/text/engineering.h"
 #include "results/text/formatted.h"
 #include "results/text/html.h"
+#include "results/text/write_quantity.h"
 
 namespace antiphase {
 namespace {

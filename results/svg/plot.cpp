@@ -3,11 +3,11 @@
 #include <algorithm>
 #include <cmath>
 
-#include "results/page/curve_data.h"
+#include "results/plots/nice_steps.h"
 #include "results/svg/picture.h"
-#include "results/text/engineering.h"
 #include "results/text/formatted.h"
 #include "results/text/html.h"
+#include "results/text/write_quantity.h"
 
 namespace antiphase {
 namespace {

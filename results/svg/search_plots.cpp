@@ -7,10 +7,10 @@
 #include "results/describe/response.h"
 #include "results/describe/trade_off.h"
 #include "results/describe/values.h"
-#include "results/page/curve_data.h"
-#include "results/page/page_data.h"
+#include "results/plots/curve_data.h"
+#include "results/plots/shown_designs.h"
 #include "results/svg/plot.h"
-#include "results/text/engineering.h"
+#include "results/text/write_quantity.h"
 
 namespace antiphase {
 namespace {
@@ -91,7 +91,7 @@ std::string trade_off_svg(const Report& report) {
   };
   for (const auto& c : report.cloud) put(c, seen);
   for (const Record& r : report.pareto) put(r.figures, front);
-  for (const PageEntry& e : page_entries(report))
+  for (const ShownDesign& e : shown_designs(report))
     if (put(e.record->figures, listed)) listed.words.push_back(e.mark);
   plot.description = std::to_string(front.points.size()) +
                      " designs that no other one beats in every objective at once, over " +

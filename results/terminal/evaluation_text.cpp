@@ -13,8 +13,8 @@
 #include "results/describe/two_tones.h"
 #include "results/describe/values.h"
 #include "results/terminal/table.h"
-#include "results/text/engineering.h"
 #include "results/text/lines.h"
+#include "results/text/write_quantity.h"
 #include "stagemodels/design_fields.h"
 
 namespace antiphase {

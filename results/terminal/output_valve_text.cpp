@@ -3,8 +3,8 @@
 #include <optional>
 
 #include "results/terminal/table.h"
-#include "results/text/engineering.h"
 #include "results/text/lines.h"
+#include "results/text/write_quantity.h"
 
 namespace antiphase {
 namespace {

@@ -4,8 +4,9 @@
 
 #include "results/describe/safety.h"
 #include "results/terminal/table.h"
-#include "results/text/engineering.h"
 #include "results/text/lines.h"
+#include "results/text/wording.h"
+#include "results/text/write_quantity.h"
 
 namespace antiphase {
 namespace {
@@ -34,12 +35,6 @@ std::vector<Table::Column> first_columns() {
           {"mu", Align::point},
           {"gm\nmA/V", Align::point},
           {"rp\nkΩ", Align::point}};
-}
-
-std::string joined(const std::vector<std::string>& words, const char* by) {
-  std::string text;
-  for (const std::string& w : words) text += (text.empty() ? "" : by) + w;
-  return text;
 }
 
 std::string pin_compatible_table(const Substitutes& found) {

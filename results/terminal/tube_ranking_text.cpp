@@ -5,8 +5,8 @@
 #include "results/describe/candidate_columns.h"
 #include "results/describe/safety.h"
 #include "results/terminal/table.h"
-#include "results/text/engineering.h"
 #include "results/text/lines.h"
+#include "results/text/write_quantity.h"
 
 namespace antiphase {
 namespace {

@@ -6,8 +6,8 @@
 #include "results/describe/plate_currents.h"
 #include "results/describe/tube_points.h"
 #include "results/terminal/table.h"
-#include "results/text/engineering.h"
 #include "results/text/lines.h"
+#include "results/text/write_quantity.h"
 
 namespace antiphase {
 namespace {

@@ -4,6 +4,7 @@
 #include <array>
 #include <cctype>
 
+#include "results/text/units.h"
 #include "results/text/utf8.h"
 
 namespace antiphase {
@@ -36,12 +37,11 @@ bool in(const std::array<Range, N>& ranges, std::uint32_t c) {
 /// A unit as engineering_text writes it, punctuation behind it allowed.
 bool is_unit(std::string_view word) {
   constexpr std::array<std::string_view, 10> kUnits{"V", "A", "W", "Ω", "F", "S", "Hz", "s", "dB", "%"};
-  constexpr std::array<std::string_view, 9> kPrefixes{"", "f", "p", "n", "µ", "m", "k", "M", "G"};
   word = word.substr(0, word.find_last_not_of(".,;:)") + 1);
   return std::any_of(kUnits.begin(), kUnits.end(), [&](std::string_view unit) {
     if (!word.ends_with(unit)) return false;
     const std::string_view prefix = word.substr(0, word.size() - unit.size());
-    return std::find(kPrefixes.begin(), kPrefixes.end(), prefix) != kPrefixes.end();
+    return std::any_of(kSiPrefixes.begin(), kSiPrefixes.end(), [&](SiPrefix p) { return p.text == prefix; });
   });
 }
 

@@ -7,8 +7,8 @@
 #include <variant>
 
 #include "results/describe/safety.h"
-#include "results/text/engineering.h"
 #include "results/text/lines.h"
+#include "results/text/write_quantity.h"
 #include "stagemodels/circuits/catalogue.h"
 #include "stagemodels/circuits/designators.h"
 

@@ -41,7 +41,7 @@ std::string script(std::string_view text) {
 }  // namespace
 
 std::string report_page(const Report& report) {
-  const std::vector<PageEntry> entries = page_entries(report);
+  const std::vector<ShownDesign> entries = shown_designs(report);
   std::string out = head(report) + "<body>\n" + page_header(report) + "<main>\n" + brief_part(report);
   if (!entries.empty()) {
     out += candidates_part(report, entries);

@@ -8,12 +8,12 @@
 #include <functional>
 #include <nlohmann/json.hpp>
 
-#include "configs/quantity_text.h"
 #include "configs/read_brief.h"
 #include "configs/read_design.h"
 #include "configs/tube_library.h"
 #include "objectives/design_problem.h"
 #include "objectives/figures/catalogue.h"
+#include "results/text/read_quantity.h"
 
 #include "stagemodels/design_fields.h"
 #include "stagemodels/evaluate.h"
@@ -65,7 +65,7 @@ std::string with(json document, const json::json_pointer& at, const std::string&
 
 /// Pointers to numbers, and to text that reads as one. Long lists count with their ends.
 void numbers_in(const json& value, const std::string& path, std::vector<std::string>& out) {
-  if (value.is_number() || (value.is_string() && parse_quantity(value.get<std::string>(), "ohm"))) {
+  if (value.is_number() || (value.is_string() && read_quantity(value.get<std::string>(), "ohm"))) {
     out.push_back(path);
   } else if (value.is_object()) {
     for (const auto& [name, member] : value.items()) {

@@ -6,9 +6,9 @@
 #include <regex>
 #include <set>
 
-#include "configs/quantity_text.h"
 #include "configs/read_brief.h"
 #include "configs/read_design.h"
+#include "results/text/read_quantity.h"
 #include "tests/configs/example_files.h"
 #include "tests/configs/json_schema.h"
 
@@ -127,7 +127,7 @@ TEST_CASE("the patterns of the schemas allow the texts that the reader reads and
         const auto& told = kind;  // clang before 16 cannot capture a structured binding
         CAPTURE(told);
         CAPTURE(text);
-        CHECK(std::regex_search(text, pattern) == parse_quantity(text, unit).has_value());
+        CHECK(std::regex_search(text, pattern) == read_quantity(text, unit).has_value());
       }
     }
   }

@@ -1,15 +1,18 @@
-// What the program itself says about designs that the page's solver is asked too: one JSON object
-// {task, designs, answers, solved, kinds, fed_back, dropped} on standard output, every digit. An answer is
-// what live_solved() gives after live_solve() with everything (live_entry.h), taken here from make_record,
-// which uses the program's own compilation, wide vectors and all.
+// What the program itself says about what the page works out too: one JSON object
+// {quantities, task, designs, answers, solved, kinds, fed_back, dropped} on standard output, every digit.
+// `quantities` are numbers and how the program writes them: [value, unit, digits, text]. An answer is what
+// live_solved() gives after live_solve() with everything (live_entry.h), taken here from make_record, which
+// uses the program's own compilation, wide vectors and all.
 #include <cmath>
 #include <cstdio>
+#include <random>
 #include <set>
 #include <string>
 
 #include "results/json/json_writer.h"
 #include "results/make_record.h"
 #include "results/page/live/live_data.h"
+#include "results/text/write_quantity.h"
 #include "stagemodels/design_fields.h"
 #include "tests/support/random_stages.h"
 
@@ -73,6 +76,28 @@ std::vector<double> answer(const Record& r, const Demands& demands) {
   return out;
 }
 
+void write_quantities(JsonWriter& json) {
+  // ends of the prefixes, what rounds up to the next one, right between two digits, shares too small to tell
+  std::vector<double> values{0,      -0.0,   999.5,   999.4,   0.9996e-3, 1.125, 1.135, -2.25,
+                             1002.5, 1003.5, 0.03125, 1e12,    1.5e16,    4e77,  1e-15, 1e-18,
+                             5e-300, 4.2e-5, 8.9e-6,  0.47449, 5e-324,    47000, -0.6,  12345.6};
+  std::mt19937 random(1);
+  std::uniform_real_distribution<double> power(-24, 18);
+  while (values.size() < 400)
+    values.push_back((values.size() % 2 == 0 ? 1 : -1) * std::pow(10, power(random)));
+  json.key("quantities").begin_array();
+  for (const double v : values)
+    for (const char* unit : {"ohm", "V", "Hz", "%", "dB", "1", ""})
+      for (const int digits : {3, 4})
+        json.begin_array(true)
+            .value(v)
+            .value(unit)
+            .value(digits)
+            .value(engineering_text(v, unit, digits))
+            .end_array();
+  json.end_array();
+}
+
 }  // namespace
 
 int main() {
@@ -91,6 +116,7 @@ int main() {
   const LiveTables tables = tables_of(pointers);
   JsonWriter json(JsonWriter::Style::dense);
   json.begin_object();
+  write_quantities(json);
   write(json, "task", live_task(tables, demands, {}, {}));
   json.key("designs").begin_array();
   for (const Design& d : designs) write(json, nullptr, live_design(d, tables));

@@ -319,10 +319,24 @@ class Test:
         check(opened and self.b.ask("document.querySelectorAll('#live-block svg.circuit').length === 1"), "a click on the cloud opens no design")
         self.click_on(".designs tbody tr:nth-child(1) td:nth-child(3)")
 
+    def reference(self):
+        """What the program itself says, live_reference.cpp."""
+        tool = os.environ.get("ANTIPHASE_LIVE_REFERENCE") or os.path.join(os.path.dirname(self.program), "../../tests/live_reference")
+        return json.loads(subprocess.run([tool], stdout=subprocess.PIPE, check=True).stdout)
+
+    def numbers_agree(self):
+        """The script's numbers with units against the program's, digit for digit, but for the minus and the space."""
+        with open(os.path.join(self.source, "results/page/app/numbers.js"), encoding="utf-8") as file:
+            script = file.read()
+        table = self.reference()["quantities"]
+        check(len(table) >= 5000, "only %d numbers are compared" % len(table))
+        here = self.b.ask("(() => { %s; return %s.map(([v, unit, digits]) => quantity(v, unit, digits)); })()" % (script, json.dumps(table)))
+        for (v, unit, digits, theirs), ours in zip(table, here):
+            check(ours.replace("\u2212", "-").replace("\u00a0", " ") == theirs, "%r in %s to %d digits: %s, the program writes %s" % (v, unit, digits, ours, theirs))
+
     def solver_agrees(self):
         """The page's solver against the program's own: every figure and the score to 1e-9."""
-        tool = os.environ.get("ANTIPHASE_LIVE_REFERENCE") or os.path.join(os.path.dirname(self.program), "../../tests/live_reference")
-        ours = json.loads(subprocess.run([tool], stdout=subprocess.PIPE, check=True).stdout)
+        ours = self.reference()
         # 3 bias forms and 2 tail forms of the pair and of the chain, and the gain stage
         check(ours["solved"] >= 50 and len(ours["kinds"]) == 13, "not every kind of stage is compared: %d, %s" % (ours["solved"], ours["kinds"]))
         check(ours["fed_back"] >= 3 and ours["dropped"] >= 10, "surroundings are missing")
@@ -683,7 +697,7 @@ class Test:
     def run(self, wanted):
         start = time.monotonic()
         steps = ["opens_in_silence", "text_is_text", "every_view_renders", "numbers_are_those_of_the_file", "selection_is_linked", "axes_change",
-                 "parts_change", "solver_agrees", "works_without_solver", "ranges_link", "keyboard_is_enough", "side_by_side", "pictures_save", "opens_in_silence", "sizes_and_colours", "prints", "measuring_sheet", "many_points", "loop_of_a_chain",
+                 "parts_change", "numbers_agree", "solver_agrees", "works_without_solver", "ranges_link", "keyboard_is_enough", "side_by_side", "pictures_save", "opens_in_silence", "sizes_and_colours", "prints", "measuring_sheet", "many_points", "loop_of_a_chain",
                  "console_stayed_silent"]
         self.b.open(self.page)
         for step in wanted or steps:

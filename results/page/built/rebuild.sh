@@ -52,11 +52,12 @@ make_solver() {
   flags=(--target=wasm32-wasi -std=c++20 -DNDEBUG -DANTIPHASE_PLAIN -fno-exceptions -fno-rtti
     -fvisibility=hidden -ffp-contract=off -fno-math-errno -ffunction-sections -fdata-sections -ffile-prefix-map="$PWD"=.
     -isystem "$headers" -isystem /usr/include/eigen3 -I.)
-  # Whole folders where they can be had, so that a new circuit, law, figure or limit comes along.
+  # Whole folders where they can be had, so that a new circuit, law, figure or limit comes along. The reader of
+  # quantities stays out: the page reads none with it, and this C++ library reads no numbers yet.
   shopt -s extglob
   local sources=(results/page/live/live_entry.cpp results/make_record.cpp
-    results/page/{circuit_drawing,curve_data,design_data,entry_blocks,loop_data,point_alignment,schematic}.cpp
-    results/text/*.cpp results/json/{json_writer,design_json}.cpp results/describe/*.cpp
+    results/page/{circuit_drawing,entry_blocks,point_alignment,schematic}.cpp results/plots/!(shown_designs).cpp
+    results/text/!(read_*).cpp results/json/{json_writer,design_json}.cpp results/describe/*.cpp
     objectives/{demands,part_supply,judgement,law_bands,explain}.cpp objectives/{figures,limits}/*.cpp
     objectives/builds/{build_model,faulty_parts,gain_without,readings}.cpp optimize/engine/sampling/statistics.cpp
     optimize/engine/snapping/*.cpp

@@ -2,8 +2,7 @@
 
 #include <algorithm>
 
-#include "results/describe/trade_off.h"
-#include "results/page/design_data.h"
+#include "results/plots/design_data.h"
 
 namespace antiphase {
 namespace {
@@ -21,11 +20,6 @@ void write_difference(JsonWriter& json, const std::vector<double>& base, const s
       pairs.push_back(own[i]);
     }
   json.value(std::span<const double>(pairs));
-}
-
-bool listed(const Record& r, const std::vector<PageEntry>& entries) {
-  return std::any_of(entries.begin(), entries.end(),
-                     [&](const PageEntry& e) { return same_design(e.record->design, r.design); });
 }
 
 }  // namespace
@@ -66,16 +60,16 @@ std::vector<double> live_design(Design design, const LiveTables& tables) {
   return std::move(io).take();
 }
 
-void write_live_data(JsonWriter& json, const Report& report, const std::vector<PageEntry>& entries,
+void write_live_data(JsonWriter& json, const Report& report, const std::vector<ShownDesign>& entries,
                      std::size_t cloud_stride) {
   if (entries.empty()) {
     json.null_member("live");
     return;
   }
   std::vector<const Design*> designs, cloud;
-  for (const PageEntry& e : entries) designs.push_back(&e.record->design);
+  for (const ShownDesign& e : entries) designs.push_back(&e.record->design);
   for (const Record& r : report.pareto)
-    if (!listed(r, entries)) designs.push_back(&r.design);
+    if (place_among(entries, r.design) < 0) designs.push_back(&r.design);
   if (report.cloud_design.size() == report.cloud.size())
     for (std::size_t i = 0; i < report.cloud.size(); i += cloud_stride)
       cloud.push_back(&report.cloud_design[i]);

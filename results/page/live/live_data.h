@@ -21,6 +21,6 @@ std::vector<double> live_design(Design, const LiveTables&);
 /// Member "live": {task[…], base[…], designs[of each entry, then of each of the front that is no
 /// entry][place, number, …], cloud[…]}. A design is what differs from `base`, in pairs. `cloud_stride`: every
 /// how manieth point of the cloud the page has. Numbers stand in full.
-void write_live_data(JsonWriter&, const Report&, const std::vector<PageEntry>&, std::size_t cloud_stride);
+void write_live_data(JsonWriter&, const Report&, const std::vector<ShownDesign>&, std::size_t cloud_stride);
 
 }  // namespace antiphase

@@ -5,7 +5,7 @@
 
 #include "results/describe/candidate_columns.h"
 #include "results/make_record.h"
-#include "results/page/design_data.h"
+#include "results/plots/design_data.h"
 #include "results/page/live/live_fields.h"
 #include "results/page/page_parts.h"
 #include "stagemodels/circuits/forms.h"

@@ -10,7 +10,7 @@
 #include <set>
 
 #include "results/page/circuit_drawing.h"
-#include "results/text/engineering.h"
+#include "results/text/write_quantity.h"
 #include "stagemodels/circuits/catalogue.h"
 #include "stagemodels/circuits/designators.h"
 #include "stagemodels/design_fields.h"

@@ -14,23 +14,23 @@ using namespace antiphase;
 
 TEST_CASE("the page shows the candidates and every end of the trade-off, each design once") {
   const Report report = sample::report();
-  const auto entries = page_entries(report);
+  const auto entries = shown_designs(report);
   CHECK(entries.size() >= report.candidates.size());
   for (std::size_t a = 0; a < entries.size(); ++a)
     for (std::size_t b = a + 1; b < entries.size(); ++b)
       CHECK_FALSE(same_design(entries[a].record->design, entries[b].record->design));
   for (const TradeOffPoint& p : trade_off(report))
     CHECK(std::any_of(entries.begin(), entries.end(),
-                      [&](const PageEntry& e) { return same_design(e.record->design, p.record->design); }));
+                      [&](const ShownDesign& e) { return same_design(e.record->design, p.record->design); }));
   std::set<std::string> marks;
-  for (const PageEntry& e : entries) CHECK(marks.insert(e.mark).second);
+  for (const ShownDesign& e : entries) CHECK(marks.insert(e.mark).second);
 }
 
 TEST_CASE("the cloud is thinned to a bound, and no number is longer than five digits") {
   Report report = sample::report();
   while (report.cloud.size() < kMostCloudPoints + 5000)
     report.cloud.push_back(report.cloud[report.cloud.size() % 50]);
-  const auto data = nlohmann::json::parse(page_data(report, page_entries(report)));
+  const auto data = nlohmann::json::parse(page_data(report, shown_designs(report)));
   CHECK(data["cloud"].size() <= kMostCloudPoints);
   CHECK(data["cloud"].size() > kMostCloudPoints / 2);
   CHECK(data["families"].size() <= report.cloud_family.size());
@@ -46,7 +46,7 @@ TEST_CASE("curves against level and frequency are in the data where they are kno
   report.candidates[1] = sample::whole_circuit(sample::gain_stage());
   report.candidates[2].evaluation.frequency_known = false;
   report.candidates[2].evaluation.level_curve.solved = Solved::not_run;
-  const auto data = nlohmann::json::parse(page_data(report, page_entries(report)));
+  const auto data = nlohmann::json::parse(page_data(report, shown_designs(report)));
   const auto& pair = data["entries"][0];
   CHECK(pair["levels"]["level_db"].size() == 26);
   REQUIRE(pair["levels"]["thd_pct"].size() == 2);
@@ -70,7 +70,7 @@ TEST_CASE(
     "entries") {
   Report report = sample::report();
   report.demands.limits.push_back({find_figure("supply_current_a"), 5e-3});
-  const auto entries = page_entries(report);
+  const auto entries = shown_designs(report);
   const auto data = nlohmann::json::parse(page_data(report, entries));
   REQUIRE(data["front"].size() == report.pareto.size());
   const auto holds = [&](const nlohmann::json& shown, const Record& r) {

@@ -1,4 +1,4 @@
-/// Pieces of sentences for messages about files.
+/// Pieces of sentences: lists of words, and text from files made safe to show.
 #pragma once
 
 #include <string>
@@ -15,6 +15,9 @@ std::string in_quotes(std::string_view text);
 
 /// `"a"`, `"a" or "b"`, `"a", "b" or "c"`.
 std::string one_of(const std::vector<std::string_view>& names);
+
+/// The parts one after another, `between` between any two.
+std::string joined(const std::vector<std::string>& parts, std::string_view between);
 
 /// `a`, `a and b`, `a, b and c`; and with "or". Without quotes.
 std::string all_of(const std::vector<std::string>& parts);

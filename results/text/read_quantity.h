@@ -1,4 +1,5 @@
-/// Numbers as people write them: "47k", "4k7", "680", "100n", "1.5mA", "2.2 µF", and back.
+/// Numbers as people write them: "47k", "4k7", "680", "100n", "1.5mA", "2.2 µF". write_quantity.h writes
+/// them.
 #pragma once
 
 #include <optional>
@@ -16,17 +17,7 @@ namespace antiphase {
 /// anything left over, and what a double cannot hold. "%" and "dB" take no prefix.
 /// Gives: the double nearest to what is written ("2.2u" is exactly 2.2e-6). Empty if the text is not
 /// such a number; the value is finite. Never throws.
-std::optional<double> parse_quantity(std::string_view text, std::string_view unit);
-
-/// Engineering notation for people, at most `digits` significant (trailing zeros dropped):
-/// 0.00153, "A" -> "1.53 mA"; 47000, "ohm" -> "47 kΩ"; 0.424, "%" -> "0.424 %"; 35.2, "1" -> "35.2".
-/// Units that take no prefix keep all digits before the point. What no prefix brings near is written with an
-/// exponent: 4e77, "ohm" -> "4e77 Ω". Not finite: "not a number".
-std::string engineering(double value, std::string_view unit, int digits = 3);
-
-/// The number in engineering notation, with every digit it was written with: for messages in which
-/// two near values must not look the same.
-std::string exactly(double value, std::string_view unit);
+std::optional<double> read_quantity(std::string_view text, std::string_view unit);
 
 /// How a number of this unit may be written, for messages: `47000, "47k" or "47 kΩ"`.
 std::string quantity_examples(std::string_view unit);

@@ -1,4 +1,4 @@
-#include "configs/wording.h"
+#include "results/text/wording.h"
 
 #include <doctest/doctest.h>
 
@@ -27,4 +27,6 @@ TEST_CASE("lists of names read as sentences") {
   CHECK(all_of({"a", "b", "c"}) == "a, b and c");
   CHECK(any_of({"a", "b", "c"}) == "a, b or c");
   CHECK(any_of({}) == "");
+  CHECK(joined({"a", "b", "c"}, "; ") == "a; b; c");
+  CHECK(joined({}, "; ") == "");
 }

@@ -1,4 +1,5 @@
-#include "results/page/curve_data.h"
+#include "results/plots/curve_data.h"
+#include "results/plots/nice_steps.h"
 
 #include <doctest/doctest.h>
 

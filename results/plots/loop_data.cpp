@@ -1,4 +1,4 @@
-#include "results/page/loop_data.h"
+#include "results/plots/loop_data.h"
 
 #include "results/describe/loop_gain.h"
 

@@ -1,4 +1,4 @@
-#include "results/page/design_data.h"
+#include "results/plots/design_data.h"
 
 #include <algorithm>
 #include <cmath>
@@ -7,9 +7,9 @@
 #include "results/describe/response.h"
 #include "results/describe/values.h"
 #include "results/json/design_json.h"
-#include "results/page/curve_data.h"
-#include "results/page/loop_data.h"
-#include "results/text/engineering.h"
+#include "results/plots/curve_data.h"
+#include "results/plots/loop_data.h"
+#include "results/text/write_quantity.h"
 
 namespace antiphase {
 namespace {

@@ -1,30 +1,25 @@
-#include "configs/quantity_text.h"
+#include "results/text/read_quantity.h"
 
 #include <algorithm>
 #include <array>
 #include <charconv>
 #include <cmath>
 
+#include "results/text/units.h"
+
 namespace antiphase {
 namespace {
 
 constexpr std::size_t kLongest = 64;  // no honest number is longer; keeps hostile files cheap
 
-struct Prefix {
-  std::string_view text;
-  int exponent;
-};
-// U+00B5 (micro sign) and U+03BC (Greek mu) look the same and are both typed.
-constexpr std::array kPrefixes{
-    Prefix{"f", -15},     Prefix{"p", -12},     Prefix{"n", -9}, Prefix{"u", -6},
-    Prefix{"\u00b5", -6}, Prefix{"\u03bc", -6}, Prefix{"m", -3}, Prefix{"k", 3},
-    Prefix{"M", 6},       Prefix{"G", 9},       Prefix{"T", 12},
-};
+// Prefixes that are typed in another way than they are written: without a micro sign at hand, or with U+03BC,
+// the Greek letter, which looks the same.
+constexpr std::array kOtherSpellings{SiPrefix{-6, "u"}, SiPrefix{-6, "\u03bc"}};
 constexpr std::array<std::string_view, 5> kOhmSpellings{"ohm", "Ohm", "ohms", "\u03a9", "\u2126"};
-constexpr std::array<std::string_view, 9> kPrefixedUnits{"ohm", "F", "V", "A", "W", "S", "Hz", "s", "1"};
 
-bool takes_prefix(std::string_view unit) {
-  return std::find(kPrefixedUnits.begin(), kPrefixedUnits.end(), unit) != kPrefixedUnits.end();
+/// In a file a pure number too may be "47k".
+bool may_have_prefix(std::string_view unit) {
+  return takes_prefix(unit) || unit == "1";
 }
 bool is_digit(char c) {
   return c >= '0' && c <= '9';
@@ -55,7 +50,9 @@ struct Scanner {
 
 /// Takes a prefix (for ohms also R or the ohm sign, which stand for none); its power of ten.
 std::optional<int> take_prefix(Scanner& s, std::string_view unit) {
-  for (const auto& p : kPrefixes)
+  for (const SiPrefix& p : kSiPrefixes)
+    if (!p.text.empty() && s.take(p.text)) return p.exponent;
+  for (const SiPrefix& p : kOtherSpellings)
     if (s.take(p.text)) return p.exponent;
   if (unit == "ohm" && s.take("K")) return 3;  // IEC 60062 writes kilohms with a capital
   return std::nullopt;
@@ -103,7 +100,7 @@ std::optional<int> suffix_exponent(std::string_view suffix, std::string_view uni
 
 }  // namespace
 
-std::optional<double> parse_quantity(std::string_view text, std::string_view unit) {
+std::optional<double> read_quantity(std::string_view text, std::string_view unit) {
   if (text.size() > kLongest) return std::nullopt;
   Scanner s{trimmed_end(text)};
   s.skip_spaces();
@@ -116,7 +113,7 @@ std::optional<double> parse_quantity(std::string_view text, std::string_view uni
   const auto whole = s.take_digits();
   std::string_view fraction;
   int power = 0;
-  bool may_prefix = takes_prefix(unit);
+  bool may_prefix = may_have_prefix(unit);
   bool point = s.take(".");
   if (point) {
     fraction = s.take_digits();
@@ -153,96 +150,6 @@ std::optional<double> parse_quantity(std::string_view text, std::string_view uni
   const auto is_zero = [](std::string_view digits) { return digits.find_first_not_of('0') == digits.npos; };
   if (value == 0 && !(is_zero(whole) && is_zero(fraction))) return std::nullopt;  // too small for a double
   return value + 0.0;                                                             // "-0" is 0
-}
-
-namespace {
-
-/// Decimal digits and the power of ten of the first: 0.00153 -> "153", -3.
-struct Decimal {
-  std::string digits;
-  int exponent = 0;
-};
-
-Decimal rounded(double magnitude, int digits) {
-  std::array<char, 40> buffer{};
-  const auto end = std::to_chars(buffer.data(), buffer.data() + buffer.size(), magnitude,
-                                 std::chars_format::scientific, digits - 1)
-                       .ptr;
-  const std::string_view text(buffer.data(), end - buffer.data());
-  const auto e = text.find('e');
-  Decimal d;
-  for (const char c : text.substr(0, e))
-    if (c != '.') d.digits += c;
-  const auto sign = text[e + 1] == '-' ? -1 : 1;
-  std::from_chars(text.data() + e + 2, text.data() + text.size(), d.exponent);
-  d.exponent *= sign;
-  while (d.digits.size() > 1 && d.digits.back() == '0') d.digits.pop_back();
-  return d;
-}
-
-/// The digits with the point set so that the first has weight 10^position.
-std::string with_point(std::string digits, int position) {
-  if (position < 0) return "0." + std::string(-position - 1, '0') + digits;
-  const auto whole = static_cast<std::size_t>(position) + 1;
-  if (digits.size() <= whole) return digits + std::string(whole - digits.size(), '0');
-  return digits.insert(whole, ".");
-}
-
-std::string_view prefix_text(int exponent) {
-  switch (exponent) {
-    case -15:
-      return "f";
-    case -12:
-      return "p";
-    case -9:
-      return "n";
-    case -6:
-      return "\u00b5";
-    case -3:
-      return "m";
-    case 3:
-      return "k";
-    case 6:
-      return "M";
-    case 9:
-      return "G";
-    case 12:
-      return "T";
-    default:
-      return "";
-  }
-}
-
-}  // namespace
-
-std::string engineering(double value, std::string_view unit, int digits) {
-  if (!std::isfinite(value)) return "not a number";
-  digits = std::clamp(digits, 1, 17);
-  const bool prefixed = takes_prefix(unit) && unit != "1";
-  auto d = rounded(std::abs(value), digits);
-  std::string text, prefix;
-  if (value == 0) {
-    text = "0";
-  } else {
-    const int thousands = d.exponent >= 0 ? d.exponent / 3 * 3 : -((2 - d.exponent) / 3 * 3);
-    const int power = prefixed ? std::clamp(thousands, -15, 12) : 0;
-    const int position = d.exponent - power;  // what the prefixes leave
-    if (position < -5 || position >= 15) {
-      text = with_point(d.digits, 0) + "e" + std::to_string(d.exponent);
-    } else {
-      if (!prefixed && position >= digits) d = rounded(std::abs(value), position + 1);
-      text = with_point(d.digits, position);
-      prefix = prefix_text(power);
-    }
-  }
-  if (value < 0) text.insert(0, "-");
-  if (unit != "1") text.append(" ").append(prefix).append(unit == "ohm" ? "\u03a9" : unit);
-  return text;
-}
-
-std::string exactly(double value, std::string_view unit) {
-  // 15 digits: every decimal of up to 15 digits survives the way through a double.
-  return engineering(value, unit, 15);
 }
 
 std::string quantity_examples(std::string_view unit) {

@@ -1,8 +1,9 @@
-#include "results/page/curve_data.h"
+#include "results/plots/curve_data.h"
 
 #include <algorithm>
 #include <cmath>
 
+#include "results/plots/nice_steps.h"
 #include "stagemodels/circuits/questions.h"
 #include "stagemodels/tubes/law.h"
 
@@ -90,13 +91,6 @@ double cathode_output_ohm(const Circuit& list, const Design& d, const Element& t
 }
 
 }  // namespace
-
-double nice_above(double x) {
-  const double decade = std::pow(10.0, std::floor(std::log10(x)));
-  for (double step : {1.0, 2.0, 5.0})
-    if (step * decade >= x * (1 - 1e-9)) return step * decade;
-  return 10 * decade;
-}
 
 SectionPicture section_picture(const Design& d, const Evaluation& e, int section) {
   const auto i = static_cast<std::size_t>(section);

@@ -1,4 +1,4 @@
-#include "results/text/engineering.h"
+#include "results/text/write_quantity.h"
 
 #include <doctest/doctest.h>
 
@@ -67,4 +67,42 @@ TEST_CASE("a column's prefix follows its largest number") {
   CHECK(prefix_for(3e-3, "A").text == "m");
   CHECK(prefix_for(12, "%").text == "");
   CHECK(prefix_for(0, "V").factor == 1);
+}
+
+TEST_CASE("engineering text drops zeros, carries, and knows which units take prefixes") {
+  CHECK(engineering_text(0.00153, "A") == "1.53 mA");
+  CHECK(engineering_text(47000, "ohm") == "47 k\u03a9");
+  CHECK(engineering_text(2.2e-6, "F") == "2.2 \u00b5F");
+  CHECK(engineering_text(60e-12, "F") == "60 pF");
+  CHECK(engineering_text(999.6, "ohm") == "1 k\u03a9");
+  CHECK(engineering_text(999.4, "ohm") == "999 \u03a9");
+  CHECK(engineering_text(0.9996, "V") == "1 V");
+  CHECK(engineering_text(-38, "V") == "-38 V");
+  CHECK(engineering_text(0, "A") == "0 A");
+  CHECK(engineering_text(123456, "ohm", 2) == "120 k\u03a9");
+  CHECK(engineering_text(1e12, "ohm") == "1 T\u03a9");
+  CHECK(engineering_text(1.5e16, "ohm") == "15000 T\u03a9");
+  CHECK(engineering_text(1e-18, "F") == "0.001 fF");
+  CHECK(engineering_text(4e77, "ohm") == "4e77 \u03a9");
+  CHECK(engineering_text(-1.09e99, "A") == "-1.09e99 A");
+  CHECK(engineering_text(5e-300, "F") == "5e-300 F");
+  CHECK(engineering_text(0.4241, "%") == "0.424 %");
+  CHECK(engineering_text(12345, "%") == "12300 %");
+  CHECK(engineering_text(-3.14159, "dB") == "-3.14 dB");
+  CHECK(engineering_text(35.21, "1") == "35.2");
+  CHECK(engineering_text(0.05, "1") == "0.05");
+  CHECK(engineering_text(2e-9, "1") == "2e-9");
+  CHECK(engineering_text(std::nan(""), "V") == "n/a");
+  CHECK(engineering_text(INFINITY, "V") == "n/a");
+}
+
+TEST_CASE("two near numbers do not look the same in a message") {
+  CHECK(exactly(2000.4, "V") == "2.0004 kV");
+  CHECK(exactly(0.1 + 0.2, "V") == "300 mV");  // 15 digits hide the rounding of the sum
+  CHECK(exactly(320, "V") == "320 V");
+}
+
+TEST_CASE("a unit of which nobody knows what a prefix would belong to has none") {
+  CHECK(engineering_text(12e3, "V^2") == "12000 V^2");
+  CHECK(exactly(1e-5, "%") == "0.00001 %");  // a bound in a message, however small
 }

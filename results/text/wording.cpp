@@ -1,4 +1,4 @@
-#include "configs/wording.h"
+#include "results/text/wording.h"
 
 namespace antiphase {
 namespace {
@@ -6,10 +6,11 @@ namespace {
 constexpr std::size_t kShownBytes = 60;
 constexpr std::string_view kHex = "0123456789abcdef";
 
-std::string joined(const std::vector<std::string>& parts, std::string_view last) {
+/// A list as a sentence has it: commas, and another word before the last.
+std::string listed(const std::vector<std::string>& parts, std::string_view before_last) {
   std::string text;
   for (std::size_t i = 0; i < parts.size(); ++i) {
-    if (i > 0) text.append(i + 1 < parts.size() ? ", " : last);
+    if (i > 0) text.append(i + 1 < parts.size() ? ", " : before_last);
     text += parts[i];
   }
   return text;
@@ -52,15 +53,21 @@ std::string in_quotes(std::string_view text) {
 std::string one_of(const std::vector<std::string_view>& names) {
   std::vector<std::string> parts;
   for (const auto name : names) parts.push_back(in_quotes(name));
-  return joined(parts, " or ");
+  return listed(parts, " or ");
+}
+
+std::string joined(const std::vector<std::string>& parts, std::string_view between) {
+  std::string text;
+  for (const std::string& part : parts) text.append(text.empty() ? "" : between).append(part);
+  return text;
 }
 
 std::string all_of(const std::vector<std::string>& parts) {
-  return joined(parts, " and ");
+  return listed(parts, " and ");
 }
 
 std::string any_of(const std::vector<std::string>& parts) {
-  return joined(parts, " or ");
+  return listed(parts, " or ");
 }
 
 }  // namespace antiphase

@@ -37,7 +37,4 @@ inline constexpr int kCurveSteps = 80;
 /// through the rest point with the load in parallel.
 SectionPicture section_picture(const Design&, const Evaluation&, int section);
 
-/// 1, 2 or 5 times a power of ten, not below `x` > 0.
-double nice_above(double x);
-
 }  // namespace antiphase
