@@ -1,9 +1,9 @@
 #include "optimize/studies/snapped.h"
 
-#include "results/text/write_quantity.h"
 #include "results/json/json_writer.h"
 #include "results/terminal/table.h"
 #include "results/text/formatted.h"
+#include "results/text/write_quantity.h"
 
 namespace antiphase {
 namespace {
@@ -13,7 +13,7 @@ std::string off_by(double ratio) {
 }
 
 std::string value_and_error(double ohm, double wanted_ohm) {
-  return engineering(ohm, "ohm", 4) + " (" + off_by(ohm / wanted_ohm - 1) + ")";
+  return engineering_text(ohm, "ohm", 4) + " (" + off_by(ohm / wanted_ohm - 1) + ")";
 }
 
 std::string pairs_text(const std::vector<engine::TwoPart>& pairs) {
@@ -24,8 +24,9 @@ std::string pairs_text(const std::vector<engine::TwoPart>& pairs) {
                {"off by", Table::Align::right}},
               2);
   for (const engine::TwoPart& p : pairs)
-    table.add_row({engineering(p.first, "ohm", 4), p.parallel ? "in parallel with" : "in series with",
-                   engineering(p.second, "ohm", 4), engineering(p.value, "ohm", 5), off_by(p.error_ratio)});
+    table.add_row({engineering_text(p.first, "ohm", 4), p.parallel ? "in parallel with" : "in series with",
+                   engineering_text(p.second, "ohm", 4), engineering_text(p.value, "ohm", 5),
+                   off_by(p.error_ratio)});
   return "\nTwo resistors that come closer:\n" + table.text(2);
 }
 
@@ -38,7 +39,7 @@ Snapped snap(double wanted_ohm, engine::Series series, int pairs) {
 }
 
 std::string snapped_text(const Snapped& s) {
-  std::string text = engineering(s.wanted_ohm, "ohm", 4) + " in " + std::string(name_of(s.series)) +
+  std::string text = engineering_text(s.wanted_ohm, "ohm", 4) + " in " + std::string(name_of(s.series)) +
                      ": nearest is " + value_and_error(s.nearest_ohm, s.wanted_ohm) + "\n";
   if (s.below_ohm != s.above_ohm)
     text += "below: " + value_and_error(s.below_ohm, s.wanted_ohm) +

@@ -39,18 +39,16 @@ std::vector<double> live_task(const LiveTables& tables, Demands demands, Toleran
   auto tubes = tables.tubes;
   pass_list(io, tubes, [&](const Tube* t) {
     Tube own = *t;
-    pass_tube(io, own);
+    pass(io, own);
   });
   auto valves = tables.output_valves;
   pass_list(io, valves, [&](const OutputValve* v) {
     OutputValve own = *v;
-    pass_output_valve(io, own);
+    pass(io, own);
   });
-  pass_demands(io, demands);
-  pass_tolerances(io, tolerances);
   std::vector<engine::Series> of;
   for (const DesignField& field : design_fields()) of.push_back(series.of(field));
-  pass_series(io, of);
+  pass_each(io, demands, tolerances, of);
   return std::move(io).take();
 }
 

@@ -5,9 +5,9 @@
 
 #include "results/describe/candidate_columns.h"
 #include "results/make_record.h"
-#include "results/plots/design_data.h"
 #include "results/page/live/live_fields.h"
 #include "results/page/page_parts.h"
+#include "results/plots/design_data.h"
 #include "stagemodels/circuits/forms.h"
 #include "stagemodels/circuits/questions.h"
 
@@ -39,7 +39,7 @@ Live& live() {
 }
 
 int design_size() {
-  return static_cast<int>(kFormsOfADesign + design_fields().size() + 1);
+  return static_cast<int>(forms_size() + design_fields().size() + 1);
 }
 
 /// True if the circuit has the form; where it chooses none, any of all forms stands there without a meaning.
@@ -51,8 +51,7 @@ bool chosen(std::span<const Form> forms, const std::array<Form, N>& all, Form fo
 
 /// A design that the solver may be asked about: tubes set, forms and numbers in their ranges.
 bool sound(const Design& d) {
-  const auto kind = static_cast<std::size_t>(d.circuit);  // beyond the list if it was negative
-  if (kind >= circuits().size()) return false;
+  const auto kind = static_cast<std::size_t>(d.circuit);
   if (!chosen(circuits()[kind].bias_forms, kEveryBiasForm, d.bias.form) ||
       !chosen(circuits()[kind].tail_forms, kEveryTailForm, d.tail.form))
     return false;
@@ -95,6 +94,7 @@ std::array<double, 2> next_values(const DesignField& field, engine::Series serie
 
 std::string_view name_of(FieldRole role) {
   constexpr std::string_view kNames[] = {"condition", "resistor", "capacitor", "setting", "demand"};
+  static_assert(std::size(kNames) == enumerators<FieldRole>());
   return kNames[static_cast<int>(role)];
 }
 
@@ -113,11 +113,7 @@ int live_set_up(int count) {
   l.ready = false;
   if (count < 0 || static_cast<std::size_t>(count) > l.room.size()) return 0;
   LiveReader io(l.room.data(), static_cast<std::size_t>(count));
-  pass_list(io, l.tubes, [&](Tube& t) { pass_tube(io, t); });
-  pass_list(io, l.output_valves, [&](OutputValve& v) { pass_output_valve(io, v); });
-  pass_demands(io, l.demands);
-  pass_tolerances(io, l.tolerances);
-  pass_series(io, l.series);
+  pass_each(io, l.tubes, l.output_valves, l.demands, l.tolerances, l.series);
   const bool laws =
       std::all_of(l.tubes.begin(), l.tubes.end(), [](const Tube& t) { return !t.models.empty(); });
   if (!io.good() || io.left() != 0 || !laws || l.series.size() != design_fields().size() ||
@@ -135,7 +131,7 @@ int live_design_size() {
 }
 
 int live_forms_size() {
-  return static_cast<int>(kFormsOfADesign);
+  return static_cast<int>(forms_size());
 }
 
 int live_figure_count() {

@@ -1,105 +1,43 @@
-/// What the page has to hand to the live code, member by member, as one list of numbers.
+/// What the page has to hand to the solver inside it, as one list of numbers: the same functions write it (in
+/// the program) and read it (in the page), so that both ends stay in step.
 ///
-/// The same functions write the list (in the program) and read it (in the page), so that both ends stay in
-/// step: `io.number(x)` takes a number either way. A text is its length and its bytes; an optional is 1 and
-/// itself or 0; a list is its length and its members. What no figure, limit, drawing or table of a design
-/// needs (published points, base, sources, notes) stays at home.
+/// Numbers of a design, laws, figures and limits follow from their tables. Of every other struct
+/// pass_members() names each member once, in the struct's own order: a member that is new does not compile
+/// before it stands here, and here is said whether it goes to the page. What no figure, limit, drawing or
+/// table of a design needs (published points, base, sources, notes) stays at home.
 #pragma once
 
-#include <array>
-#include <cmath>
-#include <cstddef>
-#include <optional>
-#include <string>
-#include <vector>
-
+#include "objectives/builds/tolerances.h"
 #include "objectives/demands.h"
-#include "results/report.h"
+#include "results/page/live/live_io.h"
 #include "stagemodels/design_fields.h"
 
 namespace antiphase {
 
-class LiveWriter {
- public:
-  static constexpr bool kReads = false;
-  void number(double& v) { numbers_.push_back(v); }
-  std::vector<double> take() && { return std::move(numbers_); }
-  bool good() const { return true; }
-
- private:
-  std::vector<double> numbers_;
-};
-
-class LiveReader {
- public:
-  static constexpr bool kReads = true;
-  LiveReader(const double* numbers, std::size_t count) : next_(numbers), left_(count) {}
-  void number(double& v) {
-    if (left_ == 0) {
-      good_ = false;
-      v = 0;
-      return;
-    }
-    v = *next_++;
-    --left_;
-  }
-  bool good() const { return good_; }
-  std::size_t left() const { return left_; }
-
- private:
-  const double* next_;
-  std::size_t left_;
-  bool good_ = true;
-};
-
-template <class Io, class Whole>
-void pass_whole(Io& io, Whole& v) {
-  double number = static_cast<double>(v);
-  io.number(number);
-  if constexpr (Io::kReads)
-    v = static_cast<Whole>(std::abs(number) < 9e15 ? static_cast<long long>(number) : 0);
-}
-
-/// Lengths are held to what such a list can have, so that a damaged page asks for no giant.
-inline constexpr std::size_t kMostOfAList = 100000;
-
-template <class Io, class List, class Each>
-void pass_list(Io& io, List& list, Each each) {
-  std::size_t count = list.size();
-  pass_whole(io, count);
-  if constexpr (Io::kReads) list.resize(io.good() && count <= kMostOfAList ? count : 0);
-  for (auto& item : list) each(item);
+template <class Io>
+void pass_members(Io& io, GridDiode& diode) {
+  auto& [siemens, slope_v, knee_v] = diode;
+  pass_each(io, siemens, slope_v, knee_v);
 }
 
 template <class Io>
-void pass_text(Io& io, std::string& text) {
-  pass_list(io, text, [&](char& c) {
-    auto byte = static_cast<unsigned char>(c);
-    pass_whole(io, byte);
-    c = static_cast<char>(byte);
-  });
+void pass_members(Io& io, TubeRatings& ratings) {
+  auto& [plate_v, plate_cold_v, plate_w, plates_total_w, cathode_current_a, grid_v_negative,
+         heater_positive_v, heater_negative_v, heater_positive_dc_v, leak_fixed_ohm, leak_self_ohm] = ratings;
+  pass_each(io, plate_v, plate_cold_v, plate_w, plates_total_w, cathode_current_a, grid_v_negative,
+            heater_positive_v, heater_negative_v, heater_positive_dc_v, leak_fixed_ohm, leak_self_ohm);
 }
 
-/// A member of a design, as the text of its place in a file; null where a damaged page names none.
 template <class Io>
-void pass_field(Io& io, const DesignField*& field) {
-  std::string pointer(field ? field->pointer : "");
-  pass_text(io, pointer);
-  if constexpr (Io::kReads) field = find_design_field(pointer);
+void pass_members(Io& io, TubeHeater& heater) {
+  auto& [volt_v, current_a, source] = heater;
+  pass_each(io, volt_v, current_a);
 }
 
-template <class Io, class T, class Each>
-void pass_optional(Io& io, std::optional<T>& v, Each each) {
-  bool given = v.has_value();
-  pass_whole(io, given);
-  if constexpr (Io::kReads) v = given ? std::optional<T>(T{}) : std::nullopt;
-  if (v) each(*v);
-}
-
-/// A rating or the like: its number alone.
 template <class Io>
-void pass_sourced(Io& io, std::optional<Sourced>& v) {
-  pass_optional(io, v, [&](Sourced& s) { io.number(s.value); });
+void pass_members(Io& io, TubeCapacitances& capacitance) {
+  auto& [grid_plate_f, grid_cathode_f, plate_cathode_f, source] = capacitance;
+  pass_each(io, grid_plate_f, grid_cathode_f, plate_cathode_f);
 }
 
 template <class Io, class Law>
@@ -110,60 +48,42 @@ void pass_law_numbers(Io& io, Law& law) {
       for (double& v : law.*field.member) io.number(v);
 }
 
-/// The alternatives of TriodeLaw in their order.
+/// The alternatives of TriodeLaw in their order; a place beyond them is refused.
 template <std::size_t N = 0, class Io>
 void pass_law(Io& io, TriodeLaw& law, std::size_t which) {
   if constexpr (N < std::variant_size_v<TriodeLaw>) {
     if (which != N) return pass_law<N + 1>(io, law, which);
     if constexpr (Io::kReads) law.emplace<N>();
     if (auto* const own = std::get_if<N>(&law)) pass_law_numbers(io, *own);
+  } else {
+    io.refuse();
   }
 }
 
 template <class Io>
-void pass_diode(Io& io, GridDiode& d) {
-  io.number(d.siemens);
-  io.number(d.slope_v);
-  io.number(d.knee_v);
+void pass_members(Io& io, TubeModel& model) {
+  auto& [law, source, credible] = model;
+  std::size_t which = law.index();
+  pass(io, which);
+  pass_law(io, law, which);
+  pass(io, credible);
 }
 
 template <class Io>
-void pass_tube(Io& io, Tube& t) {
-  pass_text(io, t.name);
-  pass_whole(io, t.sections);
-  TubeRatings& r = t.ratings;
-  for (auto* rating :
-       {&r.plate_v_max, &r.plate_cold_v_max, &r.plate_w_max, &r.plates_total_w_max, &r.cathode_current_a_max,
-        &r.grid_v_negative_max, &r.heater_cathode_v_max_cathode_positive,
-        &r.heater_cathode_v_max_cathode_negative, &r.heater_cathode_v_max_cathode_positive_dc,
-        &r.grid_leak_ohm_max_fixed_bias, &r.grid_leak_ohm_max_self_bias})
-    pass_sourced(io, *rating);
-  io.number(t.heater.volt_v);
-  io.number(t.heater.current_a);
-  io.number(t.capacitance.grid_plate_f);
-  io.number(t.capacitance.grid_cathode_f);
-  io.number(t.capacitance.plate_cathode_f);
-  io.number(t.grid_conduction_v.value);
-  pass_diode(io, t.grid_diode);
-  io.number(t.plate_current_spread_pct);
-  pass_list(io, t.models, [&](TubeModel& m) {
-    std::size_t which = m.law.index();
-    pass_whole(io, which);
-    pass_law(io, m.law, which);
-    pass_whole(io, m.credible);
-  });
+void pass_members(Io& io, Tube& tube) {
+  auto& [name, also_known_as, sections, base, ratings, heater, capacitance, grid_conduction_v, grid_diode,
+         grid_diode_source, plate_current_spread_pct, spread_source, notes, models, published_points,
+         curve_files] = tube;
+  pass_each(io, name, sections, ratings, heater, capacitance, grid_conduction_v, grid_diode,
+            plate_current_spread_pct, models);
 }
 
 template <class Io>
-void pass_output_valve(Io& io, OutputValve& v) {
-  pass_text(io, v.name);
-  pass_diode(io, v.grid);
-  io.number(v.grid_conduction_v);
-  pass_sourced(io, v.grid_leak_ohm_max_fixed_bias);
-  pass_sourced(io, v.grid_leak_ohm_max_self_bias);
-  io.number(v.grid_to_rest_f);
-  io.number(v.grid_plate_f);
-  pass_sourced(io, v.input_f);
+void pass_members(Io& io, OutputValve& valve) {
+  auto& [name, also_known_as, grid, grid_conduction_v, conduction_source, grid_source, leak_fixed_ohm,
+         leak_self_ohm, grid_to_rest_f, grid_plate_f, capacitance_source, input_f, conditions, notes] = valve;
+  pass_each(io, name, grid, grid_conduction_v, leak_fixed_ohm, leak_self_ohm, grid_to_rest_f, grid_plate_f,
+            input_f);
 }
 
 /// A place in a table, or -1.
@@ -184,100 +104,118 @@ struct LiveTables {
   std::vector<const OutputValve*> output_valves;
 };
 
-/// Places of a design's forms come first, then each of design_fields() in order, whether it applies or not:
-/// kFormsOfADesign + design_fields().size() numbers.
-inline constexpr std::size_t kFormsOfADesign = 16;
+template <class Io>
+void pass_members(Io& io, SectionSpread& spread) {
+  auto& [current, mu] = spread;
+  pass_each(io, current, mu);
+}
 
+/// Of a design what is no number of its own: circuit and forms, tubes, law and output valve.
+template <class Io>
+void pass_forms(Io& io, Design& d, const LiveTables& tables) {
+  pass_each(io, d.circuit, d.bias.form, d.bias.grid_clamp, d.tail.form, d.feedback.given);
+  for (const Tube** tube : {&d.tube[0], &d.tube[1], &d.first_stage.tube}) pass_place(io, *tube, tables.tubes);
+  pass_each(io, d.law, d.spread[0], d.spread[1], d.first_stage.spread);
+  pass_place(io, d.output_valve, tables.output_valves);
+}
+
+/// How many numbers pass_forms() passes.
+inline std::size_t forms_size() {
+  LiveWriter io;
+  Design any;
+  pass_forms(io, any, {});
+  return io.count();
+}
+
+/// The forms, then each of design_fields() in order, whether it applies or not, then the output valve's bias:
+/// forms_size() + design_fields().size() + 1 numbers.
 template <class Io>
 void pass_design(Io& io, Design& d, const LiveTables& tables) {
-  pass_whole(io, d.circuit);
-  pass_whole(io, d.bias.form);
-  pass_whole(io, d.bias.grid_clamp);
-  pass_whole(io, d.tail.form);
-  pass_whole(io, d.feedback.given);
-  pass_place(io, d.tube[0], tables.tubes);
-  pass_place(io, d.tube[1], tables.tubes);
-  pass_place(io, d.first_stage.tube, tables.tubes);
-  pass_whole(io, d.law);
-  for (SectionSpread* s : {&d.spread[0], &d.spread[1], &d.first_stage.spread}) {
-    io.number(s->current);
-    io.number(s->mu);
-  }
-  pass_place(io, d.output_valve, tables.output_valves);
+  pass_forms(io, d, tables);
   for (const DesignField& field : design_fields()) io.number(field.at(d));
   io.number(d.output_valve_bias_v);
 }
 
+/// A place in figures(); any other is refused.
 template <class Io>
 void pass_figure(Io& io, const Figure*& figure) {
   int place = figure ? static_cast<int>(figure - figures().data()) : 0;
   pass_whole(io, place);
-  if constexpr (Io::kReads)
-    figure = &figures()[place >= 0 && static_cast<std::size_t>(place) < figures().size()
-                            ? static_cast<std::size_t>(place)
-                            : 0];
+  if constexpr (Io::kReads) {
+    const bool known = place >= 0 && static_cast<std::size_t>(place) < figures().size();
+    if (!known) io.refuse();
+    figure = &figures()[known ? static_cast<std::size_t>(place) : 0];
+  }
 }
 
 template <class Io>
-void pass_stock(Io& io, std::vector<Stock::Item>& items) {
-  pass_list(io, items, [&](Stock::Item& i) {
-    io.number(i.value);
-    pass_whole(io, i.pieces);
-  });
+void pass_members(Io& io, Objective& objective) {
+  auto& [figure, weight, scale] = objective;
+  pass_figure(io, figure);
+  pass_each(io, weight, scale);
 }
 
 template <class Io>
-void pass_demands(Io& io, Demands& d) {
-  const auto plain = [&](double& v) { io.number(v); };
-  pass_list(io, d.objectives, [&](Objective& o) {
-    pass_figure(io, o.figure);
-    io.number(o.weight);
-    io.number(o.scale);
-  });
-  pass_list(io, d.limits, [&](FigureLimit& l) {
-    pass_figure(io, l.figure);
-    pass_optional(io, l.at_most, plain);
-    pass_optional(io, l.at_least, plain);
-    pass_list(io, l.one_of, plain);
-    io.number(l.near_share);
-  });
-  DesignFactors& f = d.factors;
-  for (double* v : {&f.plate_dissipation, &f.plate_voltage, &f.cathode_current, &f.heater_cathode,
-                    &f.resistor_power, &f.resistor_voltage})
-    io.number(*v);
-  pass_whole(io, f.left_out);
-  pass_optional(io, d.parts.on_hand, [&](Stock& s) {
-    pass_stock(io, s.resistors);
-    pass_stock(io, s.capacitors);
-  });
-  pass_list(io, d.parts.plate_2, [&](engine::TwoPart& t) {
-    io.number(t.first);
-    io.number(t.second);
-    pass_whole(io, t.parallel);
-    io.number(t.value);
-    io.number(t.error_ratio);
-  });
-  pass_whole(io, d.figures_left_out);
-  pass_whole(io, d.parts_left_out);
+void pass_members(Io& io, FigureLimit& limit) {
+  auto& [figure, at_most, at_least, one_of, near_share] = limit;
+  pass_figure(io, figure);
+  pass_each(io, at_most, at_least, one_of, near_share);
+}
+
+template <class Io>
+void pass_members(Io& io, DesignFactors& factors) {
+  auto& [plate_dissipation, plate_voltage, cathode_current, heater_cathode, resistor_power, resistor_voltage,
+         left_out] = factors;
+  pass_each(io, plate_dissipation, plate_voltage, cathode_current, heater_cathode, resistor_power,
+            resistor_voltage, left_out);
+}
+
+template <class Io>
+void pass_members(Io& io, Stock::Item& item) {
+  auto& [value, pieces] = item;
+  pass_each(io, value, pieces);
+}
+
+template <class Io>
+void pass_members(Io& io, Stock& stock) {
+  auto& [resistors, capacitors] = stock;
+  pass_each(io, resistors, capacitors);
+}
+
+template <class Io>
+void pass_members(Io& io, engine::TwoPart& two) {
+  auto& [first, second, parallel, value, error_ratio] = two;
+  pass_each(io, first, second, parallel, value, error_ratio);
+}
+
+template <class Io>
+void pass_members(Io& io, PartSupply& parts) {
+  auto& [on_hand, plate_2] = parts;
+  pass_each(io, on_hand, plate_2);
+}
+
+template <class Io>
+void pass_members(Io& io, Demands& demands) {
+  auto& [objectives, limits, factors, parts, figures_left_out, parts_left_out] = demands;
+  pass_each(io, objectives, limits, factors, parts, figures_left_out, parts_left_out);
+}
+
+/// The part as the text of its place in a design; null where a damaged page names none.
+template <class Io>
+void pass_members(Io& io, Tolerances::One& one) {
+  auto& [part, pct] = one;
+  std::string pointer(part ? part->pointer : "");
+  pass_each(io, pointer, pct);
+  if constexpr (Io::kReads) part = find_design_field(pointer);
 }
 
 /// Of the tolerances what a list of parts says.
 template <class Io>
-void pass_tolerances(Io& io, Tolerances& t) {
-  for (double* v :
-       {&t.resistor_pct, &t.capacitor_pct, &t.mains_pct, &t.setting_pct, &t.mu_pct, &t.emission_left})
-    io.number(*v);
-  pass_list(io, t.single, [&](Tolerances::One& one) {
-    pass_field(io, one.part);
-    io.number(one.pct);
-  });
-  if constexpr (Io::kReads) std::erase_if(t.single, [](const Tolerances::One& one) { return !one.part; });
-}
-
-/// Series of each of design_fields() in order.
-template <class Io>
-void pass_series(Io& io, std::vector<engine::Series>& series) {
-  pass_list(io, series, [&](engine::Series& s) { pass_whole(io, s); });
+void pass_members(Io& io, Tolerances& tolerances) {
+  auto& [resistor_pct, capacitor_pct, mains_pct, setting_pct, mu_pct, plate_current_pct, emission_left, parts,
+         mains, tubes, single] = tolerances;
+  pass_each(io, resistor_pct, capacitor_pct, mains_pct, setting_pct, mu_pct, emission_left, single);
+  if constexpr (Io::kReads) std::erase_if(single, [](const Tolerances::One& one) { return !one.part; });
 }
 
 }  // namespace antiphase
