@@ -7,6 +7,7 @@
 # Nothing in the ordinary build runs this; the licences are kept by hand.
 # Exit: 0 the same (or taken), 1 different, 77 a tool is not here (1 with ANTIPHASE_NO_SKIPS=1).
 set -euo pipefail
+shopt -s extglob # before the functions are read that use it
 here=$(cd "$(dirname "$0")" && pwd)
 room=$(mktemp -d)
 trap 'rm -rf "$room"' EXIT
@@ -54,7 +55,6 @@ make_solver() {
     -isystem "$headers" -isystem /usr/include/eigen3 -I.)
   # Whole folders where they can be had, so that a new circuit, law, figure or limit comes along. The reader of
   # quantities stays out: the page reads none with it, and this C++ library reads no numbers yet.
-  shopt -s extglob
   local sources=(results/page/live/live_entry.cpp results/make_record.cpp
     results/page/{circuit_drawing,entry_blocks,point_alignment,schematic}.cpp results/plots/!(shown_designs).cpp
     results/text/!(read_*).cpp results/json/{json_writer,design_json}.cpp results/describe/*.cpp
