@@ -5,6 +5,7 @@
 #include "results/page/live/live_data.h"
 #include "stagemodels/circuits/catalogue.h"
 #include "stagemodels/circuits/forms.h"
+#include "stagemodels/members.h"
 #include "tests/results/support/sample_report.h"
 
 using namespace antiphase;
@@ -54,7 +55,7 @@ TEST_CASE("what goes to the page comes back number by number") {
   CHECK(comes_back<Tube>(written(tube)));
   CHECK(comes_back<Demands>(written(some_demands())));
   Tolerances tolerances;
-  tolerances.single = {{"/plate_ohm/0", 0.5}};
+  tolerances.single = {{&member::plate_ohm_0, 0.5}};
   CHECK(comes_back<Tolerances>(written(tolerances)));
   OutputValve valve;
   valve.name = "output valve";
