@@ -92,7 +92,8 @@ TEST_CASE("an unmeetable brief is told what conflicts, and each side holds when 
   CHECK(one == results(folder / "both"));
 }
 
-TEST_CASE("the swing counts as a demand: taken down to what was reached the brief is met") {
+TEST_CASE("the swing counts as a demand: taken down to what was reached the brief is met" *
+          doctest::test_suite("long")) {
   Folder folder;
   json brief = brief_named("cannot_be_met.json");
   const Answer answer = search(folder, brief, "much");

@@ -35,7 +35,8 @@ json read_json(const std::filesystem::path& file) {
 }  // namespace
 
 TEST_CASE(
-    "a complete search covers all, is never beaten by the search, and its slices merge to the same file") {
+    "a complete search covers all, is never beaten by the search, and its slices merge to the same file" *
+    doctest::test_suite("long")) {
   Folder folder;
   const std::string brief = (folder / "brief.json").string();
   write_text(brief, small_brief());
@@ -83,7 +84,7 @@ TEST_CASE(
   CHECK(has(other.err, "another brief"));
 }
 
-TEST_CASE("a complete search that ran out of time goes on where it was") {
+TEST_CASE("a complete search that ran out of time goes on where it was" * doctest::test_suite("long")) {
   Folder folder;
   const std::string at = " --quiet --out " + (folder / "r").string();
   const std::string command = "search " + kBriefs + "low_supply.json --complete --effort quick" + at;

@@ -62,7 +62,8 @@ void compare(const json& wide, const json& plain, const std::string& where, doub
 
 }  // namespace
 
-TEST_CASE("searches give the same designs in the same order on plain x86-64 and with wide vectors") {
+TEST_CASE("searches give the same designs in the same order on plain x86-64 and with wide vectors" *
+          doctest::test_suite("long")) {
   for (const std::string brief : {"rehearsal_room", "first_stage", "chain_direct_coupled", "cannot_be_met"}) {
     CAPTURE(brief);
     Folder folder;

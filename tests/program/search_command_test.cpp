@@ -162,7 +162,8 @@ TEST_CASE("a limit that is broken is told with its remedy, in text and in JSON")
                   "silicon diode from each grid to the cathode, anode at"));
 }
 
-TEST_CASE("the same brief and seed give the same bytes for any number of threads") {
+TEST_CASE("the same brief and seed give the same bytes for any number of threads" *
+          doctest::test_suite("long")) {
   Folder folder;
   json first;
   for (int threads : {1, 2, 3, 8}) {
@@ -183,7 +184,8 @@ TEST_CASE("the same brief and seed give the same bytes for any number of threads
   CHECK(comparable(other + "/candidates.json").at("run").at("seed") == 7);
 }
 
-TEST_CASE("every shipped brief is read, and all but the impossible one are met") {
+TEST_CASE("every shipped brief is read, and all but the impossible one are met" *
+          doctest::test_suite("long")) {
   Folder folder;
   for (const auto& entry : std::filesystem::directory_iterator(kBriefs)) {
     if (entry.path().extension() != ".json") continue;  // a list of parts

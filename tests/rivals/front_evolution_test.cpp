@@ -24,7 +24,8 @@ FrontFound run(const Problem& problem, int evaluations, std::uint64_t seed) {
 
 }  // namespace
 
-TEST_CASE("20000 judgements hold 99 % of the true front's volume on eight two-objective problems") {
+TEST_CASE("20000 judgements hold 99 % of the true front's volume on eight two-objective problems" *
+          doctest::test_suite("long")) {
   // OSY is the ninth: see the next case.
   for (const FrontProblem& f : {zdt(1), zdt(2), zdt(3), zdt(4), zdt(6), bnh(), srn(), tnk()})
     for (std::uint64_t seed = 1; seed <= 10; ++seed) {

@@ -111,7 +111,8 @@ bool finite_beyond(const Evaluation& e) {
 
 }  // namespace
 
-TEST_CASE("a hundred thousand designs from ten times too wide ranges each settle or say why not") {
+TEST_CASE("a hundred thousand designs from ten times too wide ranges each settle or say why not" *
+          doctest::test_suite("long")) {
   WideRanges ranges;
   int rest = 0, no_rest = 0, rest_lost = 0, target = 0, out_of_reach = 0, no_signal = 0, target_lost = 0;
   int sensible = 0, sensible_lost = 0, clean_lost = 0, most_rest = 0, most_target = 0, every_figure = 0;

@@ -87,7 +87,7 @@ TEST_CASE("slices that do not go together are told, each with its file") {
 }
 
 TEST_CASE(
-    "a search that is stopped goes on from its text to the same end; findings of another brief are none") {
+    "a search that is stopped goes on from its text to the same end, findings of another brief are none") {
   const Brief brief = small_brief();
   const DesignProblem problem(brief.space, brief.demands);
   const std::atomic<bool> stopped = true;

@@ -199,7 +199,8 @@ void check_change(const Change& told, const Plain& here, const Plain& there, con
 
 }  // namespace
 
-TEST_CASE("what a search says of any design is what a plain evaluation of it out of a file says") {
+TEST_CASE("what a search says of any design is what a plain evaluation of it out of a file says" *
+          doctest::test_suite("long")) {
   constexpr int kBriefs = 3 * static_cast<int>(kKinds.size());
   RandomNumbers random{std::mt19937_64(11)};
   Reader plain_of;
