@@ -4,8 +4,6 @@
 set -u
 source "$(dirname "${BASH_SOURCE[0]}")/../optimize/setup.sh"
 need "${build_packages[@]}" "${test_packages[@]}" libclang-rt-14-dev valgrind || exit 3
-# clang: gcc takes minutes for one file of equations with these checks in it.
-by_clang=(-DCMAKE_C_COMPILER=clang-14 -DCMAKE_CXX_COMPILER=clang++-14)
 asked=()
 while [ $# -gt 0 ] && [ "$1" != -- ]; do
   asked+=("$1")
@@ -18,9 +16,7 @@ failed=0
 for kind in "${asked[@]}"; do
   folder=${ANTIPHASE_SANITIZER_BUILD:-$project/build-sanitize}-$kind
   case $kind in
-  address) options=("${by_clang[@]}" -DANTIPHASE_SANITIZE=address,undefined -DANTIPHASE_REFERENCE_TESTS=ON) ;;
-  thread) options=("${by_clang[@]}" -DANTIPHASE_SANITIZE=thread -DANTIPHASE_REFERENCE_TESTS=ON) ;;
-  valgrind) options=(-DANTIPHASE_TESTS=OFF "-DCMAKE_CXX_FLAGS=-DANTIPHASE_PLAIN -g") ;;
+  address | thread | valgrind) options=(-C "$project/optimize/presets/$kind.cmake") ;;
   *) echo "address, thread or valgrind" >&2 && exit 2 ;;
   esac
   if [ "$kind" = valgrind ]; then

@@ -1,0 +1,7 @@
+# The tests under the address and undefined sanitizers:  cmake -C optimize/presets/address.cmake -S . -B build-address -G Ninja
+# clang: gcc takes minutes for one file of equations with these checks in it.
+set(CMAKE_C_COMPILER clang-14 CACHE STRING "")
+set(CMAKE_CXX_COMPILER clang++-14 CACHE STRING "")
+set(ANTIPHASE_TESTS ON CACHE BOOL "")
+set(ANTIPHASE_REFERENCE_TESTS ON CACHE BOOL "")
+set(ANTIPHASE_SANITIZE address,undefined CACHE STRING "")
