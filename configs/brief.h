@@ -22,6 +22,10 @@ struct Brief {
   DesignSpace space;
   Demands demands;
   std::optional<double> output_valve_bias_v;  ///< as given; the swing follows from it
+  /// As given: the cathode resistor of a pair of output valves, and the plate voltage where that alone does
+  /// not tell which of the card's conditions is meant.
+  std::optional<double> output_valve_cathode_ohm, output_valve_plate_v;
+  const OutputValveCondition* output_valve_condition = nullptr;  ///< not owned; the swing follows from it
   double drive_margin = 1;
   bool load_f_from_card = false;        ///< the load's capacitance is the output valve's own
   std::optional<BuildsRequest> builds;  ///< how builds count in the ranking; empty: they do not

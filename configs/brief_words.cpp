@@ -51,6 +51,11 @@ std::string target_sentence(const Brief& brief) {
   const auto swing = engineering_text(brief.space.given.swing_peak_v, "V", 4) + " peak";
   const std::string each =
       outputs(brief.space.circuit) == 2 ? "Each output has to swing " : "The output has to swing ";
+  if (const OutputValveCondition* c = brief.output_valve_condition)
+    return each + swing + ": half of " + exactly(*c->drive_grid_to_grid_peak_v, "V") +
+           ", the drive from grid to grid that the card publishes for a pair with a cathode resistor of " +
+           exactly(*c->cathode_ohm, "ohm") + " at " + exactly(c->plate_v, "V") + " (" + c->source +
+           "), times " + exactly(brief.drive_margin, "1") + " for margin.";
   if (!brief.output_valve_bias_v) return each + swing + ".";
   return each + swing + ": the output valve's bias of " + exactly(*brief.output_valve_bias_v, "V") +
          ", times " + exactly(brief.drive_margin, "1") + " for margin.";
@@ -78,7 +83,8 @@ std::string load_sentence(const Brief& brief) {
   const std::string each = outputs(d.circuit) == 2 ? " at each output" : "";
   if (!d.output_valve)
     return "It drives " + exactly(d.load_ohm, "ohm") + " and " + exactly(d.load_f, "F") + each + ".";
-  std::string text = "Each output drives the grid of an output valve, type " + d.output_valve->name + " at " +
+  std::string text = "Each output drives the grid of an output valve, type " + d.output_valve->name +
+                     (d.output_valve_bias == OutputBias::cathode ? ", biased by its cathode, at " : " at ") +
                      exactly(d.output_valve_bias_v, "V") + ", with a leak of " + exactly(d.load_ohm, "ohm") +
                      " and a capacitance of " + exactly(d.load_f, "F");
   if (brief.load_f_from_card) return text + ", the valve's own as its card has it, without wiring.";

@@ -57,6 +57,12 @@ std::optional<bool> read_grid_clamp(ObjectReader& in, bool has, const Design& de
   return std::nullopt;
 }
 
+OutputBias read_output_bias_kind(ObjectReader& in) {
+  const auto member = in.find("bias");
+  const auto index = member ? member->choice(names_of(kOutputBiases)) : std::nullopt;
+  return index ? kOutputBiases[*index] : OutputBias::fixed;
+}
+
 Steps steps_of(const DesignField& field) {
   const auto path = field.pointer.substr(1);
   const auto slash = path.find('/');

@@ -26,6 +26,9 @@ const OutputValve* read_output_valve_name(const Cursor& cursor, const TubeLibrar
 /// are open: `has` false.
 std::optional<bool> read_grid_clamp(ObjectReader& in, bool has, const Design& design);
 
+/// The member "bias" of an output valve: "fixed", which is meant where it is left out, or "cathode".
+OutputBias read_output_bias_kind(ObjectReader& in);
+
 /// First and second step of a field's pointer: "/bias/ohm" -> "bias", "ohm"; "/supply_v" -> "supply_v", "".
 struct Steps {
   std::string_view first, second;

@@ -1,6 +1,7 @@
 #include "configs/read_brief.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <limits>
 
@@ -25,6 +26,7 @@ namespace {
 
 constexpr double kDriveMargin = 1.15;  // common practice, no published source: a seventh in hand
 constexpr NumberRule kDriveMarginRule{"1", 0.5, 3};
+constexpr NumberRule kOutputCathode{"ohm", 1, 100e3}, kOutputPlate{"V", 1, 10e3};  // as in cards
 constexpr NumberRule kLowFrequencyRule{"Hz", 0.01, 500};  // below 1 kHz, where mid-band is looked for
 constexpr std::size_t kMostTubes = 100;
 constexpr std::size_t kMostCandidates = 100;
@@ -128,25 +130,72 @@ void read_feedback(ObjectReader& in, DesignSpace& space) {
   if (const std::string lacks = no_place_for_feedback(space.given); !lacks.empty()) member->error(lacks);
 }
 
+/// A swing, or what it follows from: the output valve's bias, or a condition of its card
+/// (drive_of_condition).
 void read_target(const Cursor& cursor, Brief& brief) {
   ObjectReader in(cursor);
   const auto& field = member::swing_peak_v;
-  const bool has_swing = in.find("swing_peak_v").has_value(),
-             has_bias = in.find("output_valve_bias_v").has_value();
+  constexpr std::array<std::string_view, 3> kGivenBy{"swing_peak_v", "output_valve_bias_v",
+                                                     "output_valve_cathode_ohm"};
+  const auto given = std::count_if(kGivenBy.begin(), kGivenBy.end(),
+                                   [&](std::string_view name) { return in.find(name).has_value(); });
+  const bool has_swing = in.find("swing_peak_v").has_value();
   const auto swing = in.number("swing_peak_v", rule_of(field));
   const auto bias = in.number("output_valve_bias_v", kOutputBias);
+  brief.output_valve_cathode_ohm = in.number("output_valve_cathode_ohm", kOutputCathode);
+  brief.output_valve_plate_v = in.number("output_valve_plate_v", kOutputPlate);
   const auto margin = in.number("drive_margin", kDriveMarginRule);
   if (!in.is_object()) return;
-  if (has_swing && has_bias) return cursor.error("must have swing_peak_v or output_valve_bias_v, not both");
-  if (!has_swing && !has_bias) return cursor.error("must have swing_peak_v or output_valve_bias_v");
+  if (given != 1) {
+    brief.output_valve_bias_v = bias;  // so that only this is told
+    brief.output_valve_cathode_ohm.reset();
+    return cursor.error("must have one of swing_peak_v, output_valve_bias_v and output_valve_cathode_ohm" +
+                        std::string(given > 1 ? ", not several" : ""));
+  }
+  if (brief.output_valve_plate_v && !in.find("output_valve_cathode_ohm"))
+    in.error("output_valve_plate_v", "has no meaning without output_valve_cathode_ohm");
   if (has_swing && margin)
-    return in.error("drive_margin", "has no meaning with swing_peak_v; it belongs to output_valve_bias_v");
+    return in.error("drive_margin",
+                    "has no meaning with swing_peak_v; it belongs to output_valve_bias_v and "
+                    "output_valve_cathode_ohm");
+  brief.drive_margin = has_swing ? 1 : margin.value_or(kDriveMargin);
   if (swing) brief.space.given.swing_peak_v = *swing;
   if (bias) {
     brief.output_valve_bias_v = *bias;
-    brief.drive_margin = margin.value_or(kDriveMargin);
     brief.space.given.swing_peak_v = std::abs(*bias) * brief.drive_margin;
   }
+}
+
+std::string in_words(const OutputValveCondition& c) {
+  return exactly(*c.cathode_ohm, "ohm") + " at " + exactly(c.plate_v, "V");
+}
+
+/// A pair whose cathode resistor the target names is driven as its card publishes it. Load and target have
+/// been read before.
+void drive_of_condition(const Cursor& target, Brief& brief) {
+  Design& given = brief.space.given;
+  const auto place = target.member("output_valve_cathode_ohm");
+  if (!place || !brief.output_valve_cathode_ohm) return;
+  if (!given.output_valve) return place->error("needs the output valve in load, whose card has the drive");
+  if (given.output_valve_bias != OutputBias::cathode)
+    return place->error("belongs to cathode bias: say \"bias\": \"cathode\" beside the valve in load");
+  std::vector<const OutputValveCondition*> meant;
+  std::vector<std::string> published;
+  for (const OutputValveCondition& c : given.output_valve->conditions) {
+    if (!c.cathode_ohm || !c.drive_grid_to_grid_peak_v) continue;
+    published.push_back(in_words(c));
+    if (*c.cathode_ohm == *brief.output_valve_cathode_ohm &&
+        (!brief.output_valve_plate_v || c.plate_v == *brief.output_valve_plate_v))
+      meant.push_back(&c);
+  }
+  const std::string card = "the card of the " + given.output_valve->name + " publishes ";
+  if (published.empty()) return place->error("needs a published drive; " + card + "none with cathode bias");
+  if (meant.empty()) return place->error("has no published drive with it; " + card + all_of(published));
+  if (meant.size() > 1)
+    return place->error("stands in several conditions: say output_valve_plate_v; " + card +
+                        all_of(published));
+  brief.output_valve_condition = meant.front();
+  given.swing_peak_v = 0.5 * *meant.front()->drive_grid_to_grid_peak_v * brief.drive_margin;
 }
 
 /// The fixed biases at which a sheet runs a pair of these, each once.
@@ -174,6 +223,10 @@ void read_output_bias(ObjectReader& in, Brief& brief) {
     given.output_valve_bias_v = *brief.output_valve_bias_v;
     return;
   }
+  if (given.output_valve_bias == OutputBias::cathode)
+    return in.error("bias_v",
+                    "is missing: the grid against the cathode at rest, which the voltage across the "
+                    "cathode resistor makes; cards publish the resistor, not the voltage");
   const auto biases = published_biases(*given.output_valve);
   if (biases.size() == 1) {
     given.output_valve_bias_v = biases.front();
@@ -198,11 +251,13 @@ void read_load(const Cursor& cursor, const TubeLibrary& library, Brief& brief) {
   const auto valve = in.find("output_valve");
   if (!valve || outputs(given.circuit) < 2) {
     if (valve) in.error("output_valve", no_meaning_in(given.circuit));
-    if (in.find("bias_v"))
-      in.error("bias_v", valve ? no_meaning_in(given.circuit) : "has no meaning without output_valve");
+    for (const auto name : {"bias", "bias_v"})
+      if (in.find(name))
+        in.error(name, valve ? no_meaning_in(given.circuit) : "has no meaning without output_valve");
     return;
   }
   given.output_valve = read_output_valve_name(*valve, library);
+  given.output_valve_bias = read_output_bias_kind(in);
   if (!given.output_valve) return in.know("bias_v");
   read_output_bias(in, brief);
   if (!has_farad && given.output_valve->input_f) {
@@ -243,6 +298,9 @@ Brief read_members(const Cursor& root, const std::string& brief_file, const Tube
   if (const auto m = in.require("tubes", "a list of tube types")) read_tubes(*m, library, space.tubes);
   if (const auto m = in.require("target", "the swing that is asked for")) read_target(*m, brief);
   if (const auto m = in.require("load", "what each output drives")) read_load(*m, library, brief);
+  const auto target = root.member("target"), load = root.member("load");
+  const bool unknown_valve = load && load->member("output_valve") && !space.given.output_valve;
+  if (target && !unknown_valve) drive_of_condition(*target, brief);
   const auto variables = in.require("variables", "what the search may choose");
   if (variables) {
     read_variables(*variables, space);

@@ -91,6 +91,7 @@ void read_output_valve(ObjectReader& in, const TubeLibrary& library, Design& des
   ObjectReader part(*member);
   if (const auto m = part.require("type", "the type of the output valve"))
     design.output_valve = read_output_valve_name(*m, library);
+  design.output_valve_bias = read_output_bias_kind(part);
   design.output_valve_bias_v =
       part.required_number("bias_v", "its grid against its cathode at rest, in V", kOutputBias).value_or(0);
 }

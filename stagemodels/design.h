@@ -15,6 +15,9 @@ enum class CircuitKind { ANTIPHASE_CIRCUITS(ANTIPHASE_ENUMERATOR) };
 #undef ANTIPHASE_ENUMERATOR
 enum class BiasForm { self_biased, direct_coupled, negative_rail };
 enum class TailForm { resistor, constant_current };
+/// What sets the bias of an output valve: a voltage from a supply of its own, or its cathode's current
+/// through a resistor.
+enum class OutputBias { fixed, cathode };
 
 /// How the pair is biased. Only the member of the chosen form has a meaning.
 struct Bias {
@@ -104,6 +107,7 @@ struct Design {
   /// named. It plays no part in the figures at the target, which are those into load_ohm; see Overdrive.
   const OutputValve* output_valve = nullptr;  ///< not owned
   double output_valve_bias_v = 0;             ///< < 0
+  OutputBias output_valve_bias = OutputBias::fixed;  ///< decides how large a leak its card allows
 
   double swing_peak_v = 0;     ///< target: fundamental peak per output
   double clean_limit_pct = 3;  ///< distortion at which the clean swing ends

@@ -18,6 +18,7 @@ std::optional<Enum> named(const std::array<std::string_view, N>& names, std::str
 
 constexpr std::array<std::string_view, 3> kBiasForms{"self_biased", "direct_coupled", "negative_rail"};
 constexpr std::array<std::string_view, 2> kTailForms{"resistor", "constant_current"};
+constexpr std::array<std::string_view, 2> kOutputBiases{"fixed", "cathode"};
 
 }  // namespace
 
@@ -46,6 +47,9 @@ std::string_view name_of(BiasForm f) {
 }
 std::string_view name_of(TailForm f) {
   return kTailForms[static_cast<std::size_t>(f)];
+}
+std::string_view name_of(OutputBias b) {
+  return kOutputBiases[static_cast<std::size_t>(b)];
 }
 std::optional<CircuitKind> circuit_named(std::string_view n) {
   for (const CircuitEntry& entry : circuits())

@@ -42,6 +42,7 @@ const DesignField* find_design_field(std::string_view pointer);
 std::string_view name_of(CircuitKind);
 std::string_view name_of(BiasForm);
 std::string_view name_of(TailForm);
+std::string_view name_of(OutputBias);
 std::optional<CircuitKind> circuit_named(std::string_view);
 std::optional<BiasForm> bias_form_named(std::string_view);
 std::optional<TailForm> tail_form_named(std::string_view);

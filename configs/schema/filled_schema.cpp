@@ -385,7 +385,7 @@ Json brief_rules(const Json& root, const CircuitEntry& entry) {
     forbid(rules, "feedback");
   Json load = Json::object(), parts = Json::object(), variables = Json::object();
   if (outputs(kind) < 2)
-    for (const char* name : {"output_valve", "bias_v"}) forbid(load, name);
+    for (const char* name : {"output_valve", "bias", "bias_v"}) forbid(load, name);
   put(rules, "load", load);
   if (plate_resistors(kind) < 2) forbid(parts, "plate_2");
   put(rules, "parts", parts);

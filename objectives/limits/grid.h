@@ -84,26 +84,28 @@ inline constexpr Limit kGridCold{
     "Or "
     "take a supply that comes up after the heaters."};
 
+/// With cathode bias a larger leak is allowed than with a fixed one; where the card has one limit only, that
+/// one counts.
+inline const std::optional<Sourced>& most_output_leak(const OutputValve& v, OutputBias bias) {
+  const std::optional<Sourced>&fixed = v.grid_leak_ohm_max_fixed_bias, &self = v.grid_leak_ohm_max_self_bias;
+  return bias == OutputBias::cathode ? (self ? self : fixed) : (fixed ? fixed : self);
+}
+
 inline constexpr Limit kLoadLeak{
     .name = "load_leak_ohm",
     .label = "output valve's grid leak",
     .unit = "ohm",
     .description =
-        "largest resistance in the grid circuit of the output valve; a bias that is named is a fixed one",
+        "largest resistance in the grid circuit of the output valve, with a fixed bias or with cathode bias",
     .needs = Depth::rest,
     .per_section = false,
     .check = [](const Design& d, const Evaluation&, const DesignFactors&, int) -> std::optional<LimitResult> {
       if (!d.output_valve) return std::nullopt;
-      const OutputValve& v = *d.output_valve;
-      return at_most(
-          d.load_ohm,
-          v.grid_leak_ohm_max_fixed_bias ? v.grid_leak_ohm_max_fixed_bias : v.grid_leak_ohm_max_self_bias,
-          1.0);
+      return at_most(d.load_ohm, most_output_leak(*d.output_valve, d.output_valve_bias), 1.0);
     },
     .remedy =
-        "Take a smaller leak at the output valve's grid, or bias the valve by its cathode, where a sheet "
-        "allows a "
-        "larger one.",
+        "Take a smaller leak at the output valve's grid. If its bias is fixed, a valve that is biased by its "
+        "cathode may have a larger one as far as its card says so: \"bias\": \"cathode\", beside its bias_v.",
     .of_printed_value = true};
 
 }  // namespace antiphase

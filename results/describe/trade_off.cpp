@@ -171,7 +171,9 @@ bool same_design(const Design& a, const Design& b) {
   if (a.circuit != b.circuit || a.tube != b.tube || a.bias.form != b.bias.form || a.tail.form != b.tail.form)
     return false;
   if (a.first_stage.tube != b.first_stage.tube || a.feedback.given != b.feedback.given) return false;
-  if (a.output_valve != b.output_valve || a.output_valve_bias_v != b.output_valve_bias_v) return false;
+  if (a.output_valve != b.output_valve || a.output_valve_bias_v != b.output_valve_bias_v ||
+      a.output_valve_bias != b.output_valve_bias)
+    return false;
   if (has_role(a, Role::grid_clamp) && a.bias.grid_clamp != b.bias.grid_clamp) return false;
   for (int i = 0; i < sections(a.circuit); ++i)
     if (!(a.spread[static_cast<std::size_t>(i)] == b.spread[static_cast<std::size_t>(i)])) return false;

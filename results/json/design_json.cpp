@@ -94,12 +94,11 @@ void write_design(JsonWriter& json, const Design& design) {
     json.value(field.value(design));
   }
   end_open();
-  if (design.output_valve)
-    json.key("output_valve")
-        .begin_object()
-        .member("type", design.output_valve->name)
-        .member("bias_v", design.output_valve_bias_v)
-        .end_object();
+  if (design.output_valve) {
+    json.key("output_valve").begin_object().member("type", design.output_valve->name);
+    if (design.output_valve_bias != OutputBias::fixed) json.member("bias", name_of(design.output_valve_bias));
+    json.member("bias_v", design.output_valve_bias_v).end_object();
+  }
   json.end_object();
 }
 

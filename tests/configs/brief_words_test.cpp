@@ -2,6 +2,7 @@
 
 #include "configs/read_brief.h"
 #include "tests/configs/example_files.h"
+#include "tests/support/shipped.h"
 
 using namespace antiphase;
 using namespace antiphase::test;
@@ -26,6 +27,19 @@ TEST_CASE("the words of a brief say the target and where it comes from") {
   CHECK(words_of(R"({"target": {"swing_peak_v": null, "output_valve_bias_v": -38}})")
             .find("swing 43.7 V peak: the output valve's bias of -38 V, times 1.15 for margin.\n") !=
         std::string::npos);
+  std::string text;
+  const auto brief = patched(short_brief(), R"({
+    "load": {"output_valve": "EL84", "bias": "cathode", "bias_v": -9},
+    "target": {"swing_peak_v": null, "output_valve_cathode_ohm": 130, "output_valve_plate_v": 250,
+               "drive_margin": 1.2}})");
+  for (const auto& sentence :
+       brief_in_words(std::get<Brief>(read_brief_text(brief.dump(), "b", testing::shipped()))))
+    text += sentence + "\n";
+  CHECK(text.find(
+            "swing 13.56 V peak: half of 22.6 V, the drive from grid to grid that the card publishes for a "
+            "pair with a cathode resistor of 130 \u03a9 at 250 V (Philips EL84 data sheet") !=
+        std::string::npos);
+  CHECK(text.find("type EL84, biased by its cathode, at -9 V, with a leak of") != std::string::npos);
 }
 
 TEST_CASE("the words of a brief say every range as it was given") {

@@ -2,9 +2,12 @@
 
 #include <doctest/doctest.h>
 
+#include <numbers>
+
 #include "configs/sha256.h"
 #include "tests/configs/example_files.h"
 #include "tests/configs/json_schema.h"
+#include "tests/support/shipped.h"
 #include "tests/support/within.h"
 
 using namespace antiphase;
@@ -155,8 +158,9 @@ TEST_CASE("each wrong member of a brief is one fault at its place, and the schem
         {R"({"tubes": ["12AX7", "ECC83"]})", "/tubes/1", "twice: it is the 12AX7", false},
         {R"({"target": null})", "/target", "is missing"},
         {R"({"target": 25})", "/target", "must be an object {}"},
-        {R"({"target": {"swing_peak_v": null}})", "/target", "must have swing_peak_v or output_valve_bias_v"},
-        {R"({"target": {"output_valve_bias_v": -38}})", "/target", "not both"},
+        {R"({"target": {"swing_peak_v": null}})", "/target",
+         "must have one of swing_peak_v, output_valve_bias_v and output_valve_cathode_ohm"},
+        {R"({"target": {"output_valve_bias_v": -38}})", "/target", "not several"},
         {R"({"target": {"drive_margin": 1.1}})", "/target/drive_margin", "has no meaning with swing_peak_v"},
         {R"({"target": {"swing_peak_v": 0}})", "/target/swing_peak_v", "from 1 mV to 1 kV"},
         {R"({"target": {"swing_peak_v": null, "output_valve_bias_v": 38}})", "/target/output_valve_bias_v",
@@ -303,6 +307,72 @@ TEST_CASE("the output valve of the load takes its bias and capacitance from wher
   CHECK(said.space.given.output_valve_bias_v == -11.0);
   CHECK(said.space.given.load_f == 0.0);
   CHECK_FALSE(said.load_f_from_card);
+}
+
+// Expectation: the drive of the Philips EL84 data sheet, 8 V rms to each grid of a pair at 250 V and 10 V rms
+// at 300 V, each with a common cathode resistor of 130 ohm (11.3 V and 14.15 V peak).
+TEST_CASE("a pair with cathode bias is driven as its bias or its card says") {
+  const TubeLibrary& library = testing::shipped();
+  const auto load = [&](const std::string& patch) { return good(patched(short_brief(), patch), library); };
+  constexpr auto kBias = R"({"load": {"ohm": "470k", "output_valve": "EL84", "bias": "cathode"},
+                             "target": {"swing_peak_v": null, "output_valve_bias_v": -9}})";
+  const auto by_bias = load(kBias);
+  CHECK(by_bias.space.given.output_valve_bias == OutputBias::cathode);
+  CHECK(by_bias.space.given.output_valve_bias_v == -9.0);
+  CHECK(within(by_bias.space.given.swing_peak_v, 1.15 * 9, 1e-12));
+  const auto by_card = load(R"({
+    "load": {"ohm": "470k", "output_valve": "EL84", "bias": "cathode", "bias_v": -9},
+    "target": {"swing_peak_v": null, "output_valve_cathode_ohm": 130, "output_valve_plate_v": 250,
+               "drive_margin": 1}})");
+  REQUIRE(by_card.output_valve_condition);
+  CHECK(by_card.output_valve_condition->connection == "pentode");
+  constexpr double kPrinted_v = 0.05 / 2;  // half a unit of the card's last digit, of one grid
+  CHECK(within(by_card.space.given.swing_peak_v, 8 * std::numbers::sqrt2, kPrinted_v));
+  const auto at_300 = load(R"({
+    "load": {"ohm": "470k", "output_valve": "EL84", "bias": "cathode", "bias_v": -10.4},
+    "target": {"swing_peak_v": null, "output_valve_cathode_ohm": "130 ohm", "output_valve_plate_v": 300}})");
+  CHECK(within(at_300.space.given.swing_peak_v, 1.15 * 10 * std::numbers::sqrt2, 1.15 * kPrinted_v));
+  CHECK(load(R"({"load": {"output_valve": "EL84", "bias": "fixed", "bias_v": -11.6}})")
+            .space.given.output_valve_bias == OutputBias::fixed);
+
+  const auto schema = read_schema("brief.schema.json");
+  const BadFile table[] = {
+      {R"({"load": {"bias_v": null}, "target": {"output_valve_bias_v": null, "swing_peak_v": 10}})",
+       "/load/bias_v", "is missing: the grid against the cathode at rest", false},
+      {R"({"load": {"bias": "self"}})", "/load/bias", "\"fixed\" or \"cathode\""},
+      {R"({"load": {"output_valve": null}})", "/load/bias", "has no meaning without output_valve"},
+      {R"({"target": {"output_valve_plate_v": 250}})", "/target/output_valve_plate_v",
+       "has no meaning without output_valve_cathode_ohm"},
+      {R"({"target": {"output_valve_cathode_ohm": 130}})", "/target",
+       "must have one of swing_peak_v, output_valve_bias_v and output_valve_cathode_ohm, not several"}};
+  for (const auto& row : table) {
+    CAPTURE(row.patch);
+    const auto brief = patched(patched(short_brief(), kBias), row.patch);
+    const auto result = read_brief_text(brief.dump(1), "brief", library);
+    REQUIRE(std::holds_alternative<InputErrors>(result));
+    CHECK(other_than(std::get<InputErrors>(result), row.pointer, row.description) == "");
+    CHECK((schema_error(schema, schema, brief) != "") == row.schema_sees);
+  }
+  const BadFile conditions[] = {
+      {"{}", "/target/output_valve_cathode_ohm", "say output_valve_plate_v"},
+      {R"({"target": {"output_valve_cathode_ohm": 150}})", "/target/output_valve_cathode_ohm",
+       "has no published drive with it; the card of the EL84 publishes 130"},
+      {R"({"load": {"output_valve": "300B"}})", "/target/output_valve_cathode_ohm",
+       "needs a published drive"},
+      {R"({"load": {"bias": "fixed"}})", "/target/output_valve_cathode_ohm", "belongs to cathode bias"},
+      {R"({"load": {"output_valve": null, "bias": null, "bias_v": null}})",
+       "/target/output_valve_cathode_ohm", "needs the output valve in load"}};
+  for (const auto& row : conditions) {
+    CAPTURE(row.patch);
+    const auto brief = patched(patched(short_brief(), R"({
+      "load": {"output_valve": "EL84", "bias": "cathode", "bias_v": -9},
+      "target": {"swing_peak_v": null, "output_valve_cathode_ohm": 130}})"),
+                               row.patch);
+    const auto result = read_brief_text(brief.dump(1), "brief", library);
+    REQUIRE(std::holds_alternative<InputErrors>(result));
+    CHECK(other_than(std::get<InputErrors>(result), row.pointer, row.description) == "");
+    CHECK(schema_error(schema, schema, brief) == "");
+  }
 }
 
 TEST_CASE("directly coupled candidates have clamp diodes unless the brief says otherwise") {

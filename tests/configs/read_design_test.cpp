@@ -97,6 +97,10 @@ TEST_CASE("a design behind a dropping resistor has no supply of its own, and an 
   CHECK(d.bias.grid_clamp);
   CHECK(d.output_valve == library.find_output_valve("EL34"));
   CHECK(d.output_valve_bias_v == -38.0);
+  CHECK(d.output_valve_bias == OutputBias::fixed);
+  const auto cathode = patched(dropped_design(), R"({"output_valve": {"bias": "cathode", "bias_v": -9}})");
+  CHECK(std::get<Design>(read_design_text(cathode.dump(), "d", library)).output_valve_bias ==
+        OutputBias::cathode);
   const auto plain = std::get<Design>(read_design_text(self_biased_design().dump(), "d", library));
   CHECK(plain.output_valve == nullptr);
   CHECK_FALSE(plain.bias.grid_clamp);
@@ -175,6 +179,8 @@ TEST_CASE("each wrong member of a design is one fault at its place, and the sche
         {R"({"output_valve": {"type": "6550"  , "bias_v": -38}})", "/output_valve/type",
          "no output valve card of a \"6550\"; there are 300B, EL34 and EL84", false},
         {R"({"output_valve": {"type": "EL34"}})", "/output_valve/bias_v", "is missing"},
+        {R"({"output_valve": {"type": "EL34", "bias": "grid", "bias_v": -38}})", "/output_valve/bias",
+         "must be \"fixed\" or \"cathode\""},
         {R"({"output_valve": {"type": "EL34", "bias_v": 38}})", "/output_valve/bias_v",
          "from -300 V to -10 mV, is 38 V"},
         {R"({"output_valve": {"type": "EL34", "bias_v": -38, "class": "B"}})", "/output_valve/class",

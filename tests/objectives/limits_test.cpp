@@ -7,6 +7,7 @@
 
 #include "objectives/limits/catalogue.h"
 #include "objectives/limits/result.h"
+#include "tests/support/shipped.h"
 #include "tests/support/stages.h"
 #include "tests/support/within.h"
 
@@ -207,10 +208,42 @@ TEST_CASE("an output valve's leak is held against its fixed-bias limit, where it
   CHECK(r->limit == 500e3);
   CHECK(within(r->margin_pct, 56, 1e-9));
   CHECK(r->section == 0);
+  d.output_valve_bias = OutputBias::cathode;
+  CHECK(result(d, tube, "load_leak_ohm")->limit == 700e3);
+  d.output_valve_bias = OutputBias::fixed;
   valve.grid_leak_ohm_max_fixed_bias.reset();
   CHECK(result(d, tube, "load_leak_ohm")->limit == 700e3);
   valve.grid_leak_ohm_max_self_bias.reset();
   CHECK_FALSE(result(d, tube, "load_leak_ohm"));
+  d.output_valve_bias = OutputBias::cathode;
+  valve.grid_leak_ohm_max_fixed_bias = Sourced{500e3, "test"};  // nothing says that a larger one is allowed
+  CHECK(result(d, tube, "load_leak_ohm")->limit == 500e3);
+}
+
+// Expectation: the leaks that the Philips EL84 data sheet (1953 to 1957) allows, 0.3 Mohm with a fixed bias
+// and 1 Mohm with cathode bias, and that of the 300B with the values of its card.
+TEST_CASE("a leak of 470 kohm is too much for an EL84 with a fixed bias, and not with cathode bias") {
+  const Tube tube = tube_with(kKoren12AX7);
+  Design d = pair_of(tube);
+  d.output_valve = testing::shipped().find_output_valve("EL84");
+  REQUIRE(d.output_valve);
+  d.load_ohm = 470e3;
+  const auto fixed = result(d, tube, "load_leak_ohm");
+  REQUIRE(fixed);
+  CHECK(fixed->limit == 300e3);
+  CHECK_FALSE(fixed->kept);
+  CHECK(fixed->remedy.find("\"bias\": \"cathode\"") != std::string::npos);
+  d.output_valve_bias = OutputBias::cathode;
+  const auto cathode = result(d, tube, "load_leak_ohm");
+  REQUIRE(cathode);
+  CHECK(cathode->limit == 1e6);
+  CHECK(cathode->kept);
+  d.output_valve = testing::shipped().find_output_valve("300B");
+  CHECK_FALSE(result(d, tube, "load_leak_ohm")->kept);  // 250 kohm
+  d.load_ohm = 220e3;
+  CHECK(result(d, tube, "load_leak_ohm")->kept);
+  d.output_valve_bias = OutputBias::fixed;
+  CHECK_FALSE(result(d, tube, "load_leak_ohm")->kept);  // 50 kohm
 }
 
 TEST_CASE("a sink's limit is the least voltage of rest and cycle, against its compliance") {

@@ -39,7 +39,7 @@ Live& live() {
 }
 
 int design_size() {
-  return static_cast<int>(forms_size() + design_fields().size() + 1);
+  return static_cast<int>(forms_size() + design_fields().size() + 2);
 }
 
 /// True if the circuit has the form; where it chooses none, any of all forms stands there without a meaning.

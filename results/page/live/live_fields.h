@@ -134,6 +134,7 @@ void pass_design(Io& io, Design& d, const LiveTables& tables) {
   pass_forms(io, d, tables);
   for (const DesignField& field : design_fields()) io.number(field.at(d));
   io.number(d.output_valve_bias_v);
+  pass_whole(io, d.output_valve_bias);
 }
 
 /// A place in figures(); any other is refused.

@@ -39,7 +39,10 @@ std::vector<Design> designs() {
   dropped.bias.grid_clamp = true;
   dropped.output_valve = &output_valve();
   dropped.output_valve_bias_v = -38;
+  Design cathode = dropped;
+  cathode.output_valve_bias = OutputBias::cathode;
   return {dropped,
+          cathode,
           sample::self_biased_pair(),
           sample::direct_pair(),
           sample::rail_pair(),
@@ -65,6 +68,10 @@ TEST_CASE("what a design hangs on and drives is written, and no supply that is s
   CHECK(j.at("bias") ==
         nlohmann::json::parse(R"({"form": "direct_coupled", "grid_clamp": true, "grid_v": 90})"));
   CHECK(j.at("output_valve") == nlohmann::json::parse(R"({"type": "EL34", "bias_v": -38})"));
+  Design cathode = designs().front();
+  cathode.output_valve_bias = OutputBias::cathode;
+  CHECK(nlohmann::json::parse(design_json(cathode)).at("output_valve") ==
+        nlohmann::json::parse(R"({"type": "EL34", "bias": "cathode", "bias_v": -38})"));
 }
 
 TEST_CASE("the design reader takes back every written design, value for value") {
