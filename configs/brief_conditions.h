@@ -34,6 +34,8 @@ inline constexpr std::array kFirstStageConditions{
     Condition{"cathode_unbypassed_ohm", &member::first_stage_cathode_unbypassed_ohm},
     Condition{"grid_leak_ohm", &member::first_stage_grid_leak_ohm},
     Condition{"cathode_bypass_f", &member::first_stage_cathode_bypass_f},
+    Condition{"decoupling_ohm", &member::first_stage_decoupling_ohm},
+    Condition{"decoupling_f", &member::first_stage_decoupling_f},
     Condition{"coupling_f", &member::first_stage_coupling_f},
 };
 /// In its object "feedback".

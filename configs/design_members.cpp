@@ -108,6 +108,9 @@ std::string why_not_applicable(const DesignField& field, const Design& design) {
   for (const PartlyBypassed& resistor : partly_bypassed(circuit_of(design)))
     if (resistor.part) resistor.part->at(d) = 0;
   if (field.applies(d)) return "has no meaning where no part of cathode_ohm is bypassed";
+  d = design;
+  d.first_stage.decoupling_ohm = member::first_stage_decoupling_ohm.high;
+  if (field.applies(d)) return "has no meaning without decoupling_ohm";
   return no_meaning_in(design.circuit);
 }
 

@@ -51,6 +51,8 @@ struct FirstStage {
   double cathode_unbypassed_ohm = 0;  ///< the part of it, next to the cathode, that no capacitor bridges
   double grid_leak_ohm = 1e6;         ///< from the first grid to ground
   double cathode_bypass_f = 0;        ///< across the bypassed part; 0: not given
+  double decoupling_ohm = 0;          ///< from the supply to where plate_ohm hangs; 0: on the supply itself
+  double decoupling_f = 0;            ///< from there to ground, with decoupling_ohm > 0; 0: not given
   double coupling_f = 0;              ///< to grid 1 of the pair; 0: not given; never there if direct
 };
 

@@ -57,6 +57,10 @@ inline constexpr std::array kAll{
     DesignField{"/first_stage/cathode_bypass_f", "first stage's cathode bypass capacitor", "F",
                 FieldRole::capacitor, 0, 1, false,
                 [](Design& d) -> double& { return d.first_stage.cathode_bypass_f; }},
+    DesignField{"/first_stage/decoupling_ohm", "decoupling resistor", "ohm", FieldRole::resistor, 0, kOhmHigh,
+                false, [](Design& d) -> double& { return d.first_stage.decoupling_ohm; }},
+    DesignField{"/first_stage/decoupling_f", "decoupling capacitor", "F", FieldRole::capacitor, 0, 1, false,
+                [](Design& d) -> double& { return d.first_stage.decoupling_f; }},
     DesignField{"/first_stage/coupling_f", "capacitor between the stages", "F", FieldRole::capacitor, 0, 1,
                 false, [](Design& d) -> double& { return d.first_stage.coupling_f; }},
     DesignField{"/feedback/wanted_db", "overall feedback", "dB", FieldRole::demand, 0, 60, true,
@@ -137,6 +141,8 @@ inline constexpr const DesignField& first_stage_cathode_unbypassed_ohm =
     at("/first_stage/cathode_unbypassed_ohm");
 inline constexpr const DesignField& first_stage_grid_leak_ohm = at("/first_stage/grid_leak_ohm");
 inline constexpr const DesignField& first_stage_cathode_bypass_f = at("/first_stage/cathode_bypass_f");
+inline constexpr const DesignField& first_stage_decoupling_ohm = at("/first_stage/decoupling_ohm");
+inline constexpr const DesignField& first_stage_decoupling_f = at("/first_stage/decoupling_f");
 inline constexpr const DesignField& first_stage_coupling_f = at("/first_stage/coupling_f");
 inline constexpr const DesignField& feedback_wanted_db = at("/feedback/wanted_db");
 inline constexpr const DesignField& feedback_source_v_rms = at("/feedback/source_v_rms");

@@ -1,6 +1,7 @@
 #include "objectives/builds/build_model.h"
 
 #include <algorithm>
+#include <array>
 #include <cassert>
 #include <cmath>
 
@@ -41,6 +42,10 @@ void put_together(double whole, double bare, double& whole_drawn, double bare_dr
   whole_drawn = bare < whole ? (whole - bare) * whole_drawn / whole + bare_drawn : bare_drawn;
 }
 
+/// Parts that few designs have and that say little. They come after all others, whose draws do not hang on
+/// them.
+constexpr std::array kCountedLast{&member::first_stage_decoupling_ohm, &member::first_stage_decoupling_f};
+
 /// What has most to say stands first: the first dimensions are the most even.
 int dimension_of(const Varied& v) {
   constexpr int kTubes = 3, kParts = 11;
@@ -59,13 +64,18 @@ int dimension_of(const Varied& v) {
     case BuildProperty::setting:
       break;
   }
+  const auto last = [](const DesignField* field) {
+    return std::find(kCountedLast.begin(), kCountedLast.end(), field) != kCountedLast.end();
+  };
   int place = kParts;
-  for (const DesignField& field : design_fields()) {
-    if (&field == v.field) break;
-    if (field.role == FieldRole::resistor || field.role == FieldRole::capacitor ||
-        field.role == FieldRole::setting || is_load(field))
-      ++place;
-  }
+  for (const bool of_last : {false, true})
+    for (const DesignField& field : design_fields()) {
+      if (last(&field) != of_last) continue;
+      if (&field == v.field) return place;
+      if (field.role == FieldRole::resistor || field.role == FieldRole::capacitor ||
+          field.role == FieldRole::setting || is_load(field))
+        ++place;
+    }
   return place;
 }
 

@@ -36,7 +36,7 @@ std::optional<double> smallest_enough(std::span<const double> usual, double wors
 
 /// Electrolytic as a rule: large, and with a direct voltage of one sense across them.
 bool electrolytic(Role role) {
-  return role == Role::reservoir || role == Role::cathode_bypass;
+  return role == Role::reservoir || role == Role::decoupling_capacitor || role == Role::cathode_bypass;
 }
 
 std::string series_of(double value) {

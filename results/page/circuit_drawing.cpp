@@ -25,8 +25,10 @@ Symbol symbol_of(const Element& e) {
   switch (e.kind) {
     case ElementKind::capacitor:
       // Electrolytic as a rule, and node a is the positive one.
-      return e.role == Role::reservoir || e.role == Role::cathode_bypass ? Symbol::polarized_capacitor
-                                                                         : Symbol::capacitor;
+      return e.role == Role::reservoir || e.role == Role::decoupling_capacitor ||
+                     e.role == Role::cathode_bypass
+                 ? Symbol::polarized_capacitor
+                 : Symbol::capacitor;
     case ElementKind::stray:
       return Symbol::capacitor;
     case ElementKind::sink:

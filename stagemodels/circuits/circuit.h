@@ -42,6 +42,8 @@ enum class Role : std::uint8_t {
   source,              ///< the signal source and its own resistance and capacitance
   dropping,            ///< from the main supply to the stage's
   reservoir,           ///< of the stage's supply
+  decoupling,          ///< from the supply to that of a stage ahead
+  decoupling_capacitor,  ///< of the supply of a stage ahead
   plate_load,          ///< from the supply to a plate
   cathode_load,        ///< carries an output at the cathode
   bias,                ///< between a cathode and the node that its grid's leak hangs on

@@ -13,6 +13,8 @@ double least_ohm(Role role) {
       return kLeastSource_ohm;
     case Role::dropping:
       return kLeastDropping_ohm;
+    case Role::decoupling:
+      return kLeastDecoupling_ohm;
     case Role::cathode:
       return kLeastBypassed_ohm;
     default:

@@ -12,6 +12,8 @@ namespace antiphase {
 /// Where a source without resistance, a supply without a dropping resistor and a bypass without a resistor
 /// meet equations that hold them.
 inline constexpr double kLeastSource_ohm = 1e-3, kLeastDropping_ohm = 1e-6, kLeastBypassed_ohm = 1e-9;
+/// The same where a stage ahead hangs on the supply itself.
+inline constexpr double kLeastDecoupling_ohm = 1e-6;
 
 /// Of one design. Rows and columns as in Shape.
 struct Coefficients {
@@ -84,7 +86,7 @@ class Assembly {
   std::array<NodeRow, Circuit::kMostNodes> node_;
   int driven_grid_ = 0;
   List<Leak, 4> driven_leaks_;
-  List<Stamp, 640> stamps_;       // of what hangs on unknowns
+  List<Stamp, 768> stamps_;       // of what hangs on unknowns
   List<Stamp, 160> held_stamps_;  // of what hangs on held nodes; `column` is the node
 };
 

@@ -428,7 +428,7 @@ bool ListSolver<S, Capacity>::start_rest(bool exactly, CycleState& rest) const {
   rest.y[0] = 0;
   for (int b = 1; b < kBorder; ++b) {
     const Element& e = c.element[u.capacitor[b]];
-    rest.y[b] = v[e.a] - v[e.b];
+    rest.y[b] = v[e.a] - v[far_end(c, e)];
   }
   return true;
 }

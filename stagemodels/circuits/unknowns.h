@@ -20,14 +20,26 @@ namespace antiphase {
 struct Held {
   bool source = false;        ///< the source's resistance
   bool dropping = false;      ///< the dropping resistor and the reservoir
+  bool decoupling = false;    ///< what stands between the supply and that of a stage ahead
   bool unbypassed = false;    ///< a part of a cathode resistor that no capacitor bridges
   bool output_grids = false;  ///< grids of output valves that may draw current
 
   constexpr bool wire(const Element& e) const {
     return (e.role == Role::source && e.kind == ElementKind::resistor && !source) ||
-           (e.role == Role::dropping && !dropping) || (e.role == Role::cathode_unbypassed && !unbypassed);
+           (e.role == Role::dropping && !dropping) || (e.role == Role::decoupling && !decoupling) ||
+           (e.role == Role::cathode_unbypassed && !unbypassed);
   }
 };
+
+/// The end of a capacitor at which its voltage is counted from, for the cycle. The supply of a stage ahead is
+/// counted from the supply before it, which stands still as ground does: so the currents of both are summed
+/// in one row, and a decoupling resistor of nearly nothing between them loses no digits there.
+constexpr Node far_end(const Circuit& c, const Element& capacitor) {
+  if (capacitor.role == Role::decoupling_capacitor)
+    for (const Element& e : c)
+      if (e.role == Role::decoupling && e.b == capacitor.a) return e.a;
+  return capacitor.b;
+}
 
 struct Unknowns {
   static constexpr int kNodes = Circuit::kMostNodes, kMost = 24, kSections = Circuit::kMostSections;
@@ -114,10 +126,11 @@ constexpr Unknowns number(const Circuit& c, Held held, const std::array<int, Cir
   for (int i = 0; i < c.elements; ++i) {
     const Element& e = c.element[i];
     if (e.kind != ElementKind::capacitor) continue;
-    const int ra = u.root[e.a], rb = u.root[e.b];
+    const Node far = far_end(c, e);
+    const int ra = u.root[e.a], rb = u.root[far];
     if (ra == rb || (u.known[ra] && u.known[rb])) continue;  // its voltage is given: it has no say
     u.capacitor[u.still] = i;
-    join(u, c.nodes, e.a, e.b, u.still++);
+    join(u, c.nodes, e.a, far, u.still++);
   }
 
   std::array<bool, Circuit::kMostNodes> kept{};

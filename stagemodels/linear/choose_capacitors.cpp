@@ -71,7 +71,8 @@ class Choice {
     }
     const double ohm = LinearNetwork::resistance_seen(design_, rest_, e);
     if (!(ohm > 0)) return;
-    const double share = e.role == Role::reservoir ? kReservoirShare : 1;
+    const bool of_supply = e.role == Role::reservoir || e.role == Role::decoupling_capacitor;
+    const double share = of_supply ? kReservoirShare : 1;
     const double least_f = share / (2 * std::numbers::pi * lowest_hz_ * ohm);
     const auto at = std::lower_bound(levels_.begin(), levels_.end(), least_f);
     o.floor = std::max(o.floor, std::min(static_cast<int>(at - levels_.begin()), top()));

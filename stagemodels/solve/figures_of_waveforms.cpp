@@ -77,7 +77,8 @@ void describe_first_rest(const Design& design, const Waveforms& still, Operating
   f.grid_v = f.grid_to_cathode_v + f.cathode_v;
   f.plate_to_cathode_v = f.plate_v - f.cathode_v;
   f.plate_dissipation_w = f.plate_current_a * f.plate_to_cathode_v;
-  out.supply_current_a += (out.supply_v - f.plate_v) / design.first_stage.plate_ohm;
+  out.supply_current_a +=
+      (out.supply_v - f.plate_v) / (design.first_stage.plate_ohm + design.first_stage.decoupling_ohm);
   const TriodeCurrents c = design.first_section().currents_at(f.grid_to_cathode_v, f.plate_to_cathode_v);
   f.gm_s = c.plate_per_grid_s;
   if (c.plate_per_plate_s > 0) {
@@ -117,7 +118,8 @@ ANTIPHASE_INLINE void describe_first(const Design& design, const Waveforms& wave
   transform<N>(w.plate_v, f.harmonic_v);
   f.thd_pct = distortion_pct(f.harmonic_v);
   alignas(64) std::array<double, N> across, cathode_a, used_w, from_supply_a, grid_v;
-  const double per_ohm = 1 / design.first_stage.plate_ohm;
+  // The mean is what counts, which flows through both in a row.
+  const double per_ohm = 1 / (design.first_stage.plate_ohm + design.first_stage.decoupling_ohm);
   for (int k = 0; k < N; ++k) {
     across[k] = w.plate_v[k] - w.cathode_v[k];
     cathode_a[k] = w.plate_current_a[k] + w.grid_current_a[k];

@@ -13,13 +13,29 @@ constexpr bool bypassed(const Design& d) {
   return d.first_stage.cathode_unbypassed_ohm < d.first_stage.cathode_ohm;
 }
 
+constexpr bool decoupled(const Design& d) {
+  return d.first_stage.decoupling_ohm > 0;
+}
+
+/// The supply of the first stage: the output stage's, behind a resistor and a capacitor where the design has
+/// them. @return its node.
+constexpr Node first_supply(Circuit& c, Node supply) {
+  const Node own = c.node("B0");
+  c.resistor(Role::decoupling, "decoupling_resistor", "decoupling resistor", supply, own,
+             member::first_stage_decoupling_ohm);
+  c.capacitor(Role::decoupling_capacitor, "decoupling_capacitor", "decoupling capacitor", own, kGround,
+              member::first_stage_decoupling_f)
+      .when = decoupled;
+  return own;
+}
+
 constexpr Circuit circuit(const Form& form) {
   Circuit c;
   block::ground(c);
-  const Node supply = block::supply(c), grid = block::coupled_source(c);
+  const Node supply = block::supply(c), first = first_supply(c, supply), grid = block::coupled_source(c);
   const Node p = c.node("P0"), k = c.node("K0");
   c.triode("first_section", "first section", p, grid, k, kFirstStage);
-  c.resistor(Role::plate_load, "first_plate_resistor", "first stage's plate resistor", supply, p,
+  c.resistor(Role::plate_load, "first_plate_resistor", "first stage's plate resistor", first, p,
              member::first_stage_plate_ohm);
   const Node bare_top = block::cathode_of_gain_stage(
       c, k,

@@ -5,11 +5,26 @@
 
 namespace antiphase::chain {
 
+/// The rail from the pair at `pair_x` back to the first stage at `x`, whose own supply may be decoupled.
+constexpr void first_supply(Picture& p, int x, int pair_x) {
+  using picture_block::kRail;
+  constexpr std::string_view kResistor = "decoupling_resistor", kCapacitor = "decoupling_capacitor";
+  constexpr int kAside = 60;
+  p.line({at(pair_x, kRail), at(pair_x - 30, kRail)});
+  p.place(kResistor, at(pair_x - 30, kRail), at(pair_x - 80, kRail));
+  p.line({at(pair_x - 80, kRail), at(x, kRail)});
+  p.tells("B0", at(x, kRail), Side::above, kResistor);
+  p.line({at(x, kRail), at(x - kAside, kRail), at(x - kAside, kRail + 10)}, kCapacitor);
+  p.place(kCapacitor, at(x - kAside, kRail + 10), at(x - kAside, kRail + 60), Side::left);
+  p.earth(at(x - kAside, kRail + 60), kCapacitor);
+}
+
 constexpr Picture picture(const Form& form) {
   using namespace picture_block;
   Picture p;
   constexpr int kFirst = 210, kPair = 410;
-  supply(p, kFirst, kPair + pair::kApart);
+  supply(p, kPair, kPair + pair::kApart);
+  first_supply(p, kFirst, kPair);
   coupled_source(p, kFirst - kLeak);
   picture_block::gain_stage(
       p, kFirst, kSecondTap,

@@ -39,11 +39,12 @@ double size(const SizingInputs& w, Design& d) {
   if (const double short_v = pair::size(w, d); short_v > 0) return short_v;
   FirstStage& f = d.first_stage;
   f.plate_ohm = w.first_plate_ohm;
+  const double from_supply_ohm = f.plate_ohm + f.decoupling_ohm;
   const double current_a =
-      coupled_directly(d) ? (w.supply_v - d.bias.grid_v) / f.plate_ohm : w.first_plate_current_a;
+      coupled_directly(d) ? (w.supply_v - d.bias.grid_v) / from_supply_ohm : w.first_plate_current_a;
   d.bias.grid_v = 0;  // a result
   const double short_v =
-      sizing::fill_cathode_resistor(f.tube->law(d.law), w.supply_v - current_a * f.plate_ohm, current_a,
+      sizing::fill_cathode_resistor(f.tube->law(d.law), w.supply_v - current_a * from_supply_ohm, current_a,
                                     sizing::kLeastOhm + f.cathode_unbypassed_ohm, f.cathode_ohm);
   if (short_v > 0) return short_v;
   return sizing::fill_supply(w, 2 * w.plate_current_a + current_a, d);

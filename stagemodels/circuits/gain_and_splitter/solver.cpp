@@ -45,18 +45,18 @@ bool guess(const Circuit& c, const Design& d, NodeVolts& v) {
   const FirstStage& f = d.first_stage;
   const TriodeSection first = d.first_section();
   const bool direct = d.bias.form == BiasForm::direct_coupled, dropped = d.main_supply_v > 0;
-  const double from_v = cold_supply_v(d);
+  const double from_v = cold_supply_v(d), first_ohm = f.plate_ohm + f.decoupling_ohm;
   double first_a = 0;
   pair::RestStart at{};
   bool found = true;
   const auto excess_at = [&](double supply_v) {
     first_a = rest_current_a({.section = first,
                               .supply_v = supply_v,
-                              .ohm = f.plate_ohm + f.cathode_ohm,
+                              .ohm = first_ohm + f.cathode_ohm,
                               .bias_ohm = f.cathode_ohm},
-                             kToleratedShare * supply_v / f.plate_ohm);
+                             kToleratedShare * supply_v / first_ohm);
     found =
-        first_a >= 0 && pair::start_rest(d, supply_v, 0, direct ? supply_v - first_a * f.plate_ohm : 0, at);
+        first_a >= 0 && pair::start_rest(d, supply_v, 0, direct ? supply_v - first_a * first_ohm : 0, at);
     double sum = (from_v - supply_v) / d.dropping_ohm - first_a;
     for (int i = 0; i < 2; ++i) sum -= (supply_v - at.plate_v[i]) / d.plate_ohm[i];
     return sum;
@@ -77,10 +77,13 @@ bool guess(const Circuit& c, const Design& d, NodeVolts& v) {
     v[section.c] = at.cathode_v;
   }
   const Element& section = *c.section(kFirstStage);
-  v[section.a] = supply_v - first_a * f.plate_ohm;
+  v[section.a] = supply_v - first_a * first_ohm;
   v[section.c] = first_a * f.cathode_ohm;
-  for (const Element& e : c)  // the foot of the part that no capacitor bridges
-    if (e.role == Role::cathode) v[e.a] = first_a * e.value(d);
+  for (const Element& e : c)  // the foot of the part that no capacitor bridges, and the first stage's supply
+    if (e.role == Role::cathode)
+      v[e.a] = first_a * e.value(d);
+    else if (e.role == Role::decoupling)
+      v[e.b] = supply_v - first_a * f.decoupling_ohm;
   return true;
 }
 

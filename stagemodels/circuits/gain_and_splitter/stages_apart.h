@@ -5,14 +5,15 @@
 
 namespace antiphase::chain {
 
-/// As a gain stage. Its load is what the coupling capacitor leads to; at rest it plays no part.
+/// As a gain stage. Its load is what the coupling capacitor leads to; at rest it plays no part. What decouples
+/// its supply stands in a row with its plate resistor then.
 inline Design first_alone(const Design& whole) {
   const FirstStage& f = whole.first_stage;
   Design d = whole;
   d.circuit = CircuitKind::common_cathode;
   d.tube = {f.tube, f.tube};
   d.spread = {f.spread, f.spread};
-  d.plate_ohm = {f.plate_ohm, 0};
+  d.plate_ohm = {f.plate_ohm + f.decoupling_ohm, 0};
   d.cathode_ohm = f.cathode_ohm;
   d.cathode_unbypassed_ohm = f.cathode_unbypassed_ohm;
   d.grid_leak_ohm = f.grid_leak_ohm;

@@ -57,6 +57,7 @@ inline Record drawn_record(CircuitKind kind, const Form& form, const DrawnVarian
   d.tail.form = form.tail;
   d.feedback.given = form.feedback;
   d.feedback.resistor_ohm = 0;
+  d.first_stage.decoupling_ohm = v.clamp ? 148.3e3 : 0;
   d.bias.grid_clamp = v.clamp;
   d.bias.grid_v = 88.83;
   d.bias.rail_v = -108.3;
