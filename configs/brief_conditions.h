@@ -41,6 +41,7 @@ inline constexpr std::array kFirstStageConditions{
 /// In its object "feedback".
 inline constexpr std::array kFeedbackConditions{
     Condition{"resistor_ohm", &member::feedback_resistor_ohm},
+    Condition{"lead_f", &member::feedback_lead_f},
     Condition{"output_impedance_ohm", &member::feedback_output_impedance_ohm},
     Condition{"load_ohm", &member::feedback_load_ohm},
     Condition{"low_hz", &member::feedback_low_hz},

@@ -65,6 +65,7 @@ struct Feedback {
   double wanted_db = 0;     ///< by how much the gain at mid-band is to fall
   double source_v_rms = 0;  ///< of the source that drives the outputs to their target with the feedback on
   double resistor_ohm = 0;  ///< from the load to the injection resistor; 0: what wanted_db asks for
+  double lead_f = 0;        ///< across the feedback resistor; 0: none
   double output_gain = 0;   ///< volts at the load per volt at each grid of the output stage, loaded
   double output_impedance_ohm = 0;  ///< of the output stage without feedback, at the load
   double load_ohm = 8;              ///< of the loudspeaker
@@ -107,8 +108,8 @@ struct Design {
 
   /// The valve whose grid each output drives, at rest `output_valve_bias_v` from its cathode; null: not
   /// named. It plays no part in the figures at the target, which are those into load_ohm; see Overdrive.
-  const OutputValve* output_valve = nullptr;  ///< not owned
-  double output_valve_bias_v = 0;             ///< < 0
+  const OutputValve* output_valve = nullptr;         ///< not owned
+  double output_valve_bias_v = 0;                    ///< < 0
   OutputBias output_valve_bias = OutputBias::fixed;  ///< decides how large a leak its card allows
 
   double swing_peak_v = 0;     ///< target: fundamental peak per output

@@ -69,6 +69,8 @@ inline constexpr std::array kAll{
                 true, [](Design& d) -> double& { return d.feedback.source_v_rms; }},
     DesignField{"/feedback/resistor_ohm", "feedback resistor", "ohm", FieldRole::resistor, 0, kOhmHigh, false,
                 [](Design& d) -> double& { return d.feedback.resistor_ohm; }},
+    DesignField{"/feedback/lead_f", "phase lead capacitor", "F", FieldRole::capacitor, 0, 1, false,
+                [](Design& d) -> double& { return d.feedback.lead_f; }},
     DesignField{"/feedback/output_gain", "output stage's gain, grid to load", "1", FieldRole::condition, 1e-6,
                 1e3, true, [](Design& d) -> double& { return d.feedback.output_gain; }},
     DesignField{"/feedback/output_impedance_ohm", "output stage's impedance at the load", "ohm",
@@ -147,6 +149,7 @@ inline constexpr const DesignField& first_stage_coupling_f = at("/first_stage/co
 inline constexpr const DesignField& feedback_wanted_db = at("/feedback/wanted_db");
 inline constexpr const DesignField& feedback_source_v_rms = at("/feedback/source_v_rms");
 inline constexpr const DesignField& feedback_resistor_ohm = at("/feedback/resistor_ohm");
+inline constexpr const DesignField& feedback_lead_f = at("/feedback/lead_f");
 inline constexpr const DesignField& feedback_output_gain = at("/feedback/output_gain");
 inline constexpr const DesignField& feedback_output_impedance_ohm = at("/feedback/output_impedance_ohm");
 inline constexpr const DesignField& feedback_load_ohm = at("/feedback/load_ohm");

@@ -44,7 +44,8 @@ void put_together(double whole, double bare, double& whole_drawn, double bare_dr
 
 /// Parts that few designs have and that say little. They come after all others, whose draws do not hang on
 /// them.
-constexpr std::array kCountedLast{&member::first_stage_decoupling_ohm, &member::first_stage_decoupling_f};
+constexpr std::array kCountedLast{&member::first_stage_decoupling_ohm, &member::first_stage_decoupling_f,
+                                  &member::feedback_lead_f};
 
 /// What has most to say stands first: the first dimensions are the most even.
 int dimension_of(const Varied& v) {

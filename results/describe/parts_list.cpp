@@ -327,6 +327,7 @@ PartLine line_of(const Element& e, const Of& of) {
     case ElementKind::resistor:
       return resistor_line(e, of);
     case ElementKind::capacitor:
+    case ElementKind::stray:
       return capacitor_line(e, of);
     case ElementKind::clamp:
       return clamp_line(e, of);
@@ -415,8 +416,8 @@ std::vector<PartLine> parts_list(const Design& d, const Evaluation& e, const Des
   const NodeVoltages nodes(d, e);
   const Of of{d, e, factors, tolerances, designators.circuit(), designators, nodes};
   std::vector<PartLine> parts = tubes(of);
-  for (const ElementKind kind :
-       {ElementKind::resistor, ElementKind::capacitor, ElementKind::clamp, ElementKind::sink}) {
+  for (const ElementKind kind : {ElementKind::resistor, ElementKind::capacitor, ElementKind::stray,
+                                 ElementKind::clamp, ElementKind::sink}) {
     std::vector<std::pair<const Element*, std::size_t>> first_of_line;
     for (const Element& part : of.circuit) {
       if (part.kind != kind || !bought(part, d)) continue;

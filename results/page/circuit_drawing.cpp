@@ -78,8 +78,11 @@ class Painter {
         std::find_if(circuit_.begin(), circuit_.end(), [&](const Element& e) { return e.name == name; });
     return found == circuit_.end() ? nullptr : found;
   }
-  /// A feedback resistor stands even where the design leaves its value to what is wanted of it.
-  bool stands(const Element& e) const { return e.stands(d_) || bought(e, d_); }
+  /// A feedback resistor stands even where the design leaves its value to what is wanted of it; a lead
+  /// capacitor of 0 does not.
+  bool stands(const Element& e) const {
+    return bought(e, d_) || (e.stands(d_) && e.role != Role::feedback_lead);
+  }
   bool painted(std::string_view with) const {
     const Element* e = named(with);
     return with.empty() || (e && stands(*e));

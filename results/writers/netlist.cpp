@@ -135,6 +135,11 @@ class Lines {
       if (e.there(d_)) feedback(e);
       return;
     }
+    if (e.role == Role::feedback_lead) {  // it belongs to the loop, which is closed by hand
+      if (e.value(d_) > 0)
+        text_ += "*" + name(e, 'C') + " " + node(e.a) + " " + node(e.b) + " " + number(e.value(d_)) + "\n";
+      return;
+    }
     if (e.joins(d_)) return line(name(e, 'V'), e.a, e.b, "DC 0");  // a wire
     if (!e.stands(d_)) return;
     if (const std::string_view designator = names_.of(e); !designator.empty())

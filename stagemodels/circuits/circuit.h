@@ -37,21 +37,22 @@ enum class ElementKind : std::uint8_t {
 enum class Role : std::uint8_t {
   none,
   section,
-  supply,              ///< the voltage that the stage is fed from
-  rail,                ///< a negative supply
-  source,              ///< the signal source and its own resistance and capacitance
-  dropping,            ///< from the main supply to the stage's
-  reservoir,           ///< of the stage's supply
-  decoupling,          ///< from the supply to that of a stage ahead
+  supply,                ///< the voltage that the stage is fed from
+  rail,                  ///< a negative supply
+  source,                ///< the signal source and its own resistance and capacitance
+  dropping,              ///< from the main supply to the stage's
+  reservoir,             ///< of the stage's supply
+  decoupling,            ///< from the supply to that of a stage ahead
   decoupling_capacitor,  ///< of the supply of a stage ahead
-  plate_load,          ///< from the supply to a plate
-  cathode_load,        ///< carries an output at the cathode
-  bias,                ///< between a cathode and the node that its grid's leak hangs on
-  tail,                ///< carries the current of all cathodes
-  cathode,             ///< of a gain stage: the part that its capacitor bridges
-  cathode_unbypassed,  ///< of a gain stage: the part that no capacitor bridges
+  plate_load,            ///< from the supply to a plate
+  cathode_load,          ///< carries an output at the cathode
+  bias,                  ///< between a cathode and the node that its grid's leak hangs on
+  tail,                  ///< carries the current of all cathodes
+  cathode,               ///< of a gain stage: the part that its capacitor bridges
+  cathode_unbypassed,    ///< of a gain stage: the part that no capacitor bridges
   grid_leak,
-  feedback,  ///< overall feedback: plays no part in rest and cycle (Feedback in design.h)
+  feedback,       ///< overall feedback: plays no part in rest and cycle (Feedback in design.h)
+  feedback_lead,  ///< a small capacitor across it, a part to buy; plays a part where that does
   input_coupling,
   coupling_between,  ///< from one stage's plate to the next one's grid
   output_coupling,

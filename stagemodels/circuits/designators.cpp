@@ -22,9 +22,10 @@ char letter_of(const Element& e) {
       return 'I';
     case ElementKind::triode:
       return 'V';
+    case ElementKind::stray:
+      return e.role == Role::feedback_lead ? 'C' : 0;
     case ElementKind::held:
     case ElementKind::driven:
-    case ElementKind::stray:
     case ElementKind::output_grid:
       break;
   }
@@ -36,7 +37,7 @@ char letter_of(const Element& e) {
 bool bought(const Element& e, const Design& d) {
   if (letter_of(e) == 0) return false;
   if (e.role == Role::feedback) return e.there(d);
-  if (!e.stands(d)) return false;
+  if (!e.stands(d) || (e.kind == ElementKind::stray && !(e.value(d) > 0))) return false;
   const bool chosen = e.kind == ElementKind::resistor || e.kind == ElementKind::capacitor;
   return !chosen || e.member->role == FieldRole::resistor || e.member->role == FieldRole::capacitor;
 }

@@ -57,7 +57,8 @@ struct GainStage {
 };
 
 /// A gain stage at `x`, but for supply, source and what its plate feeds, which is tapped at `tap`. Its grid
-/// leak stands at x - kLeak. `bare_at_ground`: overall feedback comes in at the upper end of the bare resistor.
+/// leak stands at x - kLeak. `bare_at_ground`: overall feedback comes in at the upper end of the bare
+/// resistor.
 inline constexpr int kLeak = 95;
 constexpr void gain_stage(Picture& p, int x, int tap, const GainStage& names, bool bare_at_ground) {
   p.place(names.plate_resistor, at(x, kRail), at(x, kFirstTap - 15)).current = true;
@@ -79,7 +80,12 @@ constexpr void gain_stage(Picture& p, int x, int tap, const GainStage& names, bo
     p.place(names.bare_resistor, at(x, kFoot), at(x, kFoot + 70), Side::left);
     p.earth(at(x, kFoot + 70));
     p.place("feedback_resistor", at(x + kBeside, kFoot + 70), at(x + kBeside, kFoot));
-    p.leads_out(at(x + kBeside, kFoot + 70), Side::right, {"feedback, from the load"}, {});
+    constexpr int kLead = kBeside + 100, kTerminal = kFoot + 86;
+    p.line({at(x + kBeside, kFoot), at(x + kLead, kFoot)}, "feedback_lead");
+    p.place("feedback_lead", at(x + kLead, kFoot + 70), at(x + kLead, kFoot));
+    p.line({at(x + kBeside, kFoot + 70), at(x + kLead, kFoot + 70)}, "feedback_lead");
+    p.line({at(x + kBeside, kFoot + 70), at(x + kBeside, kTerminal)});
+    p.leads_out(at(x + kBeside, kTerminal), Side::right, {"feedback, from the load"}, {});
   } else {
     constexpr int kFoot = kCathode + 60, kEnd = kFoot + 70;
     p.tells(names.cathode, at(x, kCathode), Side::right);

@@ -9,8 +9,8 @@
 namespace antiphase {
 
 /// The reservoir's own corner against the dropping resistor lies this far below the limit: at the limit the
-/// stage's supply then moves by a tenth of what it would without a capacitor. The same holds for the capacitor
-/// that decouples the supply of a stage ahead. Common practice (no published source).
+/// stage's supply then moves by a tenth of what it would without a capacitor. The same holds for the
+/// capacitor that decouples the supply of a stage ahead. Common practice (no published source).
 inline constexpr double kReservoirShare = 10;
 
 struct CapacitorChoice {

@@ -104,9 +104,9 @@ LinearNetwork::LinearNetwork(const Design& d, const OperatingPoint& rest, Capaci
       case ElementKind::capacitor:
       case ElementKind::stray:
         if (e.kind == ElementKind::stray && mid_band) continue;
-        if (e.role == Role::feedback) {
+        if (e.role == Role::feedback || e.role == Role::feedback_lead) {
           if (!(feedback_ohm > 0)) continue;
-          value = feedback_ohm;
+          value = e.role == Role::feedback ? feedback_ohm : e.value(d);
         } else if (e.there(d)) {
           value = e.value(d);
           joins = e.kind != ElementKind::stray && !(value > 0);
@@ -256,16 +256,26 @@ LinearResponse LinearNetwork::from_supply(double frequency_hz) const {
 }
 
 Transfer LinearNetwork::feedback_transfer() const {
-  const std::size_t n = y_.unknowns;
-  std::array<double, NodalMatrix::kMost * NodalMatrix::kMost> g, c;
-  std::array<double, NodalMatrix::kMost> right, left{};
-  for (std::size_t r = 0; r < n; ++r) {
-    for (std::size_t k = 0; k < n; ++k) {
+  const auto nodes = static_cast<std::size_t>(y_.unknowns);
+  bool lead = false;  // a capacitor brings in the far end's voltage, too
+  for (std::size_t r = 0; r < nodes; ++r) lead = lead || y_.farad[kUnknown + r][kFeedback] != 0;
+  // Then that voltage joins the unknowns, with the equation that it is 1: its column may have capacitances.
+  const std::size_t n = nodes + (lead ? 1 : 0);
+  std::array<double, Transfer::kMost * Transfer::kMost> g{}, c{};
+  std::array<double, Transfer::kMost> right{}, left{};
+  for (std::size_t r = 0; r < nodes; ++r) {
+    for (std::size_t k = 0; k < nodes; ++k) {
       g[k * n + r] = y_.siemens[kUnknown + r][kUnknown + k];
       c[k * n + r] = y_.farad[kUnknown + r][kUnknown + k];
     }
-    right[r] = -y_.siemens[kUnknown + r][kFeedback];
+    if (lead) {
+      g[nodes * n + r] = y_.siemens[kUnknown + r][kFeedback];
+      c[nodes * n + r] = y_.farad[kUnknown + r][kFeedback];
+    } else {
+      right[r] = -y_.siemens[kUnknown + r][kFeedback];
+    }
   }
+  if (lead) g[nodes * n + nodes] = right[nodes] = 1;
   for (std::size_t i = 0; i < 2; ++i)
     if (const std::size_t p = place(circuit_->output[i].node); p >= kUnknown)
       left[p - kUnknown] += i == 0 ? 0.5 : -0.5;

@@ -47,8 +47,8 @@ class LinearNetwork {
   /// nothing.
   LinearNetwork(const Design& design, const OperatingPoint& rest, Capacitances = Capacitances::all);
 
-  /// The same with the feedback resistor, whose far end is driven. Allowed: has_feedback(design),
-  /// feedback_ohm > 0; the value that the design itself gives plays no part.
+  /// The same with the feedback resistor and the capacitor across it, whose far end is driven. Allowed:
+  /// has_feedback(design), feedback_ohm > 0; the value that the design itself gives plays no part.
   static LinearNetwork with_feedback(const Design& design, const OperatingPoint& rest, double feedback_ohm,
                                      Capacitances capacitances) {
     return LinearNetwork(design, rest, capacitances, nullptr, feedback_ohm);
@@ -90,7 +90,7 @@ class LinearNetwork {
   /// Rows and columns of the equations that are not unknown; nodes that are one with such a node are known.
   enum Place : std::int8_t { kStill, kSource, kMainSupply, kFeedback, kUnknown };
   static_assert(kUnknown == NodalMatrix::kFixed);
-  static_assert(Transfer::kMost >= NodalMatrix::kMost);
+  static_assert(Transfer::kMost > NodalMatrix::kMost);  // a driven place may join the unknowns
   using PlaceVoltages = std::array<std::complex<double>, kPlaces>;
 
   LinearNetwork(const Design& design, const OperatingPoint& rest, Capacitances capacitances,

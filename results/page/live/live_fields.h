@@ -128,7 +128,7 @@ inline std::size_t forms_size() {
 }
 
 /// The forms, then each of design_fields() in order, whether it applies or not, then the output valve's bias:
-/// forms_size() + design_fields().size() + 1 numbers.
+/// forms_size() + design_fields().size() + 2 numbers.
 template <class Io>
 void pass_design(Io& io, Design& d, const LiveTables& tables) {
   pass_forms(io, d, tables);

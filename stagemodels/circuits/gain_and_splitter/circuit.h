@@ -51,6 +51,8 @@ constexpr Circuit circuit(const Form& form) {
     c.feedback = c.node("LOAD");
     c.resistor(Role::feedback, "feedback_resistor", "feedback resistor", c.feedback, bare_top,
                member::feedback_resistor_ohm);
+    c.stray(Role::feedback_lead, "feedback_lead", "phase lead capacitor", c.feedback, bare_top,
+            member::feedback_lead_f);
     for (const DesignField* m :
          {&member::feedback_wanted_db, &member::feedback_source_v_rms, &member::feedback_output_gain,
           &member::feedback_output_impedance_ohm, &member::feedback_load_ohm, &member::feedback_low_hz,

@@ -50,13 +50,10 @@ bool guess(const Circuit& c, const Design& d, NodeVolts& v) {
   pair::RestStart at{};
   bool found = true;
   const auto excess_at = [&](double supply_v) {
-    first_a = rest_current_a({.section = first,
-                              .supply_v = supply_v,
-                              .ohm = first_ohm + f.cathode_ohm,
-                              .bias_ohm = f.cathode_ohm},
-                             kToleratedShare * supply_v / first_ohm);
-    found =
-        first_a >= 0 && pair::start_rest(d, supply_v, 0, direct ? supply_v - first_a * first_ohm : 0, at);
+    first_a = rest_current_a(
+        {.section = first, .supply_v = supply_v, .ohm = first_ohm + f.cathode_ohm, .bias_ohm = f.cathode_ohm},
+        kToleratedShare * supply_v / first_ohm);
+    found = first_a >= 0 && pair::start_rest(d, supply_v, 0, direct ? supply_v - first_a * first_ohm : 0, at);
     double sum = (from_v - supply_v) / d.dropping_ohm - first_a;
     for (int i = 0; i < 2; ++i) sum -= (supply_v - at.plate_v[i]) / d.plate_ohm[i];
     return sum;

@@ -5,8 +5,8 @@
 
 namespace antiphase::chain {
 
-/// As a gain stage. Its load is what the coupling capacitor leads to; at rest it plays no part. What decouples
-/// its supply stands in a row with its plate resistor then.
+/// As a gain stage. Its load is what the coupling capacitor leads to; at rest it plays no part. What
+/// decouples its supply stands in a row with its plate resistor then.
 inline Design first_alone(const Design& whole) {
   const FirstStage& f = whole.first_stage;
   Design d = whole;

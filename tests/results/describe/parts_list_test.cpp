@@ -348,6 +348,48 @@ TEST_CASE("at the target a feedback resistor has the load's voltage across it") 
   CHECK(within_ratio(*line.power_worst_w, 8.0 * 8 / 2 / 2000, 0.2));
 }
 
+TEST_CASE("a phase lead capacitor is a part of the loop, and none where there is no value") {
+  Design d = chain(BiasForm::self_biased);
+  d.feedback.given = true;
+  d.feedback.output_gain = 0.4;
+  d.feedback.resistor_ohm = 2000;
+  const auto has_lead = [](const std::vector<PartLine>& parts) {
+    return std::any_of(parts.begin(), parts.end(),
+                       [](const PartLine& p) { return p.label == "phase lead capacitor"; });
+  };
+  CHECK_FALSE(has_lead(parts_list(d, sample::record(d).evaluation, {})));
+  d.feedback.lead_f = 2.2e-9;
+  const Record r = sample::record(d);
+  REQUIRE(r.evaluation.at_target.solved == Solved::yes);
+  const auto parts = parts_list(d, r.evaluation, {});
+  const PartLine& line = part(parts, "phase lead capacitor");
+  CHECK(line.value == 2.2e-9);
+  CHECK(line.designators.front() == 'C');
+  CHECK(line.count == 1);
+  CHECK(within(*line.voltage_worst_v, *part(parts, "feedback resistor").voltage_worst_v, 1e-9));
+}
+
+TEST_CASE("what decouples a first stage stands the supply before the tubes conduct") {
+  // Without current nothing is dropped, so that the capacitor stands all of the main supply; empty, it leaves
+  // the supply to the resistor, which divides it with the dropping resistor.
+  Design d = chain(BiasForm::self_biased);
+  d.main_supply_v = 380;
+  d.dropping_ohm = 10e3;
+  d.first_stage.decoupling_ohm = 22e3;
+  d.first_stage.decoupling_f = 22e-6;
+  const Record r = sample::record(d);
+  REQUIRE(r.evaluation.operating_point.solved == Solved::yes);
+  const auto parts = parts_list(d, r.evaluation, {});
+  const PartLine &capacitor = part(parts, "decoupling capacitor"),
+                 &resistor = part(parts, "decoupling resistor");
+  CHECK(*capacitor.voltage_worst_v == 380.0);
+  const double rest_a = r.evaluation.operating_point.first.plate_current_a;
+  CHECK(within_ratio(*resistor.voltage_rest_v, rest_a * 22e3, 1e-6));
+  CHECK(within_ratio(*resistor.power_rest_w, rest_a * rest_a * 22e3, 1e-6));
+  CHECK(within_ratio(*resistor.voltage_worst_v, 380.0 * 22 / 32, 1e-9));
+  CHECK(resistor.note.find("until the capacitor behind it is charged") != std::string::npos);
+}
+
 TEST_CASE("the leak of a directly coupled pair stands the supply while its bypass is charged") {
   // The empty bypass, the leak, the first plate resistor and the dropping resistor divide the main supply.
   const Design d = chain(BiasForm::direct_coupled);

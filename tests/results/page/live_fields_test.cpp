@@ -66,7 +66,7 @@ TEST_CASE("what goes to the page comes back number by number") {
   const Design* only = &pair;
   const LiveTables tables = tables_of({&only, 1});
   const std::vector<double> numbers = live_design(pair, tables);
-  CHECK(numbers.size() == forms_size() + design_fields().size() + 1);
+  CHECK(numbers.size() == forms_size() + design_fields().size() + 2);
   LiveReader io(numbers.data(), numbers.size());
   Design back;
   pass_design(io, back, tables);

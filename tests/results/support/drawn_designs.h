@@ -100,7 +100,8 @@ inline std::vector<DrawnDesign> drawn_designs() {
                                    {0.3, false, true, false, true, false},
                                    {1, false, true, true, false, true}};
   for (const CircuitEntry& entry : circuits())
-    for (const BiasForm bias : entry.bias_forms.empty() ? std::span<const BiasForm>(kNoBias) : entry.bias_forms)
+    for (const BiasForm bias :
+         entry.bias_forms.empty() ? std::span<const BiasForm>(kNoBias) : entry.bias_forms)
       for (const TailForm tail :
            entry.tail_forms.empty() ? std::span<const TailForm>(kNoTail) : entry.tail_forms)
         for (const bool feedback : {false, true})

@@ -113,4 +113,35 @@ TEST_CASE("the feedback loop stands in comments, ready to be closed") {
   CHECK(has(lines, "*B_stage FB1 0 V=0.2*(V(OUT1)-V(OUT2))"));
   CHECK(has(lines, "*R5 LOAD FOOT0 2000"));
   for (const std::string& line : taken(lines)) CHECK(line.find("LOAD") == std::string::npos);
+  const auto across_the_loop = [](const std::vector<std::string>& all) {
+    return std::count_if(all.begin(), all.end(), [](const std::string& line) {
+      return line.find(" LOAD FOOT0 ") != std::string::npos;
+    });
+  };
+  CHECK(across_the_loop(lines) == 1);
+
+  d.feedback.lead_f = 2.2e-9;
+  const auto led = lines_of(d);
+  CHECK(across_the_loop(led) == 2);
+  CHECK(std::any_of(led.begin(), led.end(), [](const std::string& line) {
+    return line.starts_with("*C") && line.find(" LOAD FOOT0 2.2e-09") != std::string::npos;
+  }));
+  for (const std::string& line : taken(led)) CHECK(line.find("LOAD") == std::string::npos);
+}
+
+TEST_CASE("a decoupled first stage hangs on a node of its own") {
+  Design d = sample::self_biased_pair();
+  d.circuit = CircuitKind::gain_and_splitter;
+  d.first_stage.tube = &sample::tube_12au7();
+  d.first_stage.plate_ohm = 68e3;
+  d.first_stage.cathode_ohm = 2200;
+  CHECK(has(lines_of(d), "V_decoupling_resistor B B0 DC 0"));
+  d.first_stage.decoupling_ohm = 22e3;
+  d.first_stage.decoupling_f = 22e-6;
+  const auto lines = lines_of(d);
+  CHECK(has(lines, "R1 B B0 22000"));
+  CHECK(has(lines, "C1 B0 0 2.2e-05"));
+  CHECK(std::any_of(lines.begin(), lines.end(), [](const std::string& line) {
+    return line.starts_with("R") && line.find(" B0 P0 68000") != std::string::npos;
+  }));
 }

@@ -145,29 +145,31 @@ TEST_CASE("a loaded block: impedance with feedback by Blackman's formula") {
 
 TEST_CASE("the prepared transfer is that of the nodal equations, solved at each frequency") {
   const Tube first = tube_with(kKoren12AX7), pair = tube_with(kKoren12AU7);
-  for (const BiasForm bias : {BiasForm::self_biased, BiasForm::direct_coupled, BiasForm::negative_rail}) {
-    Design d = fed_back(first, pair, bias);
-    d.source_ohm = 47e3;
-    d.load_f = 60e-12;
-    d.coupling_f = 100e-9;
-    d.grid_bypass_f = 1e-6;
-    d.first_stage.cathode_bypass_f = 220e-6;
-    Evaluation e;
-    evaluate(d, Depth::rest, e);
-    REQUIRE(e.operating_point.solved == Solved::yes);
-    const LinearNetwork network =
-        LinearNetwork::with_feedback(d, e.operating_point, 10e3, LinearNetwork::Capacitances::all);
-    const Transfer transfer = network.feedback_transfer();
-    const double mid_band = std::abs(transfer.at(1e3));
-    for (double hz = 1e-3; hz < 2e9; hz *= 3) {
-      const LinearResponse r = network.from_feedback(hz);
-      const Complex want = 0.5 * (r.output[0] - r.output[1]);
-      INFO(hz);
-      // Rounding of the reduced form: that of its longest time constant, some seconds, and where capacitors
-      // let hardly anything through, that of what they hold back.
-      CHECK(std::abs(transfer.at(hz) - want) < 1e-12 * (1 + hz) * std::abs(want) + 1e-14 * mid_band);
+  for (const BiasForm bias : {BiasForm::self_biased, BiasForm::direct_coupled, BiasForm::negative_rail})
+    for (const double lead_f : {0.0, 1e-9}) {
+      Design d = fed_back(first, pair, bias);
+      d.feedback.lead_f = lead_f;
+      d.source_ohm = 47e3;
+      d.load_f = 60e-12;
+      d.coupling_f = 100e-9;
+      d.grid_bypass_f = 1e-6;
+      d.first_stage.cathode_bypass_f = 220e-6;
+      Evaluation e;
+      evaluate(d, Depth::rest, e);
+      REQUIRE(e.operating_point.solved == Solved::yes);
+      const LinearNetwork network =
+          LinearNetwork::with_feedback(d, e.operating_point, 10e3, LinearNetwork::Capacitances::all);
+      const Transfer transfer = network.feedback_transfer();
+      const double mid_band = std::abs(transfer.at(1e3));
+      for (double hz = 1e-3; hz < 2e9; hz *= 3) {
+        const LinearResponse r = network.from_feedback(hz);
+        const Complex want = 0.5 * (r.output[0] - r.output[1]);
+        INFO(hz);
+        // Rounding of the reduced form: that of its longest time constant, some seconds, and where capacitors
+        // let hardly anything through, that of what they hold back.
+        CHECK(std::abs(transfer.at(hz) - want) < 1e-12 * (1 + hz) * std::abs(want) + 1e-14 * mid_band);
+      }
     }
-  }
 }
 
 TEST_CASE(
@@ -187,4 +189,66 @@ TEST_CASE(
         e.feedback.gain_needed,
         (1 + e.feedback.loop_gain) * d.swing_peak_v / (std::sqrt(2.0) * d.feedback.source_v_rms), 1e-12));
   }
+}
+
+// Bode 1945, chapter on the design of single loops: a resistor with a capacitor across it, into a resistance,
+// has a zero at 1 / (2 pi R C) and a pole at 1 / (2 pi C (R || Rin)). Rin is what is seen at the place where
+// the feedback comes in: the unbypassed resistor beside the cathode's (rp + RL) / (mu + 1).
+TEST_CASE("a capacitor across the feedback resistor gives the loop a zero and a pole") {
+  const Tube first = tube_with(kKoren12AX7), pair = tube_with(kKoren12AU7);  // no capacitances of their own
+  Design d = fed_back(first, pair, BiasForm::negative_rail);
+  constexpr double kFeedback_ohm = 4700, kLead_f = 2.2e-9;
+  d.feedback.resistor_ohm = kFeedback_ohm;
+  Design lead = d;
+  lead.feedback.lead_f = kLead_f;
+  Evaluation plain, led;
+  evaluate(d, Depth::with_frequency, plain);
+  evaluate(lead, Depth::with_frequency, led);
+  REQUIRE(plain.feedback.known);
+  REQUIRE(led.feedback.known);
+  const FirstStageRest& f = plain.operating_point.first;
+  const double load_ohm = 1 / (1 / d.first_stage.plate_ohm + 1 / d.grid_leak_ohm);
+  const double cathode_ohm = (f.rp_ohm + load_ohm) / (f.mu + 1);
+  const double in_ohm = 1 / (1 / d.first_stage.cathode_unbypassed_ohm + 1 / cathode_ohm);
+  const double zero_hz = 1 / (2 * std::numbers::pi * kFeedback_ohm * kLead_f);
+  const double pole_hz = zero_hz * (kFeedback_ohm + in_ohm) / in_ohm;
+  const auto network = [](const Design& of, const Evaluation& e) {
+    return LinearNetwork::with_feedback(of, e.operating_point, kFeedback_ohm,
+                                        LinearNetwork::Capacitances::all);
+  };
+  const LinearNetwork without = network(d, plain), with = network(lead, led);
+  for (const double hz : {1.0, 1e3, zero_hz, 3e5, pole_hz, 1e8}) {
+    const Complex want = Complex(1, hz / zero_hz) / Complex(1, hz / pole_hz);
+    const Complex got = with.from_feedback(hz).output[0] / without.from_feedback(hz).output[0];
+    CAPTURE(hz);
+    CHECK(std::abs(got / want - 1.0) < 1e-6);
+  }
+  // At mid-band it is nothing, and neither is it in the figures without feedback.
+  CHECK(within_ratio(led.feedback.loop_gain, plain.feedback.loop_gain, 1e-12));
+  CHECK(led.frequency.high_corner_hz[0] == plain.frequency.high_corner_hz[0]);
+
+  // The margins are those of the loop so corrected, with the output stage's own pole.
+  lead.feedback.high_hz = d.feedback.high_hz = 30e3;
+  lead.feedback.output_gain = d.feedback.output_gain = 8;
+  evaluate(d, Depth::with_frequency, plain);
+  evaluate(lead, Depth::with_frequency, led);
+  const double t0 = plain.feedback.loop_gain;
+  CHECK(t0 > 10);
+  const auto loop = [&](double hz) {
+    return t0 * Complex(1, hz / zero_hz) / Complex(1, hz / pole_hz) / Complex(1, hz / 30e3);
+  };
+  const LoopMargins want = loop_margins(loop, 1e3, {6, 45});
+  REQUIRE(want.phase_margin_deg);
+  REQUIRE(plain.feedback.margins.phase_margin_deg);
+  REQUIRE(led.feedback.margins.phase_margin_deg);
+  CHECK(within(*led.feedback.margins.phase_margin_deg, *want.phase_margin_deg, 1e-3));
+  CHECK(within_ratio(*led.feedback.margins.phase_margin_hz, *want.phase_margin_hz, 1e-5));
+
+  // With a second pole, where the outputs meet a capacitance, it turns back some of what both turn.
+  lead.load_f = d.load_f = 1e-9;
+  evaluate(d, Depth::with_frequency, plain);
+  evaluate(lead, Depth::with_frequency, led);
+  REQUIRE(plain.feedback.margins.phase_margin_deg);
+  REQUIRE(led.feedback.margins.phase_margin_deg);
+  CHECK(*led.feedback.margins.phase_margin_deg > *plain.feedback.margins.phase_margin_deg + 10);
 }
