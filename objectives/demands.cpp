@@ -3,7 +3,9 @@
 #include <algorithm>
 #include <cmath>
 
+#include "objectives/figures/supply.h"
 #include "objectives/limits/result.h"
+#include "stagemodels/circuits/questions.h"
 
 namespace antiphase {
 namespace {
@@ -14,6 +16,12 @@ std::uint64_t bit_of(const Figure& figure) {
 
 bool left_out(const Figure& figure, const Demands& demands) {
   return (demands.figures_left_out & bit_of(figure)) != 0;
+}
+
+/// A split load has its second resistor in the cathode.
+std::string_view label_in(const Design& design, const Figure& figure) {
+  const bool of_loads = figure.name == kPlateOhmRatio.name && has_role(design, Role::cathode_load);
+  return of_loads ? "cathode load over plate load" : figure.label;
 }
 
 /// Both sides of the figure limits that need no more than `solved`, in order; `use` gets each as a row.
@@ -33,7 +41,7 @@ void for_each_figure_limit(const Demands& demands, const Design& design, const E
     const std::optional<double> measured = limit.figure->measure(design, evaluation);
     const auto row = [&](LimitResult r) {
       r.name = limit.figure->name;
-      r.label = limit.figure->label;
+      r.label = label_in(design, *limit.figure);
       r.unit = limit.figure->unit;
       use(r);
     };

@@ -7,6 +7,7 @@
 
 #include "configs/nearest_names.h"
 #include "optimize/program/command_text.h"
+#include "optimize/program/exit_codes.h"
 #include "optimize/program/installed_files.h"
 #include "optimize/program/versions.h"
 #include "optimize/studies/effort.h"
@@ -14,15 +15,16 @@
 namespace antiphase {
 namespace {
 
-constexpr const char* kFooter =
+constexpr const char* kExamples =
     "Examples:\n"
     "  antiphase search configs/briefs/rehearsal_room.json --out results/out/demo\n"
     "  antiphase evaluate configs/designs/high_mu_self_biased.json\n"
     "  antiphase tubes 12AX7\n"
     "  antiphase snap 31.7k --series E24\n\n"
-    "Exit codes: 0 done; 1 nothing satisfies the brief; 2 bad input; 3 a file could not be\n"
-    "read or written; 70 our own fault; 130 and 143 interrupted.\n\n"
-    "High voltage can kill: what this program proposes is for people who are competent to\n"
+    "Exit codes:";
+
+constexpr const char* kSafety =
+    "\n\nHigh voltage can kill: what this program proposes is for people who are competent to\n"
     "build it. Predicted values do not replace measuring.";
 
 /// "3/8". False if it is anything else.
@@ -87,6 +89,8 @@ void add_search(CLI::App& app, Arguments& arguments, CommandAsked& asked) {
       ->type_name("FORM");
   command->add_flag("--spread", search.spread,
                     "Also how builds of every candidate scatter, with their measuring sheets");
+  command->add_flag("--explain", search.explain,
+                    "Print everything: bands, the trade-off, why the first is first");
   command->add_flag("--json", search.json, "Print candidates.json on standard output");
   command->add_flag("-q,--quiet", search.quiet, "No progress on standard error");
   add_tubes_option(command, search.tubes);
@@ -114,6 +118,8 @@ void add_evaluate(CLI::App& app, Arguments& arguments, CommandAsked& asked) {
   command
       ->add_option("--netlist", evaluate.netlist, "Write the circuit for a general simulator (SPICE lines)")
       ->type_name("FILE");
+  command->add_flag("--explain", evaluate.explain,
+                    "Print everything: harmonics, frequencies, levels, overdrive, parts, limits");
   command->add_flag("--json", evaluate.json, "Print the machine-readable answer");
   add_tubes_option(command, evaluate.tubes);
   command->callback([&] { asked = evaluate; });
@@ -214,7 +220,7 @@ void add_fit(CLI::App& app, Arguments& arguments, CommandAsked& asked) {
 
 CommandAsked read_command_line(int argc, const char* const* argv) {
   CLI::App app{"Finds standard parts for the driver stages of push-pull valve amplifiers.", "antiphase"};
-  app.footer(kFooter);
+  app.footer(kExamples + exit_codes_in_words() + kSafety);
   app.require_subcommand(1);
   app.set_help_flag("-h,--help", "Show help and end");
   bool version = false;

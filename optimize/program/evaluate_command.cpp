@@ -3,6 +3,7 @@
 #include "configs/read_design.h"
 #include "optimize/program/exit_codes.h"
 #include "optimize/program/installed_files.h"
+#include "optimize/program/screen_width.h"
 #include "optimize/program/standard_output.h"
 #include "optimize/program/told_errors.h"
 #include "optimize/studies/standard_feedback.h"
@@ -10,6 +11,7 @@
 #include "results/make_record.h"
 #include "results/save.h"
 #include "results/terminal/evaluation_text.h"
+#include "results/text/lines.h"
 #include "results/writers/netlist.h"
 #include "results/writers/parts_csv.h"
 
@@ -23,6 +25,14 @@ bool saved(const std::string& path, const std::string& content) {
   return !error;
 }
 
+std::string answer_text(const EvaluateArguments& arguments, const Record& record) {
+  if (arguments.json) return evaluation_json(record);
+  if (arguments.explain) return evaluation_text(record, {}, screen_width());
+  return short_evaluation_text(record, screen_width()) +
+         wrapped("--explain prints the rest: harmonics, frequencies, levels, overdrive, parts, limits.",
+                 screen_width());
+}
+
 }  // namespace
 
 int run_evaluate(const EvaluateArguments& arguments) {
@@ -33,7 +43,7 @@ int run_evaluate(const EvaluateArguments& arguments) {
   const Record record = make_record(with_standard_feedback(std::get<Design>(design)), Demands{});
   if (!arguments.parts.empty() && !saved(arguments.parts, parts_csv(record, {}, {}))) return kFileTrouble;
   if (!arguments.netlist.empty() && !saved(arguments.netlist, netlist(record))) return kFileTrouble;
-  if (!print(arguments.json ? evaluation_json(record) : evaluation_text(record))) return kFileTrouble;
+  if (!print(answer_text(arguments, record))) return kFileTrouble;
   // A design whose rest point has no solution was read and answered, but nothing satisfies it.
   return record.evaluation.operating_point.solved == Solved::yes ? kDone : kNothingSatisfies;
 }

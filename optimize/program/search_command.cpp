@@ -8,12 +8,14 @@
 #include "optimize/program/exit_codes.h"
 #include "optimize/program/installed_files.h"
 #include "optimize/program/interruption.h"
+#include "optimize/program/screen_width.h"
 #include "optimize/program/search_steps.h"
 #include "optimize/program/standard_output.h"
 #include "optimize/program/threads.h"
 #include "optimize/program/told_errors.h"
 #include "optimize/studies/effort.h"
 #include "results/terminal/report_text.h"
+#include "results/text/lines.h"
 #include "results/writers/candidates_json.h"
 
 namespace antiphase {
@@ -49,20 +51,27 @@ std::string folder_for(const SearchArguments& arguments) {
   return std::filesystem::path(arguments.brief_file).stem().string() + "-results";
 }
 
-std::string files_in_words(const std::string& folder, const std::vector<FileToSave>& files) {
-  std::string text = "\nWritten to " + folder + ":\n ";
+std::string files_in_words(const SearchUnderWay& search, const std::vector<FileToSave>& files) {
+  std::string text;
+  if (!search.arguments.explain) text = "The rest: --explain prints it. ";
+  text += "Written to " + search.folder + ":";
   for (const FileToSave& file : files) text += " " + file.name;
-  return text + "\n";
+  return (search.arguments.explain ? "\n" : "") + wrapped(text, screen_width(), 2);
+}
+
+std::string answer_text(const SearchUnderWay& search, const Report& report) {
+  if (search.arguments.json) return candidates_json(report);
+  return search.arguments.explain ? report_text(report, screen_width())
+                                  : short_report_text(report, screen_width());
 }
 
 /// Saves the files and prints the answer; what was found is printed even if no file can be written.
 int answer(const SearchUnderWay& search, const Report& report) {
   const std::vector<FileToSave> files = files_of(search, report);
   const std::optional<SaveError> error = save(search.folder, files);
+  const bool tells_files = !search.arguments.json && !error;
   const bool printed =
-      print(search.arguments.json
-                ? candidates_json(report)
-                : report_text(report) + (error ? std::string() : files_in_words(search.folder, files)));
+      print(answer_text(search, report) + (tells_files ? files_in_words(search, files) : std::string()));
   if (error) return tell("search", Trouble{in_words(*error) + "; no file was written", true});
   if (!printed) return kFileTrouble;
   if (!report.run.finished && !time_is_up()) return interruption_exit_code();

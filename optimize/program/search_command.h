@@ -25,9 +25,10 @@ struct SearchArguments {
   std::optional<std::string> effort;  ///< likewise
   CompleteArguments complete;
   std::optional<double> time_limit_s;
-  std::string against;  ///< folder or candidates.json of other results to compare with; empty: none
-  bool plots = false;   ///< the main plots as SVG files too
-  bool spread = false;  ///< also how builds of every candidate scatter
+  std::string against;   ///< folder or candidates.json of other results to compare with; empty: none
+  bool plots = false;    ///< the main plots as SVG files too
+  bool spread = false;   ///< also how builds of every candidate scatter
+  bool explain = false;  ///< print everything and not only what is needed to decide
   bool json = false;
   bool quiet = false;
 };

@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "results/describe/candidate_columns.h"
+#include "results/describe/figure_text.h"
 #include "results/describe/spread.h"
 #include "results/text/write_quantity.h"
 
@@ -22,7 +23,7 @@ std::string percent_of_builds(const BuildsRequest& request) {
 }
 
 std::string score_of_builds(const RobustFigures& f) {
-  return f.score ? significant_text(*f.score, 4, 4) : "-";
+  return f.score ? significant_text(*f.score, 3, 4) : "-";
 }
 
 }  // namespace
@@ -106,7 +107,7 @@ ValueTable candidate_bands_table(const Report& report) {
         cells.push_back("n/a");
         continue;
       }
-      const auto text = [&](double v) { return engineering_text(v, o.figure->unit, 3); };
+      const auto text = [&](double v) { return figure_text(*o.figure, v); };
       cells.push_back((row->nominal ? text(*row->nominal) : "n/a") + ", " + text(row->low) + " to " +
                       text(row->high));
     }

@@ -4,6 +4,7 @@
 #include <array>
 #include <cmath>
 
+#include "results/describe/figure_text.h"
 #include "results/text/lines.h"
 #include "results/text/units.h"
 #include "results/text/write_quantity.h"
@@ -30,11 +31,14 @@ bool every(const Design&) {
 bool behind_first(const Design& d) {
   return has_first_stage(d);
 }
+bool split_load(const Design& d) {
+  return has_role(d, Role::cathode_load);
+}
 bool two_plates(const Design& d) {
-  return plate_resistors(d.circuit) == 2;
+  return plate_resistors(d.circuit) == 2 && !split_load(d);
 }
 bool one_plate(const Design& d) {
-  return !two_plates(d);
+  return plate_resistors(d.circuit) == 1;
 }
 bool cathode_resistor(const Design& d) {
   return has_member(d.circuit, member::cathode_ohm);
@@ -112,6 +116,10 @@ constexpr std::array kKinds{
          [](const Record& r) { return kilo_ohm(r.design.plate_ohm[0]); }},
     Kind{"plate 2\nkΩ", A::point, two_plates,
          [](const Record& r) { return kilo_ohm(r.design.plate_ohm[1]); }},
+    Kind{"plate\nload kΩ", A::point, split_load,
+         [](const Record& r) { return kilo_ohm(r.design.plate_ohm[0]); }},
+    Kind{"cathode\nload kΩ", A::point, split_load,
+         [](const Record& r) { return kilo_ohm(r.design.plate_ohm[1]); }},
     Kind{"plate\nkΩ", A::point, one_plate, [](const Record& r) { return kilo_ohm(r.design.plate_ohm[0]); }},
     Kind{"cathode\nΩ", A::right, cathode_resistor,
          [](const Record& r) { return engineering_text(r.design.cathode_ohm, "1", 4); }},
@@ -123,6 +131,13 @@ constexpr std::array kKinds{
     Kind{"plate 2\nmA", A::point, two_currents, [](const Record& r) { return current_text(r, 1); }},
     Kind{"plate\nmA", A::point, one_current, [](const Record& r) { return current_text(r, 0); }},
 };
+
+/// What does not show in the decimals that there are is plainly 0.
+std::string cell_text(const Figure& figure, double value, double factor) {
+  if (is_no_corner(figure.name, value)) return "none";
+  const std::string text = significant_text(value / factor, kDigits, kMostDecimals);
+  return text.find_first_of("123456789") == std::string::npos ? "0" : text;
+}
 
 /// A label of several words on lines of at most `width` columns.
 std::string stacked(std::string_view label, std::size_t width) {
@@ -146,7 +161,7 @@ std::vector<TextColumn> build_columns(const Records& records) {
 }
 
 std::vector<TextColumn> figure_columns(const Records& records, const std::vector<std::size_t>& shown) {
-  constexpr std::size_t kHeadingWidth = 12;
+  constexpr std::size_t kHeadingWidth = 10;
   std::vector<TextColumn> columns;
   for (std::size_t f : shown) {
     const Figure& figure = figures()[f];
@@ -158,7 +173,7 @@ std::vector<TextColumn> figure_columns(const Records& records, const std::vector
     TextColumn column{stacked(figure.label, kHeadingWidth) + (unit.empty() ? "" : "\n" + unit), A::point, {}};
     for (const Record* r : records) {
       const auto& v = r->figures[f];
-      column.cells.push_back(v ? significant_text(*v / prefix.factor, kDigits, kMostDecimals) : "-");
+      column.cells.push_back(v ? cell_text(figure, *v, prefix.factor) : "-");
     }
     columns.push_back(std::move(column));
   }
@@ -166,7 +181,7 @@ std::vector<TextColumn> figure_columns(const Records& records, const std::vector
 }
 
 std::string score_text(const Record& r) {
-  return r.score ? significant_text(*r.score, 4, kMostDecimals) : "-";
+  return r.score ? significant_text(*r.score, kDigits, kMostDecimals) : "-";
 }
 
 }  // namespace antiphase

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "results/describe/figure_text.h"
 #include "results/text/wording.h"
 #include "results/text/write_quantity.h"
 #include "stagemodels/circuits/questions.h"
@@ -13,7 +14,8 @@ namespace {
 constexpr double kWorthSaying = 0.1;  // of what is bought in all: smaller parts of it are not named
 
 std::string score_text(double v) {
-  return fixed_text(v, std::fabs(v) < 0.1 ? 4 : 3);
+  constexpr int kDigits = 3, kMostDecimals = 4;  // as scores stand in the tables
+  return significant_text(v, kDigits, kMostDecimals);
 }
 
 std::string signed_score(double v) {
@@ -87,7 +89,7 @@ std::vector<std::string> binding_in_words(const Record& r) {
     const bool both = i + 1 < binding.size() && l.section > 0 && l.name == binding[i + 1].name &&
                       l.value == binding[i + 1].value && l.limit == binding[i + 1].limit;
     names.push_back((both ? std::string(l.label) + " of both sections" : limit_name(l)) + " (" +
-                    engineering_text(l.value, l.unit) + (l.at_least ? " ≥ " : " ≤ ") +
+                    named_figure_text(l.name, l.value, l.unit) + (l.at_least ? " ≥ " : " ≤ ") +
                     engineering_text(l.limit, l.unit) + ", " + engineering_text(l.margin_pct, "%", 2) +
                     " in hand)");
     i += both ? 1 : 0;
@@ -142,6 +144,28 @@ std::string lead_in_words(const Lead& lead, const Demands& demands, const std::s
   if (!for_it.empty()) text += ": it gains " + all_of(for_it);
   if (!against.empty()) text += (for_it.empty() ? ": it gives back " : ", and gives back ") + all_of(against);
   return text + ".";
+}
+
+std::string first_in_short(const Record& first, const Demands& demands) {
+  if (first.explanation.neighbours == 0) return "";
+  std::string text = "Rank 1 ";
+  if (first.lead.total) {
+    text += "leads the next by " + score_text(*first.lead.total) + " of score";
+    std::optional<std::size_t> most;
+    const std::size_t count = std::min(first.lead.figures.size(), demands.objectives.size());
+    for (std::size_t i = 0; i < count; ++i)
+      if (first.lead.figures[i].value_or(0) > (most ? *first.lead.figures[*most] : 0)) most = i;
+    if (most) text += ", above all in " + std::string(demands.objectives[*most].figure->label);
+    if (first.rank_in_doubt) text += " (in doubt: under some credible law of its tube the next comes first)";
+    text += "; ";
+  }
+  std::vector<std::string> names;
+  for (const LimitResult& l : first.explanation.binding) {
+    std::string name =
+        l.section > 0 && l.section != kFirstStageSection ? std::string(l.label) : limit_name(l);
+    if (std::find(names.begin(), names.end(), name) == names.end()) names.push_back(std::move(name));
+  }
+  return text + (names.empty() ? "no limit binds." : "what binds it: " + all_of(names) + ".");
 }
 
 std::vector<std::string> loosenings_in_words(const Record& r, const Demands& demands) {

@@ -2,13 +2,13 @@
 
 #include <algorithm>
 
-#include "results/text/write_quantity.h"
+#include "results/describe/figure_text.h"
 
 namespace antiphase {
 namespace {
 
 std::string text_of(const Figure& figure, double value) {
-  return engineering_text(value, figure.unit, 3);
+  return figure_text(figure, value);
 }
 
 /// "0.3 – 0.7 %", "474 µA – 1.02 mA": a unit that both ends share is said once.

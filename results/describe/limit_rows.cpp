@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <utility>
 
+#include "results/describe/figure_text.h"
 #include "results/text/write_quantity.h"
 
 namespace antiphase {
@@ -24,7 +25,7 @@ std::vector<LimitRow> limit_rows(const std::vector<LimitResult>& limits) {
     const bool first = l.section == kFirstStageSection;
     if (l.section > 0) row.section = first ? "first" : std::to_string(l.section);
     row.limit = row.label + (first ? ", first stage" : l.section > 0 ? ", section " + row.section : "");
-    row.value = l.known ? engineering_text(l.value, l.unit) : "none";
+    row.value = l.known ? named_figure_text(l.name, l.value, l.unit) : "none";
     row.allowed = (l.at_least ? "≥ " : "≤ ") + engineering_text(l.limit, l.unit);
     row.margin = l.known ? engineering_text(l.margin_pct, "%") : "none";
     row.kept = l.kept;

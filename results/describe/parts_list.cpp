@@ -257,10 +257,17 @@ PartLine clamp_line(const Element& e, const Of& of) {
     part.voltage_worst_v = std::max(0.0, -lowest_v);  // in reverse
   }
   rate(part, of.factors, false);
-  part.note =
-      "The clamp diodes, anode at the grid, hold the grids at the cathodes while the tubes are cold and the "
-      "stage before stands at the whole supply; its plate resistor limits their current. In use they are "
-      "blocked: any small type that stands the reverse voltage several times over will do.";
+  const auto diodes = std::count_if(of.circuit.begin(), of.circuit.end(), [&](const Element& other) {
+    return other.kind == ElementKind::clamp && bought(other, of.d);
+  });
+  part.note = diodes > 1
+                  ? "The clamp diodes, anode at the grid, hold the grids at the cathodes while the tubes "
+                    "are cold and the stage before stands at the whole supply; its plate resistor limits "
+                    "their current. In use they are blocked"
+                  : "The clamp diode, anode at the grid, holds the grid at the cathode while the tube is "
+                    "cold and the stage before stands at the whole supply; its plate resistor limits the "
+                    "current. In use it is blocked";
+  part.note += ": any small type that stands the reverse voltage several times over will do.";
   return part;
 }
 

@@ -1,9 +1,11 @@
 #include "results/describe/trade_off.h"
 
 #include <algorithm>
+#include <array>
 #include <cctype>
 #include <cmath>
 
+#include "results/describe/figure_text.h"
 #include "results/text/wording.h"
 #include "results/text/write_quantity.h"
 #include "stagemodels/circuits/questions.h"
@@ -65,6 +67,30 @@ void add(std::vector<TradeOffPoint>& points, const Demands& demands, const std::
     points.push_back({capitalised(name), objectives_in_words(demands, *record), record});
 }
 
+/// What the amplifier round the stage is laid out by, whatever a brief optimizes: how much the stage
+/// amplifies, how far its source has to go for full drive, and what overall feedback leaves of that.
+constexpr std::array<std::string_view, 3> kAskedFirst{"gain", "input_peak_v", "feedback_sensitivity_v_rms"};
+
+/// Figures in the order in which they were wanted, each once, without those that no candidate has.
+struct FiguresKnown {
+  explicit FiguresKnown(const Report& of, std::vector<std::size_t> first = {})
+      : report(of), shown(std::move(first)) {}
+
+  void show(const Figure& figure) {
+    const std::size_t i = index_of(figure);
+    const bool known = std::any_of(report.candidates.begin(), report.candidates.end(),
+                                   [i](const Record& r) { return r.figures[i].has_value(); });
+    if (known && std::find(shown.begin(), shown.end(), i) == shown.end()) shown.push_back(i);
+  }
+  void show_headline() {
+    for (const Figure& figure : figures())
+      if (figure.default_weight > 0) show(figure);
+  }
+
+  const Report& report;
+  std::vector<std::size_t> shown;
+};
+
 }  // namespace
 
 std::size_t index_of(const Figure& figure) {
@@ -91,7 +117,7 @@ std::string objectives_in_words(const Demands& demands, const Record& r) {
     text += (text.empty() ? "" : ", ") + std::string(o.figure->label) + " ";
     text += !v          ? "none"
             : both_ways ? signed_engineering_text(*v, o.figure->unit)
-                        : engineering_text(*v, o.figure->unit);
+                        : figure_text(*o.figure, *v);
   }
   return text;
 }
@@ -153,18 +179,24 @@ std::string remark_in_words(const Record& r, const std::vector<TradeOffPoint>& p
   return "";
 }
 
+std::vector<std::size_t> figures_asked_for(const Report& report) {
+  FiguresKnown figures_known(report);
+  for (const Objective& o : report.demands.objectives) figures_known.show(*o.figure);
+  for (const std::string_view name : kAskedFirst) figures_known.show(*find_figure(name));
+  return figures_known.shown;
+}
+
 std::vector<std::size_t> figures_to_show(const Report& report) {
-  std::vector<std::size_t> shown;
-  const auto show = [&](const Figure& figure) {
-    const std::size_t i = index_of(figure);
-    const bool known = std::any_of(report.candidates.begin(), report.candidates.end(),
-                                   [i](const Record& r) { return r.figures[i].has_value(); });
-    if (known && std::find(shown.begin(), shown.end(), i) == shown.end()) shown.push_back(i);
-  };
-  for (const Objective& o : report.demands.objectives) show(*o.figure);
-  for (const Figure& figure : figures())
-    if (figure.default_weight > 0) show(figure);
-  return shown;
+  FiguresKnown figures_known(report, figures_asked_for(report));
+  figures_known.show_headline();
+  return figures_known.shown;
+}
+
+std::vector<std::size_t> figures_for_axes(const Report& report) {
+  FiguresKnown figures_known(report);
+  for (const Objective& o : report.demands.objectives) figures_known.show(*o.figure);
+  figures_known.show_headline();
+  return figures_known.shown;
 }
 
 bool same_design(const Design& a, const Design& b) {

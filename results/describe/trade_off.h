@@ -34,8 +34,15 @@ std::string remark_in_words(const Record&, const std::vector<TradeOffPoint>&);
 /// "least distortion", "most headroom", "balance nearest zero".
 std::string best_in_words(const Figure&);
 
-/// Indices into figures(): the objectives in the brief's order, then the headline figures not among them.
+/// Indices into figures(), each once, without those that no candidate has: the objectives in the brief's
+/// order, then gain, input drive and, with overall feedback, what it leaves of the sensitivity.
+std::vector<std::size_t> figures_asked_for(const Report&);
+
+/// The same, then the headline figures not among them.
 std::vector<std::size_t> figures_to_show(const Report&);
+
+/// What a plot of the trade-off is drawn over: the objectives, then the headline figures not among them.
+std::vector<std::size_t> figures_for_axes(const Report&);
 
 /// "distortion 0.42 %, output impedance 48.2 kΩ": the objectives' figures of a record.
 std::string objectives_in_words(const Demands&, const Record&);

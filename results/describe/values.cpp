@@ -9,6 +9,7 @@
 #include "results/text/write_quantity.h"
 #include "stagemodels/circuits/questions.h"
 #include "stagemodels/members.h"
+#include "stagemodels/solve/impedance_in_place.h"
 
 namespace antiphase {
 namespace {
@@ -61,6 +62,9 @@ std::string plate_resistors_in_words(const Design& d) {
                                          : "plate resistors " + ohm(0) + " and " + ohm(1);
 }
 
+/// From this share of it on, what the leaks of the load take from an output impedance is shown beside it.
+constexpr double kWorthShowing = 0.02;
+
 /// The supply stands at the head of the sentence and plate resistor 2 beside the first; leaks are told in the
 /// parts list.
 bool told_elsewhere(const DesignField& field) {
@@ -101,7 +105,7 @@ std::vector<ValueLine> rest_values(const Record& r) {
   lines.per_section("grid, to ground", op.grid_v, "V");
   lines.whole(lines.two_sections() ? "cathodes, to ground" : "cathode, to ground", op.cathode_v, "V");
   if (has_role(r.design, Role::bias))
-    lines.whole("foot of the bias resistor, to ground", op.leak_node_v, "V");
+    lines.whole("lower end of the bias resistor, to ground", op.leak_node_v, "V");
   lines.per_section("plate to cathode", op.plate_to_cathode_v, "V");
   lines.per_section("grid to cathode", op.grid_to_cathode_v, "V");
   lines.per_section("plate current", op.plate_current_a, "A");
@@ -183,6 +187,14 @@ std::vector<ValueLine> small_signal_values(const Record& r) {
   if (lines.two_outputs()) lines.whole_signed("balance", ss.balance_pct, "%");
   lines.per_output(lines.two_outputs() ? "output impedance, one output alone" : "output impedance",
                    ss.output_impedance_alone_ohm, "ohm");
+  const Pair in_place = output_impedance_in_place_ohm(ss, r.design.load_ohm, outputs(r.design.circuit));
+  bool differs = false;
+  for (std::size_t i = 0; i < static_cast<std::size_t>(outputs(r.design.circuit)); ++i)
+    differs |= std::abs(in_place[i] / ss.output_impedance_alone_ohm[i] - 1) > kWorthShowing;
+  if (differs)
+    lines.per_output(
+        lines.two_outputs() ? "with both leaks of the load in place" : "with the load's leak in place",
+        in_place, "ohm");
   if (lines.two_outputs())
     lines.per_output("output impedance, push-pull", ss.output_impedance_differential_ohm, "ohm");
   if (ss.input_ohm > 0) lines.whole("input resistance", ss.input_ohm, "ohm");
@@ -193,13 +205,12 @@ std::vector<ValueLine> target_values(const Record& r) {
   const SteadyState& s = r.evaluation.at_target;
   if (s.solved != Solved::yes) return {};
   Lines lines(r.design);
-  lines.whole(has_first_stage(r.design) ? "drive at the first grid, peak" : "drive at grid 1, peak",
-              s.input_peak_v, "V");
+  lines.whole("input drive, peak", s.input_peak_v, "V");
   if (has_first_stage(r.design)) lines.whole("sensitivity, rms", s.input_peak_v / std::numbers::sqrt2, "V");
   lines.per_output("output, peak", s.output_peak_v, "V");
   lines.per_output("total harmonic distortion", s.thd_pct, "%");
   if (lines.two_outputs()) {
-    lines.whole("distortion of output 1 - output 2", s.thd_differential_pct, "%");
+    lines.whole("distortion of the difference", s.thd_differential_pct, "%");
     lines.whole_signed("balance", s.balance_pct, "%");
   }
   lines.per_section("grid to cathode, highest", s.grid_to_cathode_peak_v, "V");
@@ -232,12 +243,12 @@ std::vector<ValueLine> frequency_values(const Record& r) {
     }
   lines.per_output("ripple per volt on the supply, 100 Hz", f.ripple_v_per_v, "V");
   if (lines.two_outputs())
-    lines.whole("ripple of output 1 - output 2", without_rounding(f.ripple_difference_v_per_v, 1e-9), "V");
+    lines.whole("ripple between the outputs", without_rounding(f.ripple_difference_v_per_v, 1e-9), "V");
   const NoiseFigures& n = f.noise;
   lines.per_output("noise, 20 Hz to 20 kHz", n.output_v_rms, "V");
   lines.per_output("noise below the target", n.below_target_db, "dB");
   if (lines.two_outputs()) {
-    lines.whole("noise of output 1 - output 2", n.difference_v_rms, "V");
+    lines.whole("noise between the outputs", n.difference_v_rms, "V");
     lines.whole("its distance below the target", n.difference_below_target_db, "dB");
   }
   lines.whole("noise as if at the input", n.input_v_rms, "V");

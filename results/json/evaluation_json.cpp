@@ -12,6 +12,7 @@
 #include "results/json/json_part.h"
 #include "results/json/whole_circuit_json.h"
 #include "stagemodels/circuits/questions.h"
+#include "stagemodels/solve/impedance_in_place.h"
 
 namespace antiphase {
 namespace {
@@ -85,6 +86,8 @@ void write_small_signal(JsonWriter& json, const Record& r) {
   part.per_output("gain", ss.gain);
   if (part.two_outputs()) part.number("balance_small_signal_pct", ss.balance_pct);
   part.per_output("output_impedance_alone_ohm", ss.output_impedance_alone_ohm);
+  part.per_output("output_impedance_in_place_ohm",
+                  output_impedance_in_place_ohm(ss, r.design.load_ohm, outputs(r.design.circuit)));
   if (part.two_outputs()) {
     part.per_output("output_impedance_differential_ohm", ss.output_impedance_differential_ohm);
     part.number("cathode_gain", ss.cathode_gain);

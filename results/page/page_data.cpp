@@ -84,7 +84,7 @@ class BuildWords {
 };
 
 void write_axes(JsonWriter& json, const Report& report) {
-  std::vector<std::size_t> shown = figures_to_show(report);
+  std::vector<std::size_t> shown = figures_for_axes(report);
   for (std::size_t i = 0; shown.size() < 2; ++i) shown.push_back(i);
   json.key("axes").begin_array(true);
   for (int i : {0, 1}) json.value(static_cast<std::int64_t>(shown[static_cast<std::size_t>(i)]));

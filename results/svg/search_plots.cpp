@@ -74,7 +74,7 @@ void add_marks(Plot& plot, const Demands& demands, std::size_t figure, bool upri
 }
 
 std::string trade_off_svg(const Report& report) {
-  std::vector<std::size_t> axes = figures_to_show(report);
+  std::vector<std::size_t> axes = figures_for_axes(report);
   for (std::size_t i = 0; axes.size() < 2; ++i)
     if (axes.empty() || axes.front() != i) axes.push_back(i);
   const std::size_t x = axes[0], y = axes[1];

@@ -1,6 +1,7 @@
 #include "results/terminal/table.h"
 
 #include <algorithm>
+#include <numeric>
 
 #include "results/text/lines.h"
 
@@ -104,6 +105,38 @@ std::string Table::text(std::size_t indent) const {
     put(line);
   }
   return out;
+}
+
+Table Table::with_columns(const std::vector<std::size_t>& kept, std::size_t gap) const {
+  std::vector<Column> columns;
+  for (const std::size_t c : kept) columns.push_back(columns_[c]);
+  Table table(std::move(columns), gap);
+  for (const auto& row : rows_) {
+    std::vector<std::string> cells;
+    for (const std::size_t c : kept) cells.push_back(row[c]);
+    table.add_row(std::move(cells));
+  }
+  return table;
+}
+
+std::string Table::text_within(std::size_t screen, std::size_t indent) const {
+  std::vector<std::size_t> all(columns_.size());
+  std::iota(all.begin(), all.end(), std::size_t{0});
+  for (std::size_t gap = gap_; gap > 0; --gap)
+    if (const Table closer = with_columns(all, gap); indent + closer.width() <= screen)
+      return closer.text(indent);
+  const std::vector<std::size_t> widths = layout().width;
+  std::string text;
+  for (std::size_t next = 1; next < columns_.size();) {
+    std::vector<std::size_t> kept{0};
+    std::size_t width = indent + widths[0];
+    do {
+      width += gap_ + widths[next];
+      kept.push_back(next++);
+    } while (next < columns_.size() && width + gap_ + widths[next] <= screen);
+    text += (text.empty() ? "" : "\n") + with_columns(kept, gap_).text(indent);
+  }
+  return text.empty() ? this->text(indent) : text;
 }
 
 }  // namespace antiphase

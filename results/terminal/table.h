@@ -30,12 +30,18 @@ class Table {
   /// has no spaces at its end.
   std::string text(std::size_t indent = 0) const;
 
+  /// The same within `screen` columns: closer together if need be, and where that is not enough in several
+  /// tables with an empty line between them, each of which begins with the first column. A column that is too
+  /// wide beside the first alone stands as it is.
+  std::string text_within(std::size_t screen, std::size_t indent = 0) const;
+
   /// Columns that the longest line takes.
   std::size_t width() const;
 
  private:
   struct Layout;
   Layout layout() const;
+  Table with_columns(const std::vector<std::size_t>& kept, std::size_t gap) const;
 
   std::vector<Column> columns_;
   std::vector<std::vector<std::string>> rows_;

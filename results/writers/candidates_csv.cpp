@@ -27,6 +27,17 @@ std::string column_name(std::string_view pointer) {
   return name;
 }
 
+/// Some figures have the name of a member of designs, which is what was given; the figure is what the solved
+/// circuit has, and says so.
+std::string column_name(const Figure& figure) {
+  const std::string name(figure.name);
+  const auto fields = design_fields();
+  const bool taken = std::any_of(fields.begin(), fields.end(), [&](const DesignField& field) {
+    return column_name(field.pointer) == name;
+  });
+  return taken ? "solved_" + name : name;
+}
+
 std::vector<const DesignField*> fields_in_use(const std::vector<Record>& records) {
   std::vector<const DesignField*> used;
   for (const DesignField& field : design_fields())
@@ -90,7 +101,7 @@ std::string designs_csv(const std::vector<Record>& records, bool ranked, bool bu
   if (chains) csv.text("first_tube");
   for (const auto* name : {"bias_form", "tail_form"}) csv.text(name);
   for (const DesignField* field : fields) csv.text(column_name(field->pointer));
-  for (const Figure& figure : figures()) csv.text(figure.name);
+  for (const Figure& figure : figures()) csv.text(column_name(figure));
   if (ranked) band_names(csv);
   if (builds)
     for (const std::string_view name : kOfBuilds) csv.text(name);

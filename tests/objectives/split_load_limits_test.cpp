@@ -5,6 +5,7 @@
 
 #include <algorithm>
 
+#include "objectives/demands.h"
 #include "objectives/limits/catalogue.h"
 #include "objectives/limits/result.h"
 #include "stagemodels/evaluate.h"
@@ -45,4 +46,28 @@ TEST_CASE("the heater of a split load sees the cathode at rest and the swing of 
       CHECK(it->kept == (it->value <= it->limit));
     }
   }
+}
+
+TEST_CASE("a limit on the ratio of a split load's resistors calls them by where they stand") {
+  const Tube tube = tube_with(kKoren12AU7);
+  Design d;
+  d.circuit = CircuitKind::split_load;
+  d.tube = {&tube, &tube};
+  d.plate_ohm = {22e3, 22e3};
+  d.bias.form = BiasForm::direct_coupled;
+  d.bias.grid_v = 75;
+  Demands demands;
+  demands.limits.push_back({.figure = find_figure("plate_ohm_ratio"), .at_most = 1});
+  Evaluation e;
+  evaluate(d, Depth::rest, e);
+  const auto label = [&] {
+    const auto all = check_demands(demands, d, e);
+    const auto it = std::find_if(all.begin(), all.end(),
+                                 [](const LimitResult& r) { return r.name == "plate_ohm_ratio"; });
+    return it == all.end() ? std::string() : std::string(it->label);
+  };
+  CHECK(label() == "cathode load over plate load");
+  d.circuit = CircuitKind::long_tailed_pair;
+  evaluate(d, Depth::rest, e);
+  CHECK(label() == "plate resistor 2 over 1");
 }

@@ -117,7 +117,7 @@ TEST_CASE("the best says why: limits, lead, steps, and what would have to give")
   Folder folder;
   json brief = brief_named("rehearsal_room.json");
   brief["search"]["effort"] = "quick";
-  const Answer answer = search(folder, brief, "r");
+  const Answer answer = search(folder, brief, "r", "--explain");
   CHECK(answer.code == 0);
   for (const char* part : {"Why the first is first", "It outranks the next by", "One value down or up",
                            "Along the front", "The best of each tube"}) {
@@ -170,7 +170,8 @@ TEST_CASE("out of the drawer: only listed values, none more often than it is the
   for (const json& c : document.at("candidates")) {
     std::map<double, int> used;
     for (const json& part : c.at("evaluation").at("parts"))
-      if (part.value("unit", "") == "ohm") used[part.at("value").get<double>()] += part.at("count").get<int>();
+      if (part.value("unit", "") == "ohm")
+        used[part.at("value").get<double>()] += part.at("count").get<int>();
     for (const auto& [value, pieces] : used) {
       const auto& told = value;  // clang before 16 cannot capture a structured binding
       CAPTURE(told);

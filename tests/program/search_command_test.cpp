@@ -1,6 +1,7 @@
 // The main job from brief to files, as its user sees it.
 #include <doctest/doctest.h>
 
+#include <algorithm>
 #include <nlohmann/json.hpp>
 #include <regex>
 
@@ -36,6 +37,8 @@ TEST_CASE("a brief goes in and five files and a table come out") {
   CHECK(has(answer.out, "rank"));
   CHECK(has(answer.out, "High voltage can kill"));
   CHECK(has(answer.out, "report.html"));
+  CHECK(has(answer.out, "--explain"));
+  CHECK(std::count(answer.out.begin(), answer.out.end(), '\n') <= 40);  // a screen
   for (const char* name : {"candidates.json", "candidates.csv", "pareto.csv", "parts.csv", "report.html"}) {
     CAPTURE(name);
     CHECK(std::filesystem::file_size(folder / "r" / name) > 100);

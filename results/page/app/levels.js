@@ -6,7 +6,7 @@ const STROKES = [
   { dash: [2, 3], symbol: "triangle", width: 2 },
 ];
 const SYMBOL_SIZE = { circle: 6, diamond: 9, triangle: 8 };
-const outputName = (i, count) => (count === 1 ? "output" : i < 2 ? "output " + (i + 1) : "output 1 \u2212 output 2");
+const outputName = (i, count) => (count === 1 ? "output" : i < 2 ? "output " + (i + 1) : "difference");
 
 // One curve with a sparse mark on it. `place` puts it on one of several axes.
 function markedLine(colors, i, name, points, place) {

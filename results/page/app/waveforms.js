@@ -27,7 +27,7 @@ function drawWaveforms(chart, entry) {
   if (waves.length === 2) {
     const sum = waves[0].map(([t, v], k) => [t, v + waves[1][k][1]]);
     const times = magnification(sum, entry.target_v);
-    series.push(lineSeries("output 1 \u2212 output 2", waves[0].map(([t, v], k) => [t, v - waves[1][k][1]]), colors.ink, "solid", 1.2));
+    series.push(lineSeries("difference", waves[0].map(([t, v], k) => [t, v - waves[1][k][1]]), colors.ink, "solid", 1.2));
     series.push(lineSeries("sum of both, \u00d7 " + times, sum.map(([t, v]) => [t, v * times]), colors.third, [2, 3], 2));
   }
   chart.setOption({

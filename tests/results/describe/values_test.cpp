@@ -2,6 +2,8 @@
 
 #include <doctest/doctest.h>
 
+#include <algorithm>
+
 #include "tests/results/support/sample_report.h"
 
 using namespace antiphase;
@@ -55,4 +57,21 @@ TEST_CASE("harmonics below what a bench shows are not spelled out") {
   REQUIRE(lines.size() == 9);
   CHECK(lines[0].cells[0] == "1.00");
   CHECK(lines[1].cells[0] == "< 0.0001");
+}
+
+namespace {
+
+bool has_line(const std::vector<ValueLine>& lines, const std::string& label) {
+  return std::any_of(lines.begin(), lines.end(), [&](const ValueLine& l) { return l.label == label; });
+}
+
+}  // namespace
+
+TEST_CASE("the output impedance with the load's leaks stands beside the other where it differs") {
+  Design d = sample::self_biased_pair();
+  d.load_ohm = 220e3;  // beside some 70 kOhm
+  CHECK(has_line(small_signal_values(sample::record(d)), "with both leaks of the load in place"));
+  d.load_ohm = 100e6;  // less than a thousandth
+  CHECK_FALSE(has_line(small_signal_values(sample::record(d)), "with both leaks of the load in place"));
+  CHECK(has_line(small_signal_values(sample::record(sample::gain_stage())), "with the load's leak in place"));
 }

@@ -176,7 +176,7 @@ TEST_CASE("noise, input capacitance, the dropped supply and the sink's least vol
   const auto lines = frequency_values(r);
   CHECK(cell_of(lines, "input capacitance") == "123 pF");
   CHECK(cell_of(lines, "noise, 20 Hz to 20 kHz") == "40 µV");
-  CHECK(cell_of(lines, "noise of output 1 - output 2") == "62.5 µV");
+  CHECK(cell_of(lines, "noise between the outputs") == "62.5 µV");
   CHECK(cell_of(lines, "its distance below the target") == "117 dB");
   r = sample::whole_circuit();  // a resistor as tail
   CHECK(cell_of(target_values(r), "least left for the sink (it needs 3 V)") == "missing");

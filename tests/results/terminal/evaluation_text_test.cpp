@@ -13,9 +13,9 @@ using namespace antiphase;
 
 namespace {
 
-void fits_the_screen(const std::string& text) {
+void fits_the_screen(const std::string& text, std::size_t screen = 80) {
   std::istringstream lines(text);
-  for (std::string line; std::getline(lines, line);) CHECK_MESSAGE(display_width(line) <= 80, line);
+  for (std::string line; std::getline(lines, line);) CHECK_MESSAGE(display_width(line) <= screen, line);
 }
 
 }  // namespace
@@ -117,4 +117,29 @@ TEST_CASE("a part that could not be solved is told under its heading") {
   CHECK(text.find("No distortion against level: the solver did not settle on this design.") !=
         std::string::npos);
   CHECK(text.find("level, dB") == std::string::npos);
+}
+
+TEST_CASE("a short answer has what is asked first, and tells broken limits with what helps") {
+  Record r = sample::whole_circuit();
+  const std::string text = short_evaluation_text(r);
+  for (const char* part : {"At rest", "gain", "input drive, peak", "output impedance", "Clean up to"})
+    CHECK_MESSAGE(text.find(part) != std::string::npos, part);
+  for (const char* part : {"Harmonics", "Two tones", "Parts"})
+    CHECK_MESSAGE(text.find(part) == std::string::npos, part);
+  CHECK(text.size() < evaluation_text(r).size() / 2);
+  CHECK(text.find(wrapped(kSafetyLine)) != std::string::npos);
+  r.limits = {{"a", "kept one", "V", 0, 1, 2, 1, false, 50, true, true},
+              {"b", "broken one", "V", 2, 3, 2, 1, false, -50, false, true}};
+  r.limits.back().remedy = "Raise the supply.";
+  const std::string broken = short_evaluation_text(r);
+  CHECK(broken.find("! broken one: Raise the supply.") != std::string::npos);
+  CHECK(broken.find("kept one") == std::string::npos);
+}
+
+TEST_CASE("an evaluation fits screens of 60 to 80 columns") {
+  const Record r = sample::whole_circuit();
+  for (std::size_t screen = 60; screen <= 80; screen += 10) {
+    fits_the_screen(evaluation_text(r, {}, screen), screen);
+    fits_the_screen(short_evaluation_text(r, screen), screen);
+  }
 }

@@ -8,6 +8,7 @@
 #include <limits>
 
 #include "stagemodels/evaluate.h"
+#include "stagemodels/solve/impedance_in_place.h"
 #include "tests/support/stages.h"
 #include "tests/support/within.h"
 
@@ -105,6 +106,10 @@ TEST_CASE("gain and output impedance of four hundred random pairs are the closed
                            std::abs(s.cathode_gain / gain.kappa - 1)});
     worst_ohm = std::max({worst_ohm, std::abs(s.output_impedance_alone_ohm[0] / ohm.alone_1 - 1),
                           std::abs(s.output_impedance_alone_ohm[1] / ohm.alone_2 - 1)});
+    // With the leaks in place the same formulas hold of plate loads that have them in parallel.
+    const Pair in_place = output_impedance_in_place_ohm(s, d.load_ohm, 2);
+    worst_ohm = std::max(
+        {worst_ohm, std::abs(in_place[0] / gain.alone_1 - 1), std::abs(in_place[1] / gain.alone_2 - 1)});
     // balance ratio: (R1/R2) (1 + (r2+R2) / ((mu2+1) Rt)), of section 2 alone
     const Section two = loaded(1);
     const double ratio = loaded(0).R / two.R * (1 + (two.r + two.R) / ((two.mu + 1) * Rt));

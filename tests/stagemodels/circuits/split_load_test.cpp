@@ -20,6 +20,7 @@
 #include <cmath>
 
 #include "stagemodels/evaluate.h"
+#include "stagemodels/solve/impedance_in_place.h"
 #include "stagemodels/solve/instants.h"
 #include "tests/support/stages.h"
 #include "tests/support/within.h"
@@ -110,6 +111,9 @@ TEST_CASE("a split load on the plate of the stage before has the handbook's gain
     CHECK(within(s.balance_pct, 0, 100 * kRounding));
     CHECK(within_ratio(s.output_impedance_alone_ohm[0], parallel(R, r + (mu + 1) * R), kRounding));
     CHECK(within_ratio(s.output_impedance_alone_ohm[1], parallel(R, (r + R) / (mu + 1)), kRounding));
+    const Pair in_place = output_impedance_in_place_ohm(s, d.load_ohm, 2);
+    CHECK(within_ratio(in_place[0], parallel(Z, r + (mu + 1) * Z), kRounding));
+    CHECK(within_ratio(in_place[1], parallel(Z, (r + Z) / (mu + 1)), kRounding));
     for (const double ohm : s.output_impedance_differential_ohm)
       CHECK(within_ratio(ohm, R * r / (r + (mu + 2) * R), kRounding));
     CHECK(s.input_ohm == 0);  // no leak: it takes no signal current
