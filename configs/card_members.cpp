@@ -16,7 +16,9 @@ const std::string kUsualGridCurrentSource =
     "kT/e of an oxide cathode at about 1050 K (Maxwell's distribution)";
 
 std::string read_source(ObjectReader& in) {
-  return in.required_text("source", kSourceSays).value_or("");
+  const auto source = in.required_text("source", kSourceSays).value_or("");
+  if (source == kToBeFilledIn) in.error("source", "is still to be filled in: " + std::string(kSourceSays));
+  return source;
 }
 
 Sourced read_sourced(const Cursor& cursor, const NumberRule& rule) {

@@ -37,29 +37,51 @@ void Cursor::expected(std::string_view what) const {
   error(words);
 }
 
+namespace {
+
+/// "22", 22, "1e-3": neither a unit nor a prefix stands behind the number.
+bool is_bare(const JsonValue& value) {
+  return value.kind == JsonKind::number ||
+         value.text.find_first_not_of("0123456789.+-eE ") == std::string::npos;
+}
+
+std::string number_in_words(const NumberRule& rule) {
+  if (rule.unit == "1") return "a number such as 1.5";
+  return "a number in " + std::string(rule.unit) + " such as " + quantity_examples(rule.unit);
+}
+
+}  // namespace
+
 std::optional<double> Cursor::number(const NumberRule& rule) const {
-  std::optional<double> value;
-  if (kind() == JsonKind::number) {
-    value = value_->number;
-  } else if (kind() == JsonKind::text) {
-    value = read_quantity(value_->text, rule.unit);
-    if (!value && value_->text.find(',') != std::string::npos &&
-        read_quantity(std::string(value_->text).replace(value_->text.find(','), 1, "."), rule.unit)) {
-      error(in_quotes(value_->text) + " has a decimal comma; write a point");
-      return std::nullopt;
-    }
-  }
+  const bool is_text = kind() == JsonKind::text;
+  const std::string& text = value_->text;
+  const auto value = kind() == JsonKind::number ? std::optional(value_->number)
+                     : is_text                  ? read_quantity(text, rule.unit)
+                                                : std::nullopt;
   if (!value) {
-    const bool pure = rule.unit == "1";
-    expected(pure ? "a number such as 1.5"
-                  : "a number in " + std::string(rule.unit) + " such as " + quantity_examples(rule.unit));
+    if (is_text && text == kToBeFilledIn)
+      error("is still to be filled in: " + number_in_words(rule));
+    else if (const auto slip = is_text ? slip_in_number(text, rule.unit) : ""; !slip.empty())
+      error(in_quotes(text) + " " + slip);
+    else
+      expected(number_in_words(rule));
     return std::nullopt;
   }
-  if (!rule.allows(*value)) {
-    error(rule.in_words() + ", is " + exactly(*value, rule.unit));
+  const bool allowed = rule.allows(*value);
+  const auto meant = [&](auto right) {
+    return is_bare(*value_) ? forgotten_prefix(*value, rule.unit, right) : std::string();
+  };
+  if (!allowed) {
+    error(rule.in_words() + ", is " + exactly(*value, rule.unit) +
+          meant([&](double v) { return rule.allows(v) && rule.is_usual(v); }));
     return std::nullopt;
   }
-  return value;
+  if (rule.is_usual(*value)) return value;
+  const std::string slip = meant([&](double v) { return rule.allows(v) && rule.is_usual(v); });
+  if (slip.empty()) return value;
+  error("is " + exactly(*value, rule.unit) + ", which nobody builds here" + slip + " Write \"" +
+        exactly(*value, "1") + " " + std::string(rule.unit) + "\" if it is meant");
+  return std::nullopt;
 }
 
 std::optional<bool> Cursor::boolean() const {

@@ -13,6 +13,9 @@
 
 namespace antiphase {
 
+/// Stands in a card where a number of the data sheet has to be put in; no reader takes it for one.
+inline constexpr std::string_view kToBeFilledIn = "fill in";
+
 /// What a number must be.
 struct NumberRule {
   std::string_view unit = "1";
@@ -20,8 +23,13 @@ struct NumberRule {
   double high = std::numeric_limits<double>::infinity();
   bool above_low = false;   ///< low itself is not allowed
   bool below_high = false;  ///< high itself is not allowed
+  /// What is allowed beyond these is so unusual that a number without a unit or prefix is a slip, if a prefix
+  /// brings it in between: 22 for "22k". Whoever means it writes the unit: "22 ohm".
+  double usual_low = -std::numeric_limits<double>::infinity();
+  double usual_high = std::numeric_limits<double>::infinity();
 
   bool allows(double value) const;
+  bool is_usual(double value) const { return value >= usual_low && value <= usual_high; }
   /// "must be from 1 V to 2 kV", "must be above 0 A and at most 1 A".
   std::string in_words() const;
 };

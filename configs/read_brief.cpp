@@ -9,6 +9,7 @@
 #include "configs/card_members.h"
 #include "configs/choices.h"
 #include "configs/design_members.h"
+#include "configs/file_kind.h"
 #include "configs/forms_of_space.h"
 #include "configs/object_reader.h"
 #include "configs/read_builds.h"
@@ -28,6 +29,8 @@ constexpr double kDriveMargin = 1.15;  // common practice, no published source: 
 constexpr NumberRule kDriveMarginRule{"1", 0.5, 3};
 constexpr NumberRule kOutputCathode{"ohm", 1, 100e3}, kOutputPlate{"V", 1, 10e3};  // as in cards
 constexpr NumberRule kLowFrequencyRule{"Hz", 0.01, 500};  // below 1 kHz, where mid-band is looked for
+constexpr double kLeastLeak_ohm = 1e3,
+                 kMostLeak_ohm = 10e6;  // common practice: a smaller number has lost its prefix
 constexpr std::size_t kMostTubes = 100;
 constexpr std::size_t kMostCandidates = 100;
 
@@ -243,7 +246,10 @@ void read_output_bias(ObjectReader& in, Brief& brief) {
 void read_load(const Cursor& cursor, const TubeLibrary& library, Brief& brief) {
   ObjectReader in(cursor);
   Design& given = brief.space.given;
-  const auto ohm = in.required_number("ohm", "the output valve's grid leak", rule_of(member::load_ohm));
+  NumberRule leak = rule_of(member::load_ohm);
+  leak.usual_low = kLeastLeak_ohm;
+  leak.usual_high = kMostLeak_ohm;
+  const auto ohm = in.required_number("ohm", "the output valve's grid leak", leak);
   const bool has_farad = in.find("farad").has_value();
   const auto farad = in.number("farad", rule_of(member::load_f));
   if (ohm) given.load_ohm = *ohm;
@@ -331,6 +337,10 @@ OrErrors<Brief> read_document(OrErrors<JsonDocument> document, const TubeLibrary
   if (auto* errors = std::get_if<InputErrors>(&document)) return std::move(*errors);
   const auto& json = std::get<JsonDocument>(document);
   InputErrorList errors(json.file);
+  if (const auto other = other_kind(json.root, FileKind::brief); !other.empty()) {
+    errors.add("", json.root.place, other);
+    return errors.take();
+  }
   std::string other_bytes;
   auto brief = read_members(Cursor(json.root, "", errors), json.file, library, other_bytes);
   if (!errors.empty()) return errors.take();

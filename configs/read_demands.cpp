@@ -16,6 +16,7 @@ namespace antiphase {
 namespace {
 
 constexpr std::size_t kMostLimits = 100;
+constexpr double kMostCurrent_a = 1;  // no driver takes an ampere: a larger number has lost its prefix
 constexpr double kBeyondAnyFigure =
     1e12;  // in SI units: no figure of a stage comes near, and sums stay finite
 
@@ -92,6 +93,8 @@ std::vector<Objective> read_objectives(const Cursor& cursor, const Asked& asked)
   return objectives;
 }
 
+}  // namespace
+
 std::vector<Objective> default_objectives(CircuitKind circuit) {
   std::vector<Objective> objectives;
   for (const Figure& figure : figures())
@@ -99,6 +102,8 @@ std::vector<Objective> default_objectives(CircuitKind circuit) {
       objectives.push_back({&figure, figure.default_weight, figure.scale});
   return objectives;
 }
+
+namespace {
 
 std::vector<FigureLimit> read_limits(const Cursor& cursor, const Asked& asked) {
   std::vector<FigureLimit> limits;
@@ -114,6 +119,7 @@ std::vector<FigureLimit> read_limits(const Cursor& cursor, const Asked& asked) {
       continue;
     }
     NumberRule rule{l.figure->unit};
+    if (rule.unit == "A") rule.usual_high = kMostCurrent_a;
     if (l.figure->direction == Direction::nearer_zero) rule.low = 0;  // held against the size
     const bool most = in.find("at_most").has_value(), least = in.find("at_least").has_value();
     if (in.is_object() && !most && !least)

@@ -9,8 +9,11 @@ namespace antiphase {
 /// True if stages of this circuit have the figure at all: a gain stage has no balance.
 bool has_figure(CircuitKind circuit, const Figure& figure);
 
-/// Reads the three members out of the brief `in`. Objectives left out: distortion_pct 2,
-/// output_impedance_ohm 1, balance_pct 1, headroom_db 1, those of them that the circuit has.
+/// What counts when a brief has no objectives: distortion_pct 2, output_impedance_ohm 1, balance_pct 1,
+/// headroom_db 1, those of them that the circuit has.
+std::vector<Objective> default_objectives(CircuitKind circuit);
+
+/// Reads the three members out of the brief `in`. Objectives left out: default_objectives.
 /// `feedback`: the brief has a budget of overall feedback, whose figures then have a meaning.
 Demands read_demands(ObjectReader& in, CircuitKind circuit, bool feedback = false);
 

@@ -5,6 +5,7 @@
 #include "configs/card_members.h"
 #include "configs/choices.h"
 #include "configs/design_members.h"
+#include "configs/file_kind.h"
 #include "configs/object_reader.h"
 #include "results/text/wording.h"
 #include "results/text/write_quantity.h"
@@ -218,6 +219,10 @@ OrErrors<Design> read_document(OrErrors<JsonDocument> document, const TubeLibrar
   if (auto* errors = std::get_if<InputErrors>(&document)) return std::move(*errors);
   const auto& json = std::get<JsonDocument>(document);
   InputErrorList errors(json.file);
+  if (const auto other = other_kind(json.root, FileKind::design); !other.empty()) {
+    errors.add("", json.root.place, other);
+    return errors.take();
+  }
   const auto design = read_members(Cursor(json.root, "", errors), library);
   if (!errors.empty()) return errors.take();
   return design;

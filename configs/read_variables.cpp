@@ -16,6 +16,17 @@ namespace {
 
 constexpr double kMostSteps = 10'000;  // more is a slip of the decimal point
 constexpr std::size_t kMostValues = 1000;
+/// No plate resistor is smaller and no driver tube's plate current larger (common practice: the library's
+/// ratings end at some ten milliamperes): a number beyond them has lost its prefix.
+constexpr double kLeastPlate_ohm = 500, kMostPlate_ohm = 2e6, kMostPlate_a = 0.1;
+constexpr NumberRule kPlateCurrent{.unit = "A", .low = 1e-6, .high = 1, .usual_high = kMostPlate_a};
+
+NumberRule plate_rule(const DesignField& field) {
+  NumberRule rule = rule_of(field);
+  rule.usual_low = kLeastPlate_ohm;
+  rule.usual_high = kMostPlate_ohm;
+  return rule;
+}
 
 std::optional<Range> read_interval(const Cursor& cursor, const NumberRule& rule) {
   ObjectReader in(cursor);
@@ -76,17 +87,17 @@ std::array<Variable, 7> variables() {
   return {
       Variable{SizingInput::first_plate_ohm,
                "plate resistor of the first stage",
-               rule_of(member::first_stage_plate_ohm),
+               plate_rule(member::first_stage_plate_ohm),
                {}},
       Variable{
-          SizingInput::first_plate_current_a, "plate current of the first stage at rest", {"A", 1e-6, 1}, {}},
+          SizingInput::first_plate_current_a, "plate current of the first stage at rest", kPlateCurrent, {}},
       Variable{SizingInput::supply_v, "supply voltage", rule_of(member::supply_v), {}},
       Variable{SizingInput::tail_fraction,
                "share of the supply across the tail",
                {"1", 0, 1, true, true},
                Range{0.05, 0.4, 0, {}}},
-      Variable{SizingInput::plate_current_a, "plate current of one section at rest", {"A", 1e-6, 1}, {}},
-      Variable{SizingInput::plate_ohm, "plate resistor of section 1", rule_of(member::plate_ohm_0), {}},
+      Variable{SizingInput::plate_current_a, "plate current of one section at rest", kPlateCurrent, {}},
+      Variable{SizingInput::plate_ohm, "plate resistor of section 1", plate_rule(member::plate_ohm_0), {}},
       Variable{SizingInput::plate_ohm_ratio,
                "plate resistor 2 over plate resistor 1",
                {"1", 0.1, 10},

@@ -19,6 +19,8 @@ int run_snap(const SnapArguments& arguments) {
     return tell("snap", Trouble{"--series: \"" + arguments.series +
                                 "\" is not a series; there are E3, E6, E12, E24, E48, E96 and E192"});
   const std::optional<double> wanted = read_quantity(arguments.value, "ohm");
+  if (const auto slip = slip_in_number(arguments.value, "ohm"); !wanted && !slip.empty())
+    return tell("snap", Trouble{"\"" + arguments.value + "\" " + slip});
   if (!wanted || !(*wanted >= kLeastOhm && *wanted <= kMostOhm))
     return tell("snap", Trouble{"\"" + arguments.value + "\" is not a resistance from 1 mΩ to 1 TΩ; write " +
                                 quantity_examples("ohm")});

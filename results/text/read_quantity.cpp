@@ -4,8 +4,11 @@
 #include <array>
 #include <charconv>
 #include <cmath>
+#include <vector>
 
 #include "results/text/units.h"
+#include "results/text/wording.h"
+#include "results/text/write_quantity.h"
 
 namespace antiphase {
 namespace {
@@ -162,6 +165,59 @@ std::string quantity_examples(std::string_view unit) {
   if (unit == "Hz") return "1000, \"1k\" or \"1 kHz\"";
   if (unit == "%" || unit == "dB") return std::string("3 or \"3 ").append(unit).append("\"");
   return "1.5 or \"1.5\"";
+}
+
+namespace {
+
+struct UnitWord {
+  std::string_view unit, word;
+};
+constexpr std::array kUnitWords{
+    UnitWord{"ohm", "a resistance"}, UnitWord{"F", "a capacitance"}, UnitWord{"V", "a voltage"},
+    UnitWord{"A", "a current"},      UnitWord{"W", "a power"},       UnitWord{"S", "a conductance"},
+    UnitWord{"Hz", "a frequency"},   UnitWord{"dB", "a level"},      UnitWord{"%", "a percentage"}};
+
+std::string_view word_for(std::string_view unit) {
+  for (const auto& u : kUnitWords)
+    if (u.unit == unit) return u.word;
+  return {};
+}
+
+/// Prefixes that are forgotten with this unit, the usual one first.
+std::string_view usual_prefixes(std::string_view unit) {
+  if (unit == "ohm") return "kM";
+  if (unit == "A") return "mu";
+  if (unit == "F") return "npu";
+  return unit == "W" || unit == "S" ? "m" : "";
+}
+
+}  // namespace
+
+std::string slip_in_number(std::string_view text, std::string_view unit) {
+  if (const auto comma = text.find(','); comma != text.npos) {
+    std::string with_point(text);
+    with_point[comma] = '.';
+    if (read_quantity(with_point, unit)) return "has a decimal comma; write \"" + with_point + "\"";
+  }
+  if (read_quantity(text, "1")) return {};  // no unit at all
+  for (const auto& other : kUnitWords)
+    if (other.unit != unit && read_quantity(text, other.unit)) {
+      const auto word = word_for(unit);
+      if (word.empty()) return "is " + std::string(other.word) + ", where a number without a unit is meant";
+      return "is " + std::string(other.word) + ", where " + std::string(word) + " in " + std::string(unit) +
+             " is meant: write " + quantity_examples(unit);
+    }
+  return {};
+}
+
+std::string forgotten_prefix(double value, std::string_view unit, const std::function<bool(double)>& allows) {
+  std::vector<std::string> texts;
+  for (const char prefix : usual_prefixes(unit)) {
+    const std::string text = exactly(value, "1") + prefix;
+    const auto with_prefix = read_quantity(text, unit);
+    if (with_prefix && allows(*with_prefix)) texts.push_back('"' + text + '"');
+  }
+  return texts.empty() ? std::string() : "; did you mean " + any_of(texts) + "?";
 }
 
 }  // namespace antiphase

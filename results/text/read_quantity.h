@@ -2,6 +2,7 @@
 /// them.
 #pragma once
 
+#include <functional>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -21,5 +22,14 @@ std::optional<double> read_quantity(std::string_view text, std::string_view unit
 
 /// How a number of this unit may be written, for messages: `47000, "47k" or "47 kΩ"`.
 std::string quantity_examples(std::string_view unit);
+
+/// What a text that is no number of this unit was probably meant for, as the end of a sentence that begins
+/// with the text: `has a decimal comma; write "4.7k"`, `is a voltage, where a current in A is meant: write
+/// …`. Empty if it looks like neither.
+std::string slip_in_number(std::string_view text, std::string_view unit);
+
+/// The number with the prefixes that bring it where `allows` says, when it was written without one:
+/// 22, "ohm" -> `; did you mean "22k"?`. Empty if none does.
+std::string forgotten_prefix(double value, std::string_view unit, const std::function<bool(double)>& allows);
 
 }  // namespace antiphase

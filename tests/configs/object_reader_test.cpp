@@ -17,6 +17,33 @@ std::string errors_of(const std::string& text, Read&& read) {
 
 }  // namespace
 
+TEST_CASE("slips of people who write part values are named: comma, unit of another kind, forgotten prefix") {
+  const auto words = [](const std::string& text, const NumberRule& rule) {
+    return errors_of(text, [&](const Cursor& c) { CHECK_FALSE(c.number(rule)); });
+  };
+  const auto good = [](const std::string& text, const NumberRule& rule, double value) {
+    return errors_of(text, [&](const Cursor& c) { CHECK(c.number(rule) == value); }).empty();
+  };
+  CHECK(words("\"4,7k\"", {"ohm"}) == "t:1:1: \"4,7k\" has a decimal comma; write \"4.7k\"\n");
+  CHECK(words("\"5V\"", {"A"}) ==
+        "t:1:1: \"5V\" is a voltage, where a current in A is meant: write 0.0015, \"1.5m\" or \"1.5 mA\"\n");
+  CHECK(words("\"3k\"", {"%"}).find("resistance") == std::string::npos);  // no unit is no wrong unit
+  CHECK(words("\"2 mA\"", {"1"}) == "t:1:1: \"2 mA\" is a current, where a number without a unit is meant\n");
+  CHECK(words("5", {"A", 1e-6, 1}) ==
+        "t:1:1: must be from 1 \u00b5A to 1 A, is 5 A; did you mean \"5m\" or \"5u\"?\n");
+  CHECK(words("\"5 A\"", {"A", 1e-6, 1}) == "t:1:1: must be from 1 \u00b5A to 1 A, is 5 A\n");
+  NumberRule plate{"ohm", 1, 100e6};
+  plate.usual_low = 500;
+  CHECK(words("22", plate) ==
+        "t:1:1: is 22 \u03a9, which nobody builds here; did you mean \"22k\" or \"22M\"? "
+        "Write \"22 ohm\" if it is meant\n");
+  CHECK(words("\"100\"", plate).find("\"100k\"") != std::string::npos);
+  CHECK(good("\"22 ohm\"", plate, 22));  // said with its unit it is no slip
+  CHECK(good("\"22R\"", plate, 22));
+  CHECK(good("560", plate, 560));
+  CHECK(words("\"fill in\"", {"V"}).starts_with("t:1:1: is still to be filled in: a number in V"));
+}
+
 TEST_CASE("a number may be plain or written with a prefix, and is held against its range") {
   const NumberRule volt{"V", 1, 2000};
   CHECK(errors_of("300", [&](const Cursor& c) { CHECK(c.number(volt) == 300.0); }) == "");
@@ -30,7 +57,7 @@ TEST_CASE("a number may be plain or written with a prefix, and is held against i
   CHECK(words("2000.4", volt) == "t:1:1: must be from 1 V to 2 kV, is 2.0004 kV\n");
   CHECK(words("\"47x\"", {"ohm"}) ==
         "t:1:1: must be a number in ohm such as 47000, \"47k\" or \"47 k\u03a9\", is \"47x\"\n");
-  CHECK(words("\"1,5m\"", {"A"}) == "t:1:1: \"1,5m\" has a decimal comma; write a point\n");
+  CHECK(words("\"1,5m\"", {"A"}) == "t:1:1: \"1,5m\" has a decimal comma; write \"1.5m\"\n");
   CHECK(words("true", volt) ==
         "t:1:1: must be a number in V such as 300, \"0.3k\" or \"300 V\", is true or false\n");
   CHECK(words("null", {"1"}) == "t:1:1: must be a number such as 1.5, is null\n");
