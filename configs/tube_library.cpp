@@ -44,10 +44,10 @@ std::vector<std::string> nearest_in(const std::list<Card>& cards, std::string_vi
 }
 
 template <class Card>
-void add_sorted(std::list<Card>& cards, Card card) {
+const Card& add_sorted(std::list<Card>& cards, Card card) {
   const auto after =
       std::find_if(cards.begin(), cards.end(), [&](const Card& c) { return c.name > card.name; });
-  cards.insert(after, std::move(card));
+  return *cards.insert(after, std::move(card));
 }
 
 /// The first name of `card` that another card has already; null if none.
@@ -94,12 +94,14 @@ void read_cards(const std::string& folder, std::string_view what, Read&& read, c
       continue;
     }
     auto& card = std::get<Card>(result);
-    if (const auto* name = name_taken(cards, card))
+    if (const auto* name = name_taken(cards, card)) {
+      const Card* const other = find_in(cards, *name);
       errors.list.push_back({file, "", 0, 0,
-                             "the name " + in_quotes(*name) + " stands on the card of the " +
-                                 find_in(cards, *name)->name + " too"});
-    else
-      library.add(std::move(card));
+                             "the name " + in_quotes(*name) + " stands on the card of the " + other->name +
+                                 " too, in " + library.file_of(other)});
+    } else {
+      library.add(std::move(card), file);
+    }
   }
 }
 
@@ -111,8 +113,8 @@ const Tube* TubeLibrary::find(std::string_view name) const {
 std::vector<std::string> TubeLibrary::nearest_names(std::string_view name, int count) const {
   return nearest_in(tubes_, name, count);
 }
-void TubeLibrary::add(Tube tube) {
-  add_sorted(tubes_, std::move(tube));
+void TubeLibrary::add(Tube tube, std::string file) {
+  files_[&add_sorted(tubes_, std::move(tube))] = std::move(file);
 }
 
 const OutputValve* TubeLibrary::find_output_valve(std::string_view name) const {
@@ -121,15 +123,29 @@ const OutputValve* TubeLibrary::find_output_valve(std::string_view name) const {
 std::vector<std::string> TubeLibrary::nearest_output_valves(std::string_view name, int count) const {
   return nearest_in(output_valves_, name, count);
 }
-void TubeLibrary::add(OutputValve valve) {
-  add_sorted(output_valves_, std::move(valve));
+void TubeLibrary::add(OutputValve valve, std::string file) {
+  files_[&add_sorted(output_valves_, std::move(valve))] = std::move(file);
+}
+
+const std::string& TubeLibrary::file_of(const void* card) const {
+  static const std::string kNone;
+  const auto it = files_.find(card);
+  return it == files_.end() ? kNone : it->second;
+}
+
+OrErrors<TubeLibrary> read_card_folders(const CardFolders& folders) {
+  TubeLibrary library;
+  InputErrors errors;
+  for (const std::string& folder : folders.tubes)
+    read_cards(folder, "tube card", read_tube, library.tubes(), library, errors);
+  for (const std::string& folder : folders.output_valves)
+    read_cards(folder, "output valve card", read_output_valve, library.output_valves(), library, errors);
+  if (!errors.list.empty()) return errors;
+  return library;
 }
 
 OrErrors<TubeLibrary> read_tube_library(const std::string& folder, const std::string& output_valve_folder) {
   namespace fs = std::filesystem;
-  TubeLibrary library;
-  InputErrors errors;
-  read_cards(folder, "tube card", read_tube, library.tubes(), library, errors);
   std::error_code error;
   std::string valves = output_valve_folder;
   if (valves.empty()) {
@@ -138,10 +154,9 @@ OrErrors<TubeLibrary> read_tube_library(const std::string& folder, const std::st
     const auto parent = (beside.has_filename() ? beside : beside.parent_path()).parent_path();
     if (fs::is_directory(parent / "output_valves", error)) valves = (parent / "output_valves").string();
   }
-  if (!valves.empty())
-    read_cards(valves, "output valve card", read_output_valve, library.output_valves(), library, errors);
-  if (!errors.list.empty()) return errors;
-  return library;
+  CardFolders folders{{folder}, {}};
+  if (!valves.empty()) folders.output_valves.push_back(valves);
+  return read_card_folders(folders);
 }
 
 }  // namespace antiphase

@@ -8,7 +8,6 @@
 #include "configs/nearest_names.h"
 #include "optimize/program/command_text.h"
 #include "optimize/program/exit_codes.h"
-#include "optimize/program/installed_files.h"
 #include "optimize/program/versions.h"
 #include "optimize/studies/effort.h"
 
@@ -17,7 +16,8 @@ namespace {
 
 constexpr const char* kExamples =
     "Examples:\n"
-    "  antiphase search configs/briefs/rehearsal_room.json --out results/out/demo\n"
+    "  antiphase new --pair EL84 --supply 300 > brief.json\n"
+    "  antiphase search brief.json\n"
     "  antiphase evaluate configs/designs/high_mu_self_biased.json\n"
     "  antiphase tubes 12AX7\n"
     "  antiphase snap 31.7k --series E24\n\n"
@@ -44,11 +44,28 @@ struct Arguments {
   TubesArguments tubes;
   SnapArguments snap;
   FitArguments fit;
-  std::string card_folder, slice, plots;
+  NewArguments start;
+  std::string slice, plots;
 };
 
-void add_tubes_option(CLI::App* command, std::string& folder) {
-  command->add_option("--tubes", folder, "Folder with tube cards instead of the library's")->type_name("DIR");
+void add_tubes_options(CLI::App* command, CardsAsked& cards) {
+  command->add_option("--tubes", cards.added, "Folder with tube cards of one's own, beside the library's")
+      ->type_name("DIR");
+  command->add_option("--only-tubes", cards.only, "Folder with tube cards instead of the library's")
+      ->type_name("DIR");
+}
+
+void add_new(CLI::App& app, Arguments& arguments, CommandAsked& asked) {
+  NewArguments& start = arguments.start;
+  CLI::App* const command =
+      app.add_subcommand("new", "A brief to start from, out of a handful of facts; asks at a terminal");
+  for (const StartingFact& fact : starting_facts())
+    command->add_option("--" + std::string(fact.flag), start.facts.*fact.text, std::string(fact.description))
+        ->type_name(std::string(fact.type_name));
+  command->add_option("-o,--out", start.out, "File for the brief; default: standard output")
+      ->type_name("BRIEF.json");
+  add_tubes_options(command, start.tubes);
+  command->callback([&] { asked = start; });
 }
 
 void add_search(CLI::App& app, Arguments& arguments, CommandAsked& asked) {
@@ -93,7 +110,7 @@ void add_search(CLI::App& app, Arguments& arguments, CommandAsked& asked) {
                     "Print everything: bands, the trade-off, why the first is first");
   command->add_flag("--json", search.json, "Print candidates.json on standard output");
   command->add_flag("-q,--quiet", search.quiet, "No progress on standard error");
-  add_tubes_option(command, search.tubes);
+  add_tubes_options(command, search.tubes);
   command->callback([&] {
     search.plots = !arguments.plots.empty();
     search.complete.asked |= !search.complete.merge.empty() || !arguments.slice.empty();
@@ -109,8 +126,9 @@ void add_search(CLI::App& app, Arguments& arguments, CommandAsked& asked) {
 
 void add_evaluate(CLI::App& app, Arguments& arguments, CommandAsked& asked) {
   EvaluateArguments& evaluate = arguments.evaluate;
-  CLI::App* const command = app.add_subcommand("evaluate", "Every figure of one design");
-  command->add_option("design", evaluate.design_file, "The design (JSON)")
+  CLI::App* const command =
+      app.add_subcommand("evaluate", "Every figure of one design, or several side by side");
+  command->add_option("design", evaluate.design_files, "The design (JSON); several stand side by side")
       ->required()
       ->type_name("DESIGN.json");
   command->add_option("--parts", evaluate.parts, "Write the parts to buy as a table, with their ratings")
@@ -121,8 +139,13 @@ void add_evaluate(CLI::App& app, Arguments& arguments, CommandAsked& asked) {
   command->add_flag("--explain", evaluate.explain,
                     "Print everything: harmonics, frequencies, levels, overdrive, parts, limits");
   command->add_flag("--json", evaluate.json, "Print the machine-readable answer");
-  add_tubes_option(command, evaluate.tubes);
-  command->callback([&] { asked = evaluate; });
+  add_tubes_options(command, evaluate.tubes);
+  command->callback([&] {
+    if (evaluate.design_files.size() > 1 && !(evaluate.parts.empty() && evaluate.netlist.empty()))
+      asked = WrongUsage{"evaluate: --parts and --netlist are of one design; give one"};
+    else
+      asked = evaluate;
+  });
 }
 
 void add_spread(CLI::App& app, Arguments& arguments, CommandAsked& asked) {
@@ -155,7 +178,7 @@ void add_spread(CLI::App& app, Arguments& arguments, CommandAsked& asked) {
                     "Also what one part is worth that is set in each build for balance");
   command->add_flag("--sheet", spread.sheet, "Print the measuring sheet alone");
   command->add_flag("--json", spread.json, "Print the machine-readable answer");
-  add_tubes_option(command, spread.tubes);
+  add_tubes_options(command, spread.tubes);
   command->callback([&] { asked = spread; });
 }
 
@@ -175,7 +198,7 @@ void add_tubes(CLI::App& app, Arguments& arguments, CommandAsked& asked) {
       ->type_name("N");
   command->add_flag("-q,--quiet", tubes.quiet, "No progress on standard error");
   command->add_flag("--json", tubes.json, "Print the machine-readable answer");
-  add_tubes_option(command, tubes.tubes);
+  add_tubes_options(command, tubes.tubes);
   command->callback([&] { asked = tubes; });
 }
 
@@ -206,14 +229,35 @@ void add_fit(CLI::App& app, Arguments& arguments, CommandAsked& asked) {
   command->add_option("--model", fit.model, "Law to fit; default koren_1996")->type_name("FORM");
   command->add_option("--towards", fit.towards, "Card whose published law holds a fit to a few points")
       ->type_name("NAME");
+  command
+      ->add_option("--like", fit.like,
+                   "Card from which a type without one takes ratings and capacitances, each marked")
+      ->type_name("NAME");
   command->add_option("--plot", fit.plot, "Picture of the curves over the readings")->type_name("FILE.svg");
   command->add_option("-o,--out", fit.out, "File for the card; default: standard output")
       ->type_name("CARD.json");
-  add_tubes_option(command, arguments.card_folder);
-  command->callback([&] {
-    fit.tube_folder = tube_folder(arguments.card_folder);
-    asked = fit;
-  });
+  add_tubes_options(command, fit.tubes);
+  command->callback([&] { asked = fit; });
+}
+
+/// What the first option that the command does not have may have been meant for.
+std::string meant_option(const CLI::App& app, int argc, const char* const* argv) {
+  const auto of_this_name = [&](const CLI::App* c) { return argc > 1 && c->get_name() == argv[1]; };
+  const auto commands = app.get_subcommands(of_this_name);
+  if (commands.empty()) return {};
+  const CLI::App* const command = commands.front();
+  std::vector<std::string> texts;
+  for (const CLI::Option* option : command->get_options())
+    for (const std::string& name : option->get_lnames()) texts.push_back("--" + name);
+  const std::vector<std::string_view> known(texts.begin(), texts.end());
+  for (int i = 2; i < argc; ++i) {
+    std::string_view word = argv[i];
+    word = word.substr(0, word.find('='));
+    if (word.starts_with("--") && word.size() > 2 &&
+        std::find(known.begin(), known.end(), word) == known.end())
+      return did_you_mean(nearest_names(word, known, 2));
+  }
+  return {};
 }
 
 }  // namespace
@@ -231,6 +275,7 @@ CommandAsked read_command_line(int argc, const char* const* argv) {
       ->type_name("SHELL");
   Arguments arguments;
   CommandAsked asked = WrongUsage{"no command"};
+  add_new(app, arguments, asked);
   add_search(app, arguments, asked);
   add_evaluate(app, arguments, asked);
   add_spread(app, arguments, asked);
@@ -260,7 +305,7 @@ CommandAsked read_command_line(int argc, const char* const* argv) {
     if (argc > 1 && argv[1][0] != '-' && std::find(names.begin(), names.end(), argv[1]) == names.end())
       return WrongUsage{"\"" + std::string(argv[1]) + "\" is no command" +
                         did_you_mean(nearest_names(argv[1], names, 2))};
-    return WrongUsage{error.what()};
+    return WrongUsage{error.what() + meant_option(app, argc, argv)};
   }
   return asked;
 }

@@ -6,6 +6,7 @@
 
 #include "optimize/program/evaluate_command.h"
 #include "optimize/program/fit_command.h"
+#include "optimize/program/new_command.h"
 #include "optimize/program/search_command.h"
 #include "optimize/program/snap_command.h"
 #include "optimize/program/spread_command.h"
@@ -24,7 +25,7 @@ struct WrongUsage {
 };
 
 using CommandAsked = std::variant<TextAsked, WrongUsage, SearchArguments, EvaluateArguments, SpreadArguments,
-                                  TubesArguments, SnapArguments, FitArguments>;
+                                  TubesArguments, SnapArguments, FitArguments, NewArguments>;
 
 /// Reads a command line; runs nothing and opens no file.
 /// @param argv argc strings, the program's name first.

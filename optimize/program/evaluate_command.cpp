@@ -1,5 +1,7 @@
 #include "optimize/program/evaluate_command.h"
 
+#include <algorithm>
+
 #include "configs/read_design.h"
 #include "optimize/program/exit_codes.h"
 #include "optimize/program/installed_files.h"
@@ -8,9 +10,11 @@
 #include "optimize/program/told_errors.h"
 #include "optimize/studies/standard_feedback.h"
 #include "results/json/evaluation_json.h"
+#include "results/json/side_by_side_json.h"
 #include "results/make_record.h"
 #include "results/save.h"
 #include "results/terminal/evaluation_text.h"
+#include "results/terminal/side_by_side_text.h"
 #include "results/text/lines.h"
 #include "results/writers/netlist.h"
 #include "results/writers/parts_csv.h"
@@ -33,19 +37,39 @@ std::string answer_text(const EvaluateArguments& arguments, const Record& record
                  screen_width());
 }
 
+/// A design whose rest point has no solution was read and answered, but nothing satisfies it.
+int exit_code_of(const Record& record) {
+  return record.evaluation.operating_point.solved == Solved::yes ? kDone : kNothingSatisfies;
+}
+
+int print_side_by_side(const std::vector<NamedRecord>& records, bool json) {
+  if (!print(json ? side_by_side_json(records) : side_by_side_text(records))) return kFileTrouble;
+  int code = kDone;
+  for (const NamedRecord& r : records) code = std::max(code, exit_code_of(r.record));
+  return code;
+}
+
 }  // namespace
 
 int run_evaluate(const EvaluateArguments& arguments) {
   const auto library = read_library(arguments.tubes);
   if (const auto* errors = std::get_if<InputErrors>(&library)) return tell(*errors);
-  const auto design = read_design(arguments.design_file, std::get<TubeLibrary>(library));
-  if (const auto* errors = std::get_if<InputErrors>(&design)) return tell(*errors);
-  const Record record = make_record(with_standard_feedback(std::get<Design>(design)), Demands{});
+  std::vector<NamedRecord> records;
+  int code = kDone;
+  for (const std::string& file : arguments.design_files) {
+    const auto design = read_design(file, std::get<TubeLibrary>(library));
+    if (const auto* errors = std::get_if<InputErrors>(&design))
+      code = std::max(code, tell(*errors));
+    else
+      records.push_back({file, make_record(with_standard_feedback(std::get<Design>(design)), Demands{})});
+  }
+  if (code != kDone) return code;
+  if (records.size() > 1) return print_side_by_side(records, arguments.json);
+  const Record& record = records.front().record;
   if (!arguments.parts.empty() && !saved(arguments.parts, parts_csv(record, {}, {}))) return kFileTrouble;
   if (!arguments.netlist.empty() && !saved(arguments.netlist, netlist(record))) return kFileTrouble;
   if (!print(answer_text(arguments, record))) return kFileTrouble;
-  // A design whose rest point has no solution was read and answered, but nothing satisfies it.
-  return record.evaluation.operating_point.solved == Solved::yes ? kDone : kNothingSatisfies;
+  return exit_code_of(record);
 }
 
 }  // namespace antiphase

@@ -1,13 +1,16 @@
-/// `antiphase evaluate`: every figure of one design.
+/// `antiphase evaluate`: every figure of one design, or the main ones of several side by side.
 #pragma once
 
 #include <string>
+#include <vector>
+
+#include "optimize/program/cards_asked.h"
 
 namespace antiphase {
 
 struct EvaluateArguments {
-  std::string design_file;
-  std::string tubes;
+  std::vector<std::string> design_files;  ///< one at least
+  CardsAsked tubes;
   std::string parts;     ///< file for the parts list (CSV); empty: none
   std::string netlist;   ///< file for the netlist; empty: none
   bool explain = false;  ///< print everything and not only what is asked first

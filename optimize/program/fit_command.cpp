@@ -2,15 +2,18 @@
 
 #include <algorithm>
 #include <cstdio>
-#include <fstream>
+#include <utility>
 
+#include "configs/nearest_names.h"
 #include "configs/tube_library.h"
 #include "optimize/program/curve_files.h"
 #include "optimize/program/exit_codes.h"
+#include "optimize/program/installed_files.h"
 #include "optimize/program/standard_output.h"
 #include "optimize/program/told_errors.h"
 #include "optimize/studies/fit/fit_card.h"
 #include "optimize/studies/fit/law_forms.h"
+#include "results/save.h"
 #include "results/svg/plate_curves.h"
 
 namespace antiphase {
@@ -23,22 +26,8 @@ std::string command_again(const FitArguments& a) {
   text += " --tube " + a.tube;
   if (a.model != FitArguments{}.model) text += " --model " + a.model;
   if (!a.towards.empty()) text += " --towards " + a.towards;
+  if (!a.like.empty()) text += " --like " + a.like;
   return text;
-}
-
-/// A card is never left half written: the new text takes the place of the old in one step.
-bool write_file(const std::string& file, const std::string& text) {
-  const std::string part = file + ".part";
-  bool good = false;
-  {
-    std::ofstream to(part, std::ios::binary);
-    to << text;
-    to.flush();
-    good = to.good();
-  }
-  good = good && std::rename(part.c_str(), file.c_str()) == 0;
-  if (!good) std::remove(part.c_str());
-  return good;
 }
 
 /// What is asked, into the request; readings follow. Everything that is wrong is told at once.
@@ -52,22 +41,35 @@ int read_request(const FitArguments& a, FitRequest& request) {
   if (a.tube.empty()) code = tell_lines("--tube must name the type that the points belong to", kBadInput);
   request.tube = a.tube;
   request.towards = a.towards;
+  request.like = a.like;
   request.made_by = command_again(a);
   return code;
 }
 
+/// The options that name a card which is not there, a line each.
+std::string unknown_cards(const FitArguments& a, const TubeLibrary& cards) {
+  std::string lines;
+  for (const auto& [option, name] : {std::pair{"--towards ", a.towards}, std::pair{"--like ", a.like}})
+    if (!name.empty() && !cards.find(name))
+      lines += option + name + ": there is no card of that name" +
+               did_you_mean(cards.nearest_names(name, 3)) + "\n";
+  return lines;
+}
+
 int answer(const FitArguments& a, const FittedCard& fitted) {
-  const auto not_written = [](const std::string& file) {
-    return tell_lines(file + ": cannot be written", kFileTrouble);
+  const auto written = [](const std::string& file, const std::string& text) {
+    const auto error = save_file(file, text);
+    return error ? tell_lines(in_words(*error), kFileTrouble) : static_cast<int>(kDone);
   };
   if (a.out.empty())
     std::fputs(fitted.report.c_str(), stderr);
   else if (!print(fitted.report))
     return kFileTrouble;
-  if (!a.plot.empty() && !write_file(a.plot, plate_curves_svg(fitted.tube, fitted.law, fitted.curve)))
-    return not_written(a.plot);
+  if (!a.plot.empty())
+    if (const int code = written(a.plot, plate_curves_svg(fitted.tube, fitted.law, fitted.curve)))
+      return code;
   if (a.out.empty()) return print(fitted.card) ? kDone : kFileTrouble;
-  return write_file(a.out, fitted.card) ? kDone : not_written(a.out);
+  return written(a.out, fitted.card);
 }
 
 }  // namespace
@@ -75,16 +77,14 @@ int answer(const FitArguments& a, const FittedCard& fitted) {
 int run_fit(const FitArguments& arguments) {
   FitRequest request;
   int code = read_request(arguments, request);
-  const auto library = read_tube_library(arguments.tube_folder);
+  const auto library = read_library(arguments.tubes);
   if (const auto* errors = std::get_if<InputErrors>(&library)) code = std::max(code, tell(*errors));
   code = std::max(code, read_curve_files(arguments.point_files, request.points));
   if (code != kDone) return code;
 
   const TubeLibrary& cards = std::get<TubeLibrary>(library);
-  if (!arguments.towards.empty() && !cards.find(arguments.towards))
-    return tell_lines(
-        "--towards " + arguments.towards + ": there is no card of that name in " + arguments.tube_folder,
-        kBadInput);
+  if (const std::string unknown = unknown_cards(arguments, cards); !unknown.empty())
+    return tell_lines(unknown, kBadInput);
   const auto fitted = fit_card(request, cards);
   if (const auto* trouble = std::get_if<Trouble>(&fitted)) return tell_lines(trouble->what, kBadInput);
   return answer(arguments, std::get<FittedCard>(fitted));

@@ -4,6 +4,8 @@
 #include <string>
 #include <vector>
 
+#include "optimize/program/cards_asked.h"
+
 namespace antiphase {
 
 struct FitArguments {
@@ -15,9 +17,12 @@ struct FitArguments {
   /// --towards NAME: pulls the parameters towards a law of this form, for types of which a point or two
   /// are known. The tube's own name: the first published set on its card; another: that card's first.
   std::string towards;
-  std::string plot;         ///< --plot FILE.svg: the curves over the readings; empty: none
-  std::string out;          ///< --out CARD.json; empty: the card goes to standard output
-  std::string tube_folder;  ///< where the cards are
+  /// --like NAME: a type without a card takes ratings, heater and capacitances over from that card, each
+  /// marked.
+  std::string like;
+  std::string plot;  ///< --plot FILE.svg: the curves over the readings; empty: none
+  std::string out;   ///< --out CARD.json; empty: the card goes to standard output
+  CardsAsked tubes;
 };
 
 /// The report goes to standard output if the card goes to a file, else to standard error, so that the card

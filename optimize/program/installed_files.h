@@ -5,15 +5,16 @@
 
 #include "configs/input_errors.h"
 #include "configs/tube_library.h"
+#include "optimize/program/cards_asked.h"
 
 namespace antiphase {
 
-/// Folder of the tube cards: `asked` if not empty, else ../share/antiphase/tubes beside the program (in a
-/// build that is a link to the source tree).
-std::string tube_folder(const std::string& asked);
+/// The tube cards that come with the program in ../share/antiphase/tubes beside it (in a build that is a link
+/// to the source tree), and those of a folder of one's own, or these alone. Output valves: those in
+/// the folder output_valves beside either; those that come with the program if there are no others.
+OrErrors<TubeLibrary> read_library(const CardsAsked& asked);
 
-/// The tube cards of tube_folder(asked), and the output valve cards beside them, or those that come with the
-/// program if there are none beside them.
-OrErrors<TubeLibrary> read_library(const std::string& asked);
+/// The schema of briefs that comes with the program.
+std::string brief_schema();
 
 }  // namespace antiphase

@@ -37,6 +37,9 @@ int run(const SnapArguments& arguments) {
 int run(const FitArguments& arguments) {
   return run_fit(arguments);
 }
+int run(const NewArguments& arguments) {
+  return run_new(arguments);
+}
 
 }  // namespace
 }  // namespace antiphase

@@ -6,6 +6,8 @@
 #include <string>
 #include <vector>
 
+#include "optimize/program/cards_asked.h"
+
 namespace antiphase {
 
 /// `--complete` and what goes with it: every combination of the parts.
@@ -19,7 +21,7 @@ struct CompleteArguments {
 struct SearchArguments {
   std::string brief_file;
   std::string out;  ///< output folder; empty: named after the brief, in the current folder
-  std::string tubes;
+  CardsAsked tubes;
   int threads = 0;                    ///< 0: all processors
   std::optional<std::uint64_t> seed;  ///< instead of the brief's
   std::optional<std::string> effort;  ///< likewise

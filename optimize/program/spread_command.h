@@ -5,13 +5,15 @@
 #include <optional>
 #include <string>
 
+#include "optimize/program/cards_asked.h"
+
 namespace antiphase {
 
 struct SpreadArguments {
   std::string design_file;
   std::string brief_file;       ///< empty: limits of tubes and parts alone
   std::string tolerances_file;  ///< empty: the defaults
-  std::string tubes;
+  CardsAsked tubes;
   int samples = 10000;
   std::uint64_t seed = 1;
   int threads = 0;  ///< 0: all processors

@@ -68,10 +68,11 @@ int run_for_brief(const TubesArguments& a, const TubeLibrary& library) {
 }
 
 /// The picture of its plate curves over the readings that the card names.
-int save_plot(const TubesArguments& a, const Tube& tube) {
+int save_plot(const TubesArguments& a, const TubeLibrary& library, const Tube& tube) {
   std::vector<std::string> files;
+  const auto folder = std::filesystem::path(library.file_of(&tube)).parent_path();
   for (const std::string& name : tube.curve_files)
-    files.push_back((std::filesystem::path(tube_folder(a.tubes)) / name).lexically_normal().string());
+    files.push_back((folder / name).lexically_normal().string());
   std::vector<PlacedPoint> placed;
   if (const int code = read_curve_files(files, placed); code != kDone) return code;
   std::vector<CurvePoint> readings;
@@ -82,7 +83,7 @@ int save_plot(const TubesArguments& a, const Tube& tube) {
 
 int run_for_tube(const TubesArguments& a, const TubeLibrary& library, const Tube& tube) {
   if (!a.plot.empty())
-    if (const int code = save_plot(a, tube); code != kDone) return code;
+    if (const int code = save_plot(a, library, tube); code != kDone) return code;
   std::string text;
   if (a.substitutes) {
     const Substitutes found = substitutes_for(tube, all_tubes(library));

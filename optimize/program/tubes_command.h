@@ -3,6 +3,8 @@
 
 #include <string>
 
+#include "optimize/program/cards_asked.h"
+
 namespace antiphase {
 
 struct TubesArguments {
@@ -10,8 +12,8 @@ struct TubesArguments {
   std::string plot;  ///< file for the picture of its plate curves; empty: none
   bool substitutes = false;
   std::string brief_file;  ///< rank all tubes for it; empty: do not
-  std::string tubes;       ///< folder of the cards; empty: those that come with the program
-  int threads = 0;         ///< of searches; 0: all processors
+  CardsAsked tubes;
+  int threads = 0;  ///< of searches; 0: all processors
   bool quiet = false;
   bool json = false;
 };

@@ -86,8 +86,27 @@ TEST_CASE("one name on two cards is a fault") {
   folder.write("c.json", card_named("12AU7", {"ecc83"}).dump());
   const auto errors = std::get<InputErrors>(read_tube_library(folder.path.string()));
   REQUIRE(errors.list.size() == 2);
-  CHECK(errors.list[0].what == "the name \"7025\" stands on the card of the 12AX7 too");
-  CHECK(errors.list[1].what == "the name \"ecc83\" stands on the card of the 12AX7 too");
+  const std::string first = (folder.path / "a.json").string();
+  CHECK(errors.list[0].what == "the name \"7025\" stands on the card of the 12AX7 too, in " + first);
+  CHECK(errors.list[0].file == (folder.path / "b.json").string());
+  CHECK(errors.list[1].what == "the name \"ecc83\" stands on the card of the 12AX7 too, in " + first);
+}
+
+TEST_CASE("cards of several folders make one library, which tells the file of each") {
+  const Folder one("one"), two("two");
+  one.write("a.json", whole_card().dump());
+  two.write("b.json", card_named("own", Json::array()).dump());
+  const auto both = read_card_folders({{one.path.string(), two.path.string()}, {}});
+  REQUIRE(std::holds_alternative<TubeLibrary>(both));
+  const auto& library = std::get<TubeLibrary>(both);
+  REQUIRE(library.tubes().size() == 2);
+  CHECK(library.file_of(library.find("own")) == (two.path / "b.json").string());
+  CHECK(library.file_of(library.find("12AX7")) == (one.path / "a.json").string());
+  two.write("c.json", whole_card().dump());  // the same name in the other folder
+  const auto errors = std::get<InputErrors>(read_card_folders({{one.path.string(), two.path.string()}, {}}));
+  REQUIRE(errors.list.size() == 1);
+  CHECK(errors.list[0].file == (two.path / "c.json").string());
+  CHECK(errors.list[0].what.ends_with(", in " + (one.path / "a.json").string()));
 }
 
 TEST_CASE("a folder that is missing, empty, or no folder is unreadable") {
@@ -129,7 +148,8 @@ TEST_CASE("output valves are read from the folder beside the tubes, or from the 
   const auto errors = std::get<InputErrors>(read_tube_library(tubes));
   REQUIRE(errors.list.size() == 3);  // of bad.json: no name and no grid voltage
   CHECK(errors.list[0].file == (folder.path / "output_valves/bad.json").string());
-  CHECK(errors.list[2].what == "the name \"EL34\" stands on the card of the EL34 too");
+  CHECK(errors.list[2].what == "the name \"EL34\" stands on the card of the EL34 too, in " +
+                                   (folder.path / "output_valves/EL34.json").string());
   const auto missing = std::get<InputErrors>(read_tube_library(tubes, (folder.path / "none").string()));
   CHECK(missing.unreadable);
   CHECK(missing.list[0].what.find("the folder of output valve cards cannot be read") == 0);

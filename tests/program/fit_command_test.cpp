@@ -207,11 +207,48 @@ TEST_CASE("a type without a card gets a law, and is told what a card needs besid
   const Scratch scratch;
   const Run run = fit(scratch, in_single_quotes(kCurve) + "--tube 'X \"1\"' --model child_langmuir");
   REQUIRE(run.code == 0);
-  const auto fragment = nlohmann::json::parse(run.out);
-  CHECK(fragment.at("tube") == "X \"1\"");
-  CHECK(fragment.at("models").at(0).at("form") == "child_langmuir");
-  CHECK(fragment.at("models").at(0).at("mu").get<double>() > 10);
+  const auto card = nlohmann::json::parse(run.out);
+  CHECK(card.at("tube") == "X \"1\"");
+  CHECK(card.at("models").at(0).at("form") == "child_langmuir");
+  CHECK(card.at("models").at(0).at("mu").get<double>() > 10);
   CHECK(has(run.err, "no card of the X"));
+  // what only a data sheet tells is refused by name until it is there
+  const auto read = read_tube_text(run.out, "stdout");
+  REQUIRE(std::holds_alternative<InputErrors>(read));
+  const std::string words = in_words(std::get<InputErrors>(read));
+  for (const char* place : {"/ratings/plate_v_max/value", "/ratings/plate_w_max/value", "/heater/volt_v",
+                            "/heater/current_a", "/capacitance_f/grid_plate", "/capacitance_f/source"})
+    CHECK(has(words, std::string(place) + ": is still to be filled in"));
+  CHECK_FALSE(has(words, "/models"));
+  CHECK_FALSE(has(words, "is missing"));
+}
+
+TEST_CASE("--like makes a whole card, in which everything taken over says from where") {
+  const Scratch scratch;
+  const std::string card = (scratch.folder / "new/folder/own.json").string();  // folders are made
+  const Run run = fit(scratch, in_single_quotes(kCurve) + "--tube own --like 6CG7 --out " + card);
+  REQUIRE(run.code == 0);
+  CHECK(has(run.out, "taken over from the 6CG7"));
+  const auto read = read_tube(card);
+  REQUIRE(std::holds_alternative<Tube>(read));
+  const Tube& own = std::get<Tube>(read);
+  const auto other = std::get<Tube>(read_tube(kConfigs + "/tubes/6CG7.json"));
+  CHECK(own.name == "own");
+  CHECK(own.models.size() == 1);
+  CHECK(own.published_points.empty());
+  CHECK_FALSE(own.base);  // pins are not guessed
+  CHECK(own.ratings.plate_v_max->value == other.ratings.plate_v_max->value);
+  CHECK(own.capacitance.grid_plate_f == other.capacitance.grid_plate_f);
+  for (const std::string& source :
+       {own.ratings.plate_v_max->source, own.ratings.plate_w_max->source, own.heater.source,
+        own.capacitance.source, own.spread_source, own.grid_conduction_v.source})
+    CHECK(source.starts_with("taken over from the 6CG7, not published for this type: "));
+  const Run known = fit(scratch, in_single_quotes(kCurve) + "--tube 12AU7 --like 6CG7");
+  CHECK(known.code == 2);
+  CHECK(has(known.err, "keeps its own ratings"));
+  const Run unknown = fit(scratch, in_single_quotes(kCurve) + "--tube own --like 6CG8");
+  CHECK(unknown.code == 2);
+  CHECK(has(unknown.err, "did you mean \"6CG7\""));
 }
 
 TEST_CASE("published points alone are enough with a law to lean on, and too few without") {

@@ -77,10 +77,33 @@ TEST_CASE("a picture shows every curve reading that the card names, and the publ
   json card = shipped_card("12AT7");
   card["curves"] = {"nowhere.csv"};
   write_text(folder / "12AT7.json", card.dump());
-  const Answer missing = run("tubes 12AT7 --tubes " + folder.text() + " --plot " + file);
+  const Answer missing = run("tubes 12AT7 --only-tubes " + folder.text() + " --plot " + file);
   CHECK(missing.code == 3);
   CHECK(has(missing.err, "nowhere.csv"));
   CHECK(missing.out.empty());
+}
+
+TEST_CASE("cards of one's own stand beside the library's, and a name that stands twice names both files") {
+  Folder folder;
+  json own = shipped_card("12AT7");
+  own["tube"] = "MINE";
+  own["also_known_as"] = json::array();
+  own.erase("curves");
+  write_text(folder / "mine.json", own.dump());
+  const std::string cards = " --tubes " + folder.text();
+  const auto all = names(json::parse(run("tubes --json" + cards).out).at("tubes"));
+  const auto shipped = names(json::parse(run("tubes --json").out).at("tubes"));
+  CHECK(all.size() == shipped.size() + 1);
+  CHECK(std::find(all.begin(), all.end(), "MINE") != all.end());
+  CHECK(run("tubes MINE" + cards).code == 0);
+  CHECK(names(json::parse(run("tubes --json --only-tubes " + folder.text()).out).at("tubes")) ==
+        std::vector<std::string>{"MINE"});
+  own["also_known_as"] = {"12ax7"};
+  write_text(folder / "mine.json", own.dump());
+  const Answer twice = run("tubes" + cards);
+  CHECK(twice.code == 2);
+  CHECK(has(twice.err, (folder / "mine.json").string()));
+  CHECK(has(twice.err, "12AX7.json"));
 }
 
 TEST_CASE("substitutes of the usual driver tubes are those that handbooks call interchangeable") {
@@ -126,7 +149,7 @@ TEST_CASE("tubes for a brief: each alone, as a search with it alone finds, ratin
   brief["search"]["effort"] = "quick";
   Folder work;
   write_text(work / "brief.json", brief.dump());
-  const std::string cards = " --tubes " + folder.text(), file = (work / "brief.json").string();
+  const std::string cards = " --only-tubes " + folder.text(), file = (work / "brief.json").string();
 
   const Answer answer = run("tubes --for " + file + cards + " --json --quiet");
   CHECK(answer.code == 0);

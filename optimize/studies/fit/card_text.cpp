@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "configs/card_members.h"
+#include "configs/object_reader.h"
 
 namespace antiphase {
 namespace {
@@ -25,12 +26,13 @@ std::string quoted(const std::string& text) {
 
 /// Shortest text that reads back as the same number; without an exponent where that is readable.
 std::string number(double value) {
+  if (std::isnan(value)) return quoted(std::string(kToBeFilledIn));
   const double size = std::abs(value);
   const bool plain = value == 0 || (size >= 1e-5 && size < 1e9);
   char text[64];
   const auto end = std::to_chars(text, text + sizeof text, value,
                                  plain ? std::chars_format::fixed : std::chars_format::scientific);
-  return {text, end.ptr};
+  return std::string(text, end.ptr);
 }
 
 std::string number(const std::optional<double>& value) {
@@ -175,10 +177,6 @@ std::string card_text(const Tube& t) {
                 {"notes", t.notes.empty() ? std::string() : quoted(t.notes)}},
                0) +
          "\n";
-}
-
-std::string card_fragment_text(const Tube& t) {
-  return block({{"tube", quoted(t.name)}, {"models", models(t)}}, 0) + "\n";
 }
 
 }  // namespace antiphase

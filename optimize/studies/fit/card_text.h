@@ -8,11 +8,8 @@
 namespace antiphase {
 
 /// The whole card: one line per rating, model and point; SI numbers in their shortest exact form.
-/// read_tube() gives the same tube back.
+/// read_tube() gives the same tube back. A number that is NaN is written as kToBeFilledIn, which read_tube()
+/// refuses with the place of each.
 std::string card_text(const Tube&);
-
-/// Only the name and the models: for a type that has no card yet. Not a card on its own, since
-/// ratings, heater, capacitances and the rest can only come from its data sheet.
-std::string card_fragment_text(const Tube&);
 
 }  // namespace antiphase

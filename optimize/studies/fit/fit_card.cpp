@@ -7,6 +7,7 @@
 #include "optimize/studies/fit/card_text.h"
 #include "optimize/studies/fit/fit_report.h"
 #include "optimize/studies/fit/law_forms.h"
+#include "optimize/studies/fit/own_card.h"
 #include "optimize/studies/fit/own_fit.h"
 #include "optimize/studies/fit/readings.h"
 #include "stagemodels/tubes/surface_fit.h"
@@ -94,7 +95,7 @@ OrTrouble<Fit> fit_readings(const FitRequest& request, const TriodeLaw& from, Re
 }
 
 std::string report_on(const FitRequest& request, const Tube& tube, const Tube* card, const Readings& readings,
-                      const Fit& fit, const std::string& towards) {
+                      const Fit& fit, const std::string& towards, const TubeLibrary& cards) {
   FitStory story;
   story.tube = tube.name;
   story.model = std::string(form_of(request.form));
@@ -103,7 +104,7 @@ std::string report_on(const FitRequest& request, const Tube& tube, const Tube* c
   story.without_current = readings.without_current();
   story.readings = readings.of_curves();
   story.typical_a = readings.typical_a();
-  story.has_card = card != nullptr;
+  if (!card) story.own_card = own_card_in_words(tube.name, cards.find(request.like));
   story.poor_pct = kPoorPct;
   return fit_report(story, fit.outcome, readings.observations(), fit.surface.fitted ? &fit.surface : nullptr);
 }
@@ -113,6 +114,8 @@ std::string report_on(const FitRequest& request, const Tube& tube, const Tube* c
 OrTrouble<FittedCard> fit_card(const FitRequest& request, const TubeLibrary& cards) {
   const Tube* const card = cards.find(request.tube);
   std::string wrong = contradictions(request.points, card);
+  if (card && !request.like.empty())
+    wrong += "--like " + request.like + ": the " + card->name + " has a card, which keeps its own ratings\n";
   if (!wrong.empty()) return Trouble{wrong};
   FittedCard fitted;
   if (card)
@@ -135,8 +138,9 @@ OrTrouble<FittedCard> fit_card(const FitRequest& request, const TubeLibrary& car
   put_on_card(fitted.tube,
               {fitted.law, source_text(readings, fit.outcome, leans_on, request.made_by), credible},
               request.towards);
-  fitted.card = card ? card_text(fitted.tube) : card_fragment_text(fitted.tube);
-  fitted.report = report_on(request, fitted.tube, card, readings, fit, leans_on);
+  const Tube* const like = request.like.empty() ? nullptr : cards.find(request.like);
+  fitted.card = card_text(card ? fitted.tube : own_card(fitted.tube, like));
+  fitted.report = report_on(request, fitted.tube, card, readings, fit, leans_on, cards);
   return fitted;
 }
 

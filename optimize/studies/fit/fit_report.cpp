@@ -148,10 +148,7 @@ std::string cautions(const FitStory& story, double error_pct) {
     text +=
         line("  the law misses these points by more than %g %%: look at the columns, the units and the type",
              story.poor_pct);
-  if (!story.has_card)
-    text += "  there is no card of the " + story.tube +
-            " yet: this is only its law; add ratings, heater, capacitances and sources from its data sheet\n";
-  return text;
+  return story.own_card.empty() ? text : text + "  " + story.own_card + "\n";
 }
 
 }  // namespace

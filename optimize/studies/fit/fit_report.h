@@ -31,9 +31,9 @@ struct FitStory {
   std::string towards;  ///< what the law was pulled towards, in words; empty: nothing
   std::string remarks;  ///< on single readings: lines, or empty
   std::size_t readings = 0, without_current = 0;
-  double typical_a = 0;   ///< what the type is run at, A
-  bool has_card = false;  ///< the type
-  double poor_pct = 0;    ///< rms error above which the law is said to miss
+  double typical_a = 0;  ///< what the type is run at, A
+  std::string own_card;  ///< of a type that has no card yet: what the new one holds; empty: it has one
+  double poor_pct = 0;   ///< rms error above which the law is said to miss
 };
 
 /// What was fitted to what, parameters with standard errors, readings by grid voltage, the worst readings,
