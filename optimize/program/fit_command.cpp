@@ -59,7 +59,8 @@ std::string unknown_cards(const FitArguments& a, const TubeLibrary& cards) {
 int answer(const FitArguments& a, const FittedCard& fitted) {
   const auto written = [](const std::string& file, const std::string& text) {
     const auto error = save_file(file, text);
-    return error ? tell_lines(in_words(*error), kFileTrouble) : static_cast<int>(kDone);
+    return error ? tell_lines(error->path + ": cannot be written: " + error->reason, kFileTrouble)
+                 : static_cast<int>(kDone);
   };
   if (a.out.empty())
     std::fputs(fitted.report.c_str(), stderr);
