@@ -68,7 +68,11 @@ TEST_CASE(
         CHECK(given.output_valve == &valve);
         CHECK(given.output_valve_bias_v < 0);
         CHECK(given.swing_peak_v > 0);
-        CHECK(given.load_ohm <= valve.grid_leak_ohm_max_fixed_bias->value);
+        const auto& limit = given.output_valve_bias == OutputBias::cathode
+                                ? valve.grid_leak_ohm_max_self_bias
+                                : valve.grid_leak_ohm_max_fixed_bias;
+        CHECK(given.load_ohm <= limit->value);
+        CHECK((std::string(bias) != "cathode" || given.output_valve_bias == OutputBias::cathode));
         CHECK(given.main_supply_v > brief.space.supply_v.high);
         CHECK(json::parse(text).at("$schema") == "brief.schema.json");
         for (const char* name : {"supply ", "target:", "load.ohm:", "variables.supply_v:", "heater_v:"})
@@ -85,6 +89,8 @@ TEST_CASE("what is not said follows from the card, and the note tells how") {
   const Brief brief = read(text);
   CHECK(within(brief.space.given.swing_peak_v, 28.3 / 2 * 1.15, 0.006));
   CHECK(brief.space.given.output_valve_bias_v == -14.7);
+  CHECK(brief.space.given.output_valve_bias == OutputBias::cathode);
+  CHECK(brief.space.given.load_ohm == 470e3);  // the card allows 1 Mohm with cathode bias
   CHECK(note_of(text, "bias cathode, not said").find("Philips EL84") != std::string::npos);
   CHECK(note_of(text, "bias-v -14.7 V").find("fixed bias at the same plate voltage") != std::string::npos);
   CHECK(note_of(text, "supply ").empty());  // it was said

@@ -62,23 +62,29 @@ json Writer::target() const {
     notes.push_back("target: half of the " + exactly(*c->drive_grid_to_grid_peak_v, "V") +
                     " from grid to grid that the card of the " + known.pair->name + " publishes with " +
                     exactly(*c->cathode_ohm, "ohm") + " at " + exactly(c->plate_v, "V") + margin + ".");
-    return {{"swing_peak_v", number(std::round(50 * kDriveMargin * *c->drive_grid_to_grid_peak_v) / 100)}};
+    return {{"output_valve_cathode_ohm", number(*c->cathode_ohm)},
+            {"output_valve_plate_v", number(c->plate_v)},
+            {"drive_margin", kDriveMargin}};
   }
   notes.push_back("target: a peak as large as the bias drives a grid to its cathode" + margin + ".");
   return {{"output_valve_bias_v", number(known.bias_v)}, {"drive_margin", kDriveMargin}};
 }
 
 json Writer::load() const {
-  const std::optional<Sourced>& limit = known.pair->grid_leak_ohm_max_fixed_bias;
+  const std::optional<Sourced>& limit =
+      known.cathode_bias ? known.pair->grid_leak_ohm_max_self_bias : known.pair->grid_leak_ohm_max_fixed_bias;
   const double most = limit ? std::min(limit->value, kMostLeak_ohm) : kLeakOfNoCard_ohm;
   const double leak = engine::members(engine::Series::e12, kLeastLeak_ohm, most).back();
   notes.push_back("load.ohm: the grid leaks of the pair; " +
                   (limit ? "the card of the " + known.pair->name + " allows " + exactly(limit->value, "ohm") +
-                               " with fixed bias (" + limit->source + "), and more than " +
-                               exactly(kMostLeak_ohm, "ohm") + " only lets hum in"
+                               (known.cathode_bias ? " with cathode bias (" : " with fixed bias (") +
+                               limit->source + "), and more than " + exactly(kMostLeak_ohm, "ohm") +
+                               " only lets hum in"
                          : "its card has no limit, so common practice") +
                   "; E12.");
-  json load{{"ohm", short_ohm(leak)}, {"output_valve", known.pair->name}, {"bias_v", number(known.bias_v)}};
+  json load{{"ohm", short_ohm(leak)}, {"output_valve", known.pair->name}};
+  if (known.cathode_bias) load["bias"] = "cathode";
+  load["bias_v"] = number(known.bias_v);
   if (known.pair->input_f) return load;
   load["farad"] = "60p";
   notes.push_back("load.farad: the card of the " + known.pair->name +
