@@ -3,6 +3,7 @@
 #include "configs/choices.h"
 #include "configs/forms_of_space.h"
 #include "configs/read_brief.h"
+#include "objectives/part_levels.h"
 #include "objectives/sizing_inputs.h"
 #include "results/text/wording.h"
 #include "results/text/write_quantity.h"
@@ -73,6 +74,10 @@ std::string variables_sentence(const DesignSpace& s) {
   also(SizingInput::tail_fraction, "share of the supply across the tail", "1");
   also(SizingInput::first_plate_ohm, "plate resistor of the first stage", "ohm");
   also(SizingInput::first_plate_current_a, "its plate current", "A");
+  for (const DesignSpace::OwnRange& own : s.own_ranges)
+    parts.push_back(std::string(own.part->label) + " " + range_in_words(own.range, own.part->unit));
+  if (s.first_plate_v)
+    parts.push_back("plate of the first stage at " + range_in_words(*s.first_plate_v, "V"));
   std::string text = "Within: ";
   for (std::size_t i = 0; i < parts.size(); ++i) text += (i ? "; " : "") + parts[i];
   return text + ".";
@@ -116,9 +121,11 @@ std::string clamp_sentence(bool clamped) {
                "at the whole supply, so such stages break the limit for cold grids.";
 }
 
-std::string conditions_sentence(const Design& d) {
+std::string conditions_sentence(const DesignSpace& space) {
+  const Design d = given_in(space);
   std::string text = "Given: heater at " + exactly(d.heater_v, "V") + " against ground, source resistance " +
-                     exactly(d.source_ohm, "ohm") + ", grid leak " + exactly(d.grid_leak_ohm, "ohm");
+                     exactly(d.source_ohm, "ohm");
+  if (!space.own_range(member::grid_leak_ohm)) text += ", grid leak " + exactly(d.grid_leak_ohm, "ohm");
   if (d.coupling_f > 0) text += ", coupling capacitor " + exactly(d.coupling_f, "F");
   if (d.grid_bypass_f > 0) text += ", grid 2 bypass " + exactly(d.grid_bypass_f, "F");
   if (d.input_coupling_f > 0) text += ", input capacitor " + exactly(d.input_coupling_f, "F");
@@ -232,7 +239,7 @@ std::vector<std::string> brief_in_words(const Brief& brief) {
     return in_some_form(space, space.given, [&](const Design& d) { return has_role(d, role); });
   };
   if (const std::string forms = forms_sentence(space); !forms.empty()) sentences.push_back(forms);
-  if (has_somewhere(Role::rail))
+  if (has_somewhere(Role::rail) && !space.own_range(member::bias_rail_v))
     sentences.push_back(space.given.bias.rail_v < 0
                             ? "The negative rail is " + exactly(space.given.bias.rail_v, "V") + "."
                             : "The negative rail is open.");
@@ -242,7 +249,7 @@ std::vector<std::string> brief_in_words(const Brief& brief) {
     sentences.push_back("The sink has an output resistance of " +
                         exactly(space.given.tail.output_ohm, "ohm") + " and needs at least " +
                         exactly(space.given.tail.compliance_v, "V") + ".");
-  sentences.push_back(conditions_sentence(space.given));
+  sentences.push_back(conditions_sentence(space));
   sentences.push_back(parts_sentence(space));
   if (space.low_frequency_hz)
     sentences.push_back("Each output's -3 dB point at the low end is at or below " +

@@ -51,7 +51,11 @@ void read_condition(ObjectReader& in, const Condition& condition, DesignSpace& s
     if (in.find(condition.name)) in.error(condition.name, why_not_applicable(field, design));
     return;
   }
-  if (const auto value = in.number(condition.name, rule_of(field))) field.at(space.given) = *value;
+  const auto value = in.number(condition.name, rule_of(field));
+  if (value && space.own_range(field))
+    return in.error(condition.name, "is given here and as " + std::string(name_in_brief(field)) +
+                                        " among the variables; leave one of them out");
+  if (value) field.at(space.given) = *value;
 }
 
 /// The supply that the stages hang on. A wrong number counts as given: other members depend on there being
@@ -322,6 +326,7 @@ Brief read_members(const Cursor& root, const std::string& brief_file, const Tube
   space.low_frequency_hz = in.number("low_frequency_hz", kLowFrequencyRule);
   if (const auto m = in.find("search")) read_search(*m, brief);
   if (variables) {
+    check_own_ranges(*variables, space);
     if (const auto m = in.find("builds"))
       other_bytes += read_builds(
           *m, brief_file, [&](const DesignField& field) { return applies_somewhere(field, brief.space); },

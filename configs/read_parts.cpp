@@ -84,6 +84,9 @@ std::string read_parts(const Cursor& cursor, const std::string& brief_file, Desi
       space.plate_2_of_two = true;
       if (space.plate_ohm.step > 0)
         two->error("has no meaning with a step for plate_ohm: its values are then no standard parts");
+      const Range* own = space.own_range(member::plate_ohm_1);
+      if (own && (own->fixed() || !own->values.empty() || own->step > 0))
+        two->error("has no meaning with a plate_2_ohm that is one value, a list or steps; give it a range");
     }
   }
   const auto on_hand = in.find("on_hand");

@@ -5,6 +5,8 @@
 
 #include "configs/choices.h"
 #include "configs/design_members.h"
+#include "configs/forms_of_space.h"
+#include "objectives/part_levels.h"
 #include "objectives/sizing_inputs.h"
 #include "results/text/wording.h"
 #include "results/text/write_quantity.h"
@@ -32,7 +34,7 @@ std::optional<Range> read_interval(const Cursor& cursor, const NumberRule& rule)
   ObjectReader in(cursor);
   const auto from = in.required_number("from", "the lower end", rule);
   const auto to = in.required_number("to", "the upper end", rule);
-  const auto step = in.number("step", {rule.unit, 0, rule.high, true});
+  const auto step = in.number("step", {rule.unit, 0, rule.high > 0 ? rule.high : -rule.low, true});
   if (!from || !to || (in.find("step") && !step)) return std::nullopt;
   if (*from == *to) {
     cursor.error("is one value only; write it as a plain number");
@@ -127,9 +129,143 @@ void read_forms(ObjectReader& in, std::string_view name, std::string_view what,
   if (forms.empty()) forms = {left_out};  // all are wrong, and what is read after this asks for a form
 }
 
+constexpr std::string_view kFirstPlateV = "first_plate_v";
+constexpr NumberRule kPlateVoltRule{"V", 1, 2000};
+
+std::string made_name(const DesignField& field) {
+  const auto [first, second] = steps_of(field);
+  if (second.empty()) return std::string(first);
+  if (first == "bias" && field.unit == "V") return std::string(second);
+  if (first == "first_stage") return "first_" + std::string(second);
+  const auto unit = first.rfind('_');
+  if (second.size() == 1 && unit != first.npos)  // a place in a list, and people count from 1
+    return std::string(first.substr(0, unit)) + "_" + static_cast<char>(second[0] + 1) +
+           std::string(first.substr(unit));
+  constexpr std::string_view kResistor = "resistor_";
+  return std::string(first) + "_" +
+         std::string(second.starts_with(kResistor) ? second.substr(kResistor.size()) : second);
+}
+
+bool may_have_own_range_somewhere(const DesignField& field) {
+  return std::any_of(circuits().begin(), circuits().end(),
+                     [&](const CircuitEntry& entry) { return may_have_own_range(entry.kind, field); });
+}
+
+void read_own_ranges(ObjectReader& in, DesignSpace& space) {
+  for (const DesignField& field : design_fields()) {
+    if (!may_have_own_range_somewhere(field)) continue;
+    const std::string_view name = name_in_brief(field);
+    const auto member = in.find(name);
+    if (!member) continue;
+    if (!may_have_own_range(space.circuit, field)) {
+      in.error(name, no_meaning_in(space.circuit));
+      continue;
+    }
+    NumberRule rule = rule_of(field);
+    rule.above_low = rule.low == 0;  // of a part, 0 says that there is none
+    if (auto range = read_range(*member, rule)) space.own_ranges.push_back({&field, std::move(*range)});
+  }
+}
+
+/// Whether the part is there in some form that the brief leaves open.
+bool there_somewhere(const DesignField& field, const DesignSpace& space) {
+  Design design = space.given;
+  for (const PartlyBypassed& resistor : partly_bypassed(circuit_of(design)))
+    if (resistor.whole) resistor.whole->at(design) = 2 * resistor.whole->high;  // some of it is bypassed
+  return in_some_form(space, design, [&](const Design& d) { return field.applies(d); });
+}
+
+/// What is wrong with a part's own range by itself; empty: nothing.
+std::string own_range_fault(const DesignSpace::OwnRange& own, const DesignSpace& space) {
+  const DesignField& field = *own.part;
+  Design design = given_in(space);
+  design.bias.form = space.bias_forms.front();
+  design.tail.form = space.tail_forms.front();
+  if (field.at == member::feedback_resistor_ohm.at && !space.given.feedback.given)
+    return "has no meaning without feedback";
+  if (!there_somewhere(field, space)) return why_not_applicable(field, design);
+  if (own.range.fixed()) return "";
+  if (field.role == FieldRole::capacitor && !space.low_frequency_hz)
+    return "has nothing to choose it by: give low_frequency_hz, or one value";
+  if (own_levels(space, own.range, field, design).empty())
+    return "has nothing in it: " + std::string(space.on_hand ? "no part on hand" : "no standard value") +
+           " from " + exactly(own.range.low, field.unit) + " to " + exactly(own.range.high, field.unit);
+  for (const PartlyBypassed& resistor : partly_bypassed(circuit_of(design)))
+    if (resistor.whole == &field && resistor.part && own.range.low <= resistor.part->value(design) &&
+        resistor.part->value(design) > 0)
+      return "must be above its unbypassed part, " + exactly(resistor.part->value(design), "ohm") +
+             ", since it is the whole";
+  return "";
+}
+
+std::string_view unit_of(SizingInput input) {
+  for (const Variable& v : variables())
+    if (v.input == input) return v.rule.unit;
+  return "1";
+}
+
+std::string range_words(const Range& range, std::string_view unit) {
+  if (range.fixed()) return exactly(range.low, unit);
+  return exactly(range.low, unit) + " to " + exactly(range.high, unit);
+}
+
+/// "but supply_v 300 V and plate_current_a 2 mA to 3 mA lead to 5 kΩ to 15 kΩ".
+std::string over_determined_words(const OverDetermined& clash, const DesignSpace& space) {
+  std::vector<std::string> by;
+  for (const SizingInput input : clash.by)
+    by.push_back(std::string(row_of(input).name) + " " +
+                 range_words(space.*row_of(input).range, unit_of(input)));
+  constexpr int kDigits = 3;
+  const std::string low = engineering_text(clash.low, clash.part->unit, kDigits),
+                    high = engineering_text(clash.high, clash.part->unit, kDigits);
+  return "does not go together with the others: " + all_of(by) + (by.size() == 1 ? " leads" : " lead") +
+         " to " + (low == high ? low : low + " to " + high) + ", not to " +
+         range_words(*space.own_range(*clash.part), clash.part->unit) + "; widen one of them, or leave " +
+         std::string(name_in_brief(*clash.part)) + " out";
+}
+
 }  // namespace
 
+std::string_view name_in_brief(const DesignField& field) {
+  static const std::vector<std::string> names = [] {
+    std::vector<std::string> all;
+    for (const DesignField& f : design_fields()) all.push_back(made_name(f));
+    return all;
+  }();
+  return names[static_cast<std::size_t>(&field - design_fields().data())];
+}
+
+const DesignField* own_variable_named(std::string_view name) {
+  for (const DesignField& field : design_fields())
+    if (name_in_brief(field) == name && may_have_own_range_somewhere(field)) return &field;
+  return nullptr;
+}
+
+void check_own_ranges(const Cursor& variables, const DesignSpace& space) {
+  if (variables.kind() != JsonKind::object) return;
+  bool sound = !space.tubes.empty() && (!has_first_stage(space.circuit) || !space.first_tubes.empty());
+  const auto tell = [&](const DesignField& part, std::string what) {
+    if (const auto member = variables.member(name_in_brief(part))) member->error(std::move(what));
+    sound = false;
+  };
+  for (const DesignSpace::OwnRange& own : space.own_ranges)
+    if (std::string fault = own_range_fault(own, space); !fault.empty()) tell(*own.part, std::move(fault));
+  for (const SizingInputRow& row : kSizingInputRows)  // one that is missing or wrong has been told
+    sound = sound && (!has_sizing_input(space.circuit, row.input) || (space.*row.range).low > 0);
+  if (!sound || space.own_ranges.empty()) return;
+  // Of a tube or form that has another choice the search says why it is left out.
+  std::optional<OverDetermined> first;
+  for (const Design& base : bases_of(space)) {
+    auto clash = over_determined(space, base);
+    if (!clash) return;
+    if (!first) first = std::move(clash);
+  }
+  if (first) tell(*first->part, over_determined_words(*first, space));
+}
+
 bool has_variable(CircuitKind kind, std::string_view name) {
+  if (name == kFirstPlateV) return has_first_stage(kind);
+  if (const DesignField* part = own_variable_named(name)) return may_have_own_range(kind, *part);
   if (name == "bias_form") return !circuit(kind).bias_forms.empty();
   if (name == "tail_form") return !circuit(kind).tail_forms.empty();
   const SizingInputRow* row = sizing_input_named(name);
@@ -161,6 +297,13 @@ void read_variables(const Cursor& cursor, DesignSpace& space) {
     const auto member = v.fallback ? in.find(v.name()) : in.require(v.name(), v.description);
     const auto range = member ? read_range(*member, v.rule) : v.fallback;
     if (range) space.*row_of(v.input).range = *range;
+  }
+  read_own_ranges(in, space);
+  if (const auto member = in.find(kFirstPlateV)) {
+    if (has_first_stage(space.circuit))
+      space.first_plate_v = read_range(*member, kPlateVoltRule);
+    else
+      in.error(kFirstPlateV, no_meaning_in(space.circuit));
   }
   const CircuitEntry& entry = circuit(space.circuit);
   read_forms<BiasForm>(in, "bias_form", "bias", entry.bias_forms, kBiasForms, space.circuit,

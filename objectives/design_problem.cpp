@@ -7,6 +7,7 @@
 #include <functional>
 #include <memory>
 
+#include "objectives/figures/supply.h"
 #include "objectives/part_levels.h"
 #include "objectives/sizing_inputs.h"
 #include "stagemodels/circuits/catalogue.h"
@@ -23,22 +24,21 @@ namespace {
 /// Steps of judge_staged().
 constexpr std::array<const char*, 4> kStages{"by its parts alone", "at rest", "in small signal",
                                              "at the target"};
-constexpr double kUnsolvedCost = 1e6;        // finite, and worse than any score
-constexpr double kUnsolvedViolation = 10;    // more than any design that can be solved
-constexpr double kHopeless = 0.25;           // ratings overrun by this share at rest: not worth a full solve
-constexpr double kLeastCapacitor_f = 1e-12;  // below: wiring
-constexpr double kSamePart = 1e-9;           // two values that differ by rounding only
-constexpr double kBlockForCorners = 48;      // points that are worth solving for the corners of their block
-constexpr double kNotSolvedFurther = 1;      // so that a hopeless design never looks better than a solved one
+constexpr double kUnsolvedCost = 1e6;      // finite, and worse than any score
+constexpr double kUnsolvedViolation = 10;  // more than any design that can be solved
+constexpr double kHopeless = 0.25;         // ratings overrun by this share at rest: not worth a full solve
+constexpr double kSamePart = 1e-9;         // two values that differ by rounding only
+constexpr double kBlockForCorners = 48;    // points that are worth solving for the corners of their block
+constexpr double kNotSolvedFurther = 1;    // so that a hopeless design never looks better than a solved one
 
 /// SizingInputs that the parts meet only nearly, so that they become limits on the solved figures.
 constexpr std::array kSolvedSizingInputs{SizingInput::tail_fraction, SizingInput::plate_ohm_ratio,
                                          SizingInput::first_plate_current_a, SizingInput::plate_current_a};
 
-/// What a brief sizing inputs of a solved quantity, as a limit on the figure of the real parts.
-void limit_to_range(Demands& demands, const SizingInputRow& input, const Range& range) {
+/// What a brief asks for of a solved quantity, as a limit on the figure of that name of the real parts.
+void limit_to_range(Demands& demands, std::string_view figure, const Range& range) {
   FigureLimit limit;
-  limit.figure = find_figure(input.name);
+  limit.figure = find_figure(figure);
   if (range.fixed())
     limit.one_of = {range.low};
   else if (!range.values.empty())
@@ -51,7 +51,7 @@ void limit_to_range(Demands& demands, const SizingInputRow& input, const Range& 
     limit.at_least = range.low;
   }
   // Equal plate resistors can be had exactly.
-  if (input.input == SizingInput::plate_ohm_ratio && range.fixed() && range.low == 1)
+  if (figure == row_of(SizingInput::plate_ohm_ratio).name && range.fixed() && range.low == 1)
     limit.near_share = kSamePart;
   demands.limits.push_back(std::move(limit));
 }
@@ -84,7 +84,7 @@ void add_frequency(const Design& design, Evaluation& solved) {
     feedback_figures(design, solved.operating_point, solved.at_target, false, solved.feedback);
 }
 
-double nearest_level(const std::vector<double>& levels, double value, bool logarithmic) {
+double nearest_level(std::span<const double> levels, double value, bool logarithmic) {
   double best = levels.front(), least = INFINITY;
   for (double level : levels) {
     const double distance = logarithmic ? std::fabs(std::log(level / value)) : std::fabs(level - value);
@@ -96,6 +96,14 @@ double nearest_level(const std::vector<double>& levels, double value, bool logar
   return best;
 }
 
+/// Why no design of a family keeps both a part's own range and what is asked for at rest.
+std::string in_words(const OverDetermined& clash) {
+  std::string by;
+  for (const SizingInput input : clash.by) by.append(by.empty() ? "" : ", ").append(row_of(input).name);
+  return "the " + std::string(clash.part->label) + " that the brief allows is not what its " + by +
+         " lead to; widen one of them or leave one out";
+}
+
 }  // namespace
 
 Demands with_low_frequency(const DesignSpace& space, Demands demands) {
@@ -105,57 +113,53 @@ Demands with_low_frequency(const DesignSpace& space, Demands demands) {
 
 DesignProblem::DesignProblem(DesignSpace space, Demands demands)
     : space_(std::move(space)), demands_(std::move(demands)) {
+  space_.given = given_in(space_);
   const auto limit_solved = [&](SizingInput input) {
     if (has_sizing_input(space_.circuit, input))
-      limit_to_range(demands_, row_of(input), space_.*row_of(input).range);
+      limit_to_range(demands_, row_of(input).name, space_.*row_of(input).range);
   };
   for (const SizingInput input : kSolvedSizingInputs) limit_solved(input);
   if (space_.given.main_supply_v > 0) limit_solved(SizingInput::supply_v);
+  if (space_.first_plate_v) limit_to_range(demands_, kFirstPlateV.name, *space_.first_plate_v);
   demands_.parts.on_hand = space_.on_hand;
   demands_.parts.plate_2 = plate_2_parts(space_);
   std::erase_if(demands_.parts.plate_2, [](const engine::TwoPart& part) { return part.second <= 0; });
   judged_ = demands_;
+  know_parts_to_choose();
   if (space_.low_frequency_hz) {
     demands_.limits.push_back(low_corner_limit(*space_.low_frequency_hz));
     const bool from_hand = space_.on_hand && !space_.on_hand->capacitors.empty();
-    if (from_hand || gives_a_capacitor(space_.given)) judged_ = demands_;
-    const DesignField& any = member::coupling_f;
-    if (from_hand) {
-      for (const Stock::Item& item : space_.on_hand->capacitors)
-        if (item.pieces > 0) capacitor_levels_.push_back(item.value);
-    } else {
-      capacitor_levels_ = engine::members(space_.capacitor_series, kLeastCapacitor_f, any.high);
-    }
+    if (from_hand || gives_a_capacitor(space_.given) || !own_capacitors_.empty()) judged_ = demands_;
   }
   depth_ = needed_depth(judged_);
-  // What the circuit does not choose has one form, that of a design by default.
-  const CircuitEntry& entry = circuit(space_.circuit);
-  const std::vector<BiasForm> bias_forms =
-      entry.bias_forms.empty() ? std::vector{BiasForm{}} : space_.bias_forms;
-  const std::vector<TailForm> tail_forms =
-      entry.tail_forms.empty() ? std::vector{TailForm{}} : space_.tail_forms;
-  const std::vector<const Tube*> no_first_stage{nullptr};
-  for (const Tube* tube : space_.tubes)
-    for (const Tube* first : has_first_stage(space_.circuit) ? space_.first_tubes : no_first_stage)
-      for (const BiasForm bias : bias_forms)
-        for (const TailForm tail : tail_forms) add_family(tube, first, bias, tail);
+  for (const Design& base : bases_of(space_)) add_family(base);
 }
 
-void DesignProblem::add_family(const Tube* tube, const Tube* first_tube, BiasForm bias, TailForm tail) {
+void DesignProblem::know_parts_to_choose() {
+  capacitor_levels_ = capacitors_to_be_had(space_);
+  for (const DesignSpace::OwnRange& own : space_.own_ranges) {
+    if (own.range.fixed()) continue;  // given
+    if (own.part->role == FieldRole::capacitor)
+      own_capacitor_levels_.push_back({own.part, own_levels(space_, own.range, *own.part, space_.given)});
+    if (own.part == &member::feedback_resistor_ohm)
+      feedback_levels_ = own_levels(space_, own.range, *own.part, space_.given);
+  }
+  for (const auto& [part, levels] : own_capacitor_levels_)
+    if (!levels.empty()) own_capacitors_.push_back({part, levels});
+  if (feedback_levels_.empty() && space_.on_hand)
+    feedback_levels_ = resistors_to_be_had(space_, member::feedback_resistor_ohm, member::kOhmLow,
+                                           member::feedback_resistor_ohm.high);
+}
+
+void DesignProblem::add_family(const Design& base) {
   const CircuitEntry& entry = circuit(space_.circuit);
-  std::string name = tube->name;
-  if (first_tube) name += " behind " + first_tube->name;
-  if (!entry.bias_forms.empty()) name.append(", ").append(name_of(bias));
-  if (!entry.tail_forms.empty()) name.append(", ").append(name_of(tail));
+  std::string name = base.tube[0]->name;
+  if (base.first_stage.tube) name += " behind " + base.first_stage.tube->name;
+  if (!entry.bias_forms.empty()) name.append(", ").append(name_of(base.bias.form));
+  if (!entry.tail_forms.empty()) name.append(", ").append(name_of(base.tail.form));
 
   Form form;
-  form.base = space_.given;
-  form.base.circuit = space_.circuit;
-  form.base.tube = {tube, tube};
-  form.base.first_stage.tube = first_tube;
-  form.base.bias.form = bias;
-  form.base.bias.grid_clamp = bias == BiasForm::direct_coupled && space_.given.bias.grid_clamp;
-  form.base.tail.form = tail;
+  form.base = base;
 
   engine::Family family;
   family.name = name;
@@ -176,14 +180,22 @@ void DesignProblem::add_family(const Tube* tube, const Tube* first_tube, BiasFor
                         ": no current and plate resistor in the ranges leaves the tube a plate voltage");
     return;
   }
+  if (!space_.own_ranges.empty())
+    if (const auto clash = over_determined(space_, form.base)) {
+      left_out_.push_back(name + ": " + in_words(*clash));
+      return;
+    }
   for (const PartAxis& part : axes) {
     if (part.levels.empty()) {
       left_out_.push_back(name + ": " + (space_.on_hand ? "nothing on hand" : "no standard value") +
                           " for the " + std::string(part.field->label) + " in its range");
       return;
     }
+    if (part.own) form.own.push_back(held(part));
     Slot slot{part.field->at, -1, part.levels.front()};
-    if (part.levels.size() > 1) {
+    // A lattice has one axis at least, where every part is fixed too.
+    const bool last = &part == &axes.back() && family.parts.axes.empty();
+    if (part.levels.size() > 1 || last) {
       slot.axis = static_cast<int>(family.parts.axes.size());
       form.part_fields.push_back(part.field);
       family.parts.axes.push_back({std::string(part.field->pointer), part.levels.front(), part.levels.back(),
@@ -197,7 +209,7 @@ void DesignProblem::add_family(const Tube* tube, const Tube* first_tube, BiasFor
   family.ideal.make_judge = [this, index]() -> engine::Judge {
     return [this, index, scratch = Evaluation{}](std::span<const double> x) mutable {
       Design design = forms_[index].base;
-      const double shortage_v = size_stage(sizing_inputs_at(forms_[index], x), design);
+      const double shortage_v = size_within(forms_[index], sizing_inputs_at(forms_[index], x), design);
       if (shortage_v > 0) {
         engine::Judged refused{
             .cost = kUnsolvedCost, .violation = kUnsolvedViolation + shortage_v / 100, .objective = {}};
@@ -271,12 +283,52 @@ std::optional<engine::Point> DesignProblem::lattice_point(const Design& design) 
   return std::nullopt;
 }
 
+DesignProblem::Held DesignProblem::held(const PartAxis& part) {
+  const Range& own = *part.own;
+  const bool any_between = !own.fixed() && own.values.empty() && !(own.step > 0);
+  return {part.field->at, part.levels.front(), part.levels.back(),
+          any_between ? std::vector<double>{} : part.levels, part.logarithmic};
+}
+
+/// Puts what the brief gives, lists or ranges by itself in the place of what sizing found.
+void DesignProblem::hold(const Form& form, Design& design) {
+  for (const Held& held : form.own) {
+    double& value = held.at(design);
+    value = held.levels.empty() ? std::clamp(value, held.low, held.high)
+                                : nearest_level(held.levels, value, held.logarithmic);
+  }
+}
+
+void DesignProblem::take_from_parts(const Design& parts, SizingInputs& inputs) const {
+  for (const SizingInputRow& row : kSizingInputRows) {
+    if (!row.part || !has_sizing_input(space_.circuit, row.input) || !row.part->applies(parts)) continue;
+    const double one = row.times ? inputs.*row_of(*row.times).member : 1;
+    inputs.*row.member = row.part->value(parts) / one;
+  }
+  if (parts.main_supply_v > 0)
+    inputs.supply_v = parts.main_supply_v - parts.dropping_ohm * asked_current_a(inputs, space_.circuit);
+}
+
+double DesignProblem::size_within(const Form& form, SizingInputs inputs, Design& design) const {
+  const double short_v = size_stage(inputs, design);
+  if (short_v > 0 || form.own.empty()) return short_v;
+  hold(form, design);
+  take_from_parts(design, inputs);
+  Design again = form.base;
+  again.bias.rail_v = design.bias.rail_v;  // sizing keeps one that is there
+  const double then_short_v = size_stage(inputs, again);
+  if (then_short_v > 0) return then_short_v;
+  hold(form, again);
+  design = again;
+  return 0;
+}
+
 std::vector<double> DesignProblem::round_to_parts(std::size_t family, std::span<const double> ideal_x) const {
   const Form& form = forms_[family];
   const std::vector<engine::Axis>& axes = families_[family].parts.axes;
   SizingInputs inputs = sizing_inputs_at(form, ideal_x);
   Design design = form.base;
-  if (size_stage(inputs, design) > 0) return {};
+  if (size_within(form, inputs, design) > 0) return {};
   const auto snapped = [&](const Slot& slot) {
     if (slot.axis < 0) return slot.value;
     const engine::Axis& axis = axes[slot.axis];
@@ -286,16 +338,13 @@ std::vector<double> DesignProblem::round_to_parts(std::size_t family, std::span<
   // those.
   Design standard = design;
   for (const Slot& slot : form.parts) slot.at(standard) = snapped(slot);
-  for (const SizingInputRow& row : kSizingInputRows) {
-    if (!row.part || !has_sizing_input(space_.circuit, row.input) || !row.part->applies(standard)) continue;
-    const double one = row.times ? inputs.*row_of(*row.times).member : 1;
-    inputs.*row.member = row.part->value(standard) / one;
-  }
-  if (standard.main_supply_v > 0)
-    inputs.supply_v =
-        standard.main_supply_v - standard.dropping_ohm * asked_current_a(inputs, space_.circuit);
+  take_from_parts(standard, inputs);
   Design sized = form.base;
-  if (size_stage(inputs, sized) == 0) design = sized;
+  if (space_.own_range(member::bias_rail_v)) sized.bias.rail_v = standard.bias.rail_v;
+  if (size_stage(inputs, sized) == 0) {
+    hold(form, sized);
+    design = sized;
+  }
 
   std::vector<double> x(axes.size());
   for (const Slot& slot : form.parts)
@@ -307,13 +356,14 @@ std::vector<double> DesignProblem::round_to_parts(std::size_t family, std::span<
 void DesignProblem::choose_feedback(Design& design, const OperatingPoint& rest) const {
   if (!has_feedback(design) || design.feedback.resistor_ohm > 0 || rest.solved != Solved::yes) return;
   if (const std::optional<double> ohm = feedback_resistor(design, rest))
-    design.feedback.resistor_ohm = engine::nearest(space_.resistor_series, *ohm);
+    design.feedback.resistor_ohm = feedback_levels_.empty() ? engine::nearest(space_.resistor_series, *ohm)
+                                                            : nearest_level(feedback_levels_, *ohm, true);
 }
 
 void DesignProblem::choose(Design& design, const OperatingPoint& rest) const {
   choose_feedback(design, rest);
   if (space_.low_frequency_hz && rest.solved == Solved::yes)
-    choose_capacitors(design, rest, *space_.low_frequency_hz, capacitor_levels_);
+    choose_capacitors(design, rest, *space_.low_frequency_hz, capacitor_levels_, own_capacitors_);
 }
 
 Design DesignProblem::with_capacitors(Design design) const {

@@ -8,12 +8,15 @@
 #include <optional>
 #include <span>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "objectives/block_test.h"
 #include "objectives/demands.h"
 #include "objectives/design_space.h"
+#include "objectives/part_levels.h"
 #include "optimize/engine/problem.h"
+#include "stagemodels/linear/choose_capacitors.h"
 #include "stagemodels/sizing.h"
 
 namespace antiphase {
@@ -70,13 +73,29 @@ class DesignProblem {
     int axis;      ///< -1: fixed
     double value;  ///< if fixed
   };
+  /// A part's own range, as an ideal design keeps it.
+  struct Held {
+    double& (*at)(Design&);
+    double low, high;
+    std::vector<double> levels;  ///< a list, steps, or one value; empty: anything from low to high
+    bool logarithmic;
+  };
   struct Form {
     Design base;
+    std::vector<Held> own;
     std::vector<Slot> ideal;  ///< of SizingInputs, in the order of kSizingInputRows
     std::vector<Slot> parts;
     std::vector<const DesignField*> part_fields;  ///< of those parts that are axes
   };
-  void add_family(const Tube* tube, const Tube* first_tube, BiasForm bias, TailForm tail);
+  static Held held(const PartAxis&);
+  static void hold(const Form& form, Design& design);
+  void know_parts_to_choose();
+  void add_family(const Design& base);
+  /// The inputs that parts give as they are, and the supply that is left behind a dropping resistor.
+  void take_from_parts(const Design& parts, SizingInputs& inputs) const;
+  /// size_stage() of a design of the form that keeps the parts' own ranges: what they give is put in its
+  /// place, and the rest is sized again to suit it.
+  double size_within(const Form& form, SizingInputs inputs, Design& design) const;
   SizingInputs sizing_inputs_at(const Form& form, std::span<const double> ideal_x) const;
   std::vector<double> round_to_parts(std::size_t family, std::span<const double> ideal_x) const;
 
@@ -91,6 +110,9 @@ class DesignProblem {
   Depth depth_ = Depth::full;
   BlockTest blocks_{judged_};
   std::vector<double> capacitor_levels_;
+  std::vector<std::pair<const DesignField*, std::vector<double>>> own_capacitor_levels_;
+  std::vector<OwnCapacitorLevels> own_capacitors_;  ///< those that have any; into own_capacitor_levels_
+  std::vector<double> feedback_levels_;             ///< ascending; empty: any of the resistors' series
   std::vector<engine::Family> families_;
   std::vector<Form> forms_;
   std::vector<std::string> left_out_;

@@ -43,12 +43,27 @@ struct DesignSpace {
     engine::Series series{};
   };
   std::vector<OwnSeries> own_series;  ///< of single parts, in place of resistor_series
-  bool plate_2_of_two = false;        ///< plate resistor 2 may be two resistors in series or parallel
-  std::optional<Stock> on_hand;       ///< only these values, and no more of each than there are
+  struct OwnRange {
+    const DesignField* part = nullptr;  ///< not null; one that may_have_own_range() (part_levels.h)
+    Range range;
+  };
+  /// What otherwise follows from the wishes above, is chosen or has a default, and here is given, listed or
+  /// ranged. Both hold together: the wishes remain what the solved design has to come to.
+  std::vector<OwnRange> own_ranges;
+  std::optional<Range> first_plate_v;  ///< of a stage ahead, at rest: what the solved design has to come to
+  bool plate_2_of_two = false;         ///< plate resistor 2 may be two resistors in series or parallel
+  std::optional<Stock> on_hand;        ///< only these values, and no more of each than there are
   /// -3 dB of each output at or below it; capacitors that are not given are chosen for it. Empty: none is
   /// chosen.
   std::optional<double> low_frequency_hz;
   Design given;  ///< everything that is not a variable: load, swing, leak, heater, …
+
+  /// The part's own range, or null.
+  const Range* own_range(const DesignField& part) const {
+    for (const OwnRange& own : own_ranges)
+      if (own.part == &part) return &own.range;
+    return nullptr;
+  }
 };
 
 }  // namespace antiphase

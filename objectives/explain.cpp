@@ -6,6 +6,7 @@
 #include <string_view>
 #include <utility>
 
+#include "objectives/part_levels.h"
 #include "objectives/sizing_inputs.h"
 #include "optimize/engine/lattice/levels.h"
 
@@ -44,7 +45,12 @@ class Neighbours {
     }
     if (!has_own_range(*change.field) || count < 2) return std::nullopt;
     change.beyond = true;
-    if (change.field->role == FieldRole::resistor) {
+    const Range* own = problem_.space().own_range(*change.field);
+    if (own && own->values.empty() && !(own->step > 0)) {
+      const auto value = beyond_range(*own, *change.field, way);
+      if (!value) return std::nullopt;
+      change.value = *value;
+    } else if (change.field->role == FieldRole::resistor) {
       const double here = x_[part], inside = axis.levels[static_cast<std::size_t>(way > 0 ? count - 2 : 1)];
       const auto [below, above] = engine::around(problem_.space().resistor_series, here * here / inside);
       change.value = way > 0 ? above : below;
@@ -74,8 +80,22 @@ class Neighbours {
   }
 
  private:
-  /// Only these have a range of their own in a brief; bias and tail follow from what is asked for at rest.
-  static bool has_own_range(const DesignField& part) { return row_that_gives(part) != nullptr; }
+  /// The first value that could be had below (-1) or above (+1) a part's own range; empty: none.
+  std::optional<double> beyond_range(const Range& own, const DesignField& part, int way) const {
+    const Range wider{own.low - 0.5 * std::fabs(own.low), own.high + std::fabs(own.high), 0, {}};
+    std::optional<double> next;
+    for (const double v : own_levels(problem_.space(), wider, part, start_.design)) {
+      const bool outside = way > 0 ? v > own.high + kSameValue * std::fabs(own.high)
+                                   : v < own.low - kSameValue * std::fabs(own.low);
+      if (outside && (way < 0 || !next)) next = v;
+    }
+    return next;
+  }
+
+  /// Others follow from what is asked for at rest, and no range of the brief ends them.
+  bool has_own_range(const DesignField& part) const {
+    return row_that_gives(part) != nullptr || problem_.space().own_range(part) != nullptr;
+  }
 
   const DesignProblem& problem_;
   const engine::Problem& lattice_;

@@ -3,8 +3,9 @@
 #include <algorithm>
 #include <cmath>
 
+#include "objectives/demands.h"
 #include "objectives/sizing_inputs.h"
-#include "stagemodels/circuits/circuit.h"
+#include "stagemodels/circuits/questions.h"
 
 namespace antiphase {
 namespace {
@@ -101,6 +102,27 @@ std::vector<const Element*> filled_parts(const Design& base) {
   return parts;
 }
 
+bool fills(CircuitKind kind, const DesignField& part) {
+  const auto& all = sizing_of(kind).fills;
+  return std::find(all.begin(), all.end(), &part) != all.end();
+}
+
+/// The element that takes its value from a member, or null.
+const Element* element_of(const Design& base, const DesignField& part) {
+  for (const Element& e : circuit_of(base))
+    if (e.member == &part && e.there(base)) return &e;
+  return nullptr;
+}
+
+/// Whether some form of the circuit has the member in this role.
+bool has_in_role(CircuitKind kind, const DesignField& part, Role role) {
+  bool has = false;
+  for_each_form(kind, [&](const Design&, const Circuit& list) {
+    for (const Element& e : list) has = has || (e.member == &part && e.role == role);
+  });
+  return has;
+}
+
 /// Sizes the stage over a grid of the space, and adds to the spans of `parts` the values of those that it
 /// fills. @return false if no point of the grid fits the supply.
 bool add_spans(const DesignSpace& space, const Design& base, const Sizing& sizing,
@@ -165,11 +187,87 @@ std::vector<double> resistors_to_be_had(const DesignSpace& space, const DesignFi
   return engine::members(series, low, high);
 }
 
+std::vector<double> capacitors_to_be_had(const DesignSpace& space) {
+  constexpr double kLeast_f = 1e-12;  // below: wiring
+  if (!space.on_hand || space.on_hand->capacitors.empty())
+    return engine::members(space.capacitor_series, kLeast_f, member::coupling_f.high);
+  std::vector<double> levels;
+  for (const Stock::Item& item : space.on_hand->capacitors)
+    if (item.pieces > 0) levels.push_back(item.value);
+  return levels;
+}
+
+bool may_have_own_range(CircuitKind kind, const DesignField& part) {
+  if (const SizingInputRow* row = row_that_gives(part); row && !row->times) return false;
+  return fills(kind, part) || (part.role == FieldRole::capacitor && has_member(kind, part)) ||
+         has_in_role(kind, part, Role::grid_leak) || has_in_role(kind, part, Role::feedback);
+}
+
+Design given_in(const DesignSpace& space) {
+  Design given = space.given;
+  for (const DesignSpace::OwnRange& own : space.own_ranges)
+    if (own.range.fixed() && (own.part == &member::bias_rail_v || !fills(space.circuit, *own.part)))
+      own.part->at(given) = own.range.low;
+  return given;
+}
+
+std::vector<Design> bases_of(const DesignSpace& space) {
+  // What the circuit does not choose has one form, that of a design by default.
+  const CircuitEntry& entry = circuit(space.circuit);
+  const std::vector<BiasForm> bias_forms =
+      entry.bias_forms.empty() ? std::vector{BiasForm{}} : space.bias_forms;
+  const std::vector<TailForm> tail_forms =
+      entry.tail_forms.empty() ? std::vector{TailForm{}} : space.tail_forms;
+  const std::vector<const Tube*> no_first_stage{nullptr};
+  const Design given = given_in(space);
+  std::vector<Design> bases;
+  for (const Tube* tube : space.tubes)
+    for (const Tube* first : has_first_stage(space.circuit) ? space.first_tubes : no_first_stage)
+      for (const BiasForm bias : bias_forms)
+        for (const TailForm tail : tail_forms) {
+          Design& base = bases.emplace_back(given);
+          base.circuit = space.circuit;
+          base.tube = {tube, tube};
+          base.first_stage.tube = first;
+          base.bias.form = bias;
+          base.bias.grid_clamp = bias == BiasForm::direct_coupled && given.bias.grid_clamp;
+          base.tail.form = tail;
+        }
+  return bases;
+}
+
+std::vector<double> own_levels(const DesignSpace& space, const Range& own, const DesignField& part,
+                               const Design& base) {
+  if (own.fixed()) return {own.low};
+  if (!own.values.empty()) return own.values;
+  if (own.step > 0) return stepped(own.low, own.high, own.step);
+  if (part.role == FieldRole::capacitor) {
+    std::vector<double> levels = capacitors_to_be_had(space);
+    std::erase_if(levels, [&](double farad) { return !inside(farad, own.low, own.high); });
+    return levels;
+  }
+  if (part.unit == "A") return engine::members(space.resistor_series, own.low, own.high);
+  if (part.role != FieldRole::resistor)
+    return multiples(own.low, own.high, part.role == FieldRole::setting ? kGridStep_v : kRailStep_v);
+  if (&part == &member::plate_ohm_1 && space.plate_2_of_two) {
+    std::vector<double> levels;
+    for (const engine::TwoPart& two : plate_2_parts(space)) levels.push_back(two.value);
+    return levels;
+  }
+  const Element* element = element_of(base, part);
+  const double rest_ohm = element ? part.value(base) - element->value(base) : 0;  // see found_levels()
+  std::vector<double> levels =
+      resistors_to_be_had(space, part, std::max(1.0, own.low - rest_ohm), own.high - rest_ohm);
+  for (double& ohm : levels) ohm += rest_ohm;
+  return levels;
+}
+
 std::vector<engine::TwoPart> plate_2_parts(const DesignSpace& space) {
   constexpr double kFarthest = 250;  // a second part beyond that moves the first by less than kClosest_pct
   if (!space.plate_2_of_two) return {};
-  const double low = space.plate_ohm.low * space.plate_ohm_ratio.low,
-               high = space.plate_ohm.high * space.plate_ohm_ratio.high;
+  const Range* own = space.own_range(member::plate_ohm_1);
+  const double low = own ? own->low : space.plate_ohm.low * space.plate_ohm_ratio.low,
+               high = own ? own->high : space.plate_ohm.high * space.plate_ohm_ratio.high;
   if (!space.plate_ohm.values.empty()) return one_or_two(space.plate_ohm.values, low, high);
   return one_or_two(
       resistors_to_be_had(space, member::plate_ohm_1, std::max(1.0, low / kFarthest), high * kFarthest), low,
@@ -187,12 +285,86 @@ std::vector<PartAxis> part_axes(const DesignSpace& space, const Design& base) {
   for (std::size_t i = 0; i < parts.size(); ++i) {
     const Element& part = *parts[i];
     const SizingInputRow* wished = row_that_gives(*part.member);
+    const Range* own = space.own_range(*part.member);
     const bool resistance_or_current = part.kind == ElementKind::resistor || part.kind == ElementKind::sink;
     axes.push_back({part.member,
-                    wished ? asked_levels(space, *wished, part) : found_levels(space, base, part, spans[i]),
-                    resistance_or_current});
+                    own      ? own_levels(space, *own, *part.member, base)
+                    : wished ? asked_levels(space, *wished, part)
+                             : found_levels(space, base, part, spans[i]),
+                    resistance_or_current, own});
   }
+  for (const DesignSpace::OwnRange& own : space.own_ranges)
+    if (has_in_role(base.circuit, *own.part, Role::grid_leak) && own.part->applies(base))
+      axes.push_back({own.part, own_levels(space, own.range, *own.part, base), true, &own.range});
   return axes;
+}
+
+namespace {
+
+/// The space with wishes that count as met nearly as wide as that.
+DesignSpace with_room(DesignSpace space) {
+  for (const SizingInputRow& row : kSizingInputRows) {
+    const bool exact = row.part && !(row.part == &member::supply_v && space.given.main_supply_v > 0);
+    Range& range = space.*row.range;
+    if (!exact) range = {range.low * (1 - kNearShare), range.high * (1 + kNearShare), 0, {}};
+  }
+  return space;
+}
+
+/// The sizing inputs that move what sizing fills, seen in the middle of their ranges; all, if nothing fits
+/// there.
+std::vector<SizingInput> inputs_behind(const DesignSpace& space, const Design& base, const Element& part) {
+  constexpr double kNudge = 1.01, kMoved = 1e-6;
+  const Sizing& sizing = sizing_of(base.circuit);
+  SizingInputs middle;
+  std::vector<SizingInput> all, behind;
+  for (const SizingInputRow& row : kSizingInputRows)
+    if (is_free(row.input, base)) {
+      middle.*row.member = std::sqrt((space.*row.range).low * (space.*row.range).high);
+      all.push_back(row.input);
+    }
+  const auto sized = [&](const SizingInputs& inputs) {
+    Design d = base;
+    return sizing.size(inputs, d) > 0 ? NAN : part.member->value(d);
+  };
+  const double here = sized(middle);
+  for (const SizingInput input : all) {
+    SizingInputs other = middle;
+    other.*row_of(input).member *= kNudge;
+    const double there = sized(other);
+    if (std::fabs(there - here) > kMoved * std::fabs(here)) behind.push_back(input);
+  }
+  return behind.empty() ? all : behind;
+}
+
+bool apart(const Range& own, double low, double high) {
+  return own.high < low - (kMargin - 1) * std::fabs(low) || own.low > high + (kMargin - 1) * std::fabs(high);
+}
+
+}  // namespace
+
+std::optional<OverDetermined> over_determined(const DesignSpace& asked, const Design& base) {
+  const DesignSpace space = with_room(asked);
+  const Sizing& sizing = sizing_of(base.circuit);
+  const std::vector<const Element*> parts = filled_parts(base);
+  std::vector<Span> spans(parts.size());
+  if (sizing.output_stage) add_spans(space, base, *sizing.output_stage, parts, spans);
+  if (!add_spans(space, base, sizing, parts, spans)) return std::nullopt;
+  for (std::size_t i = 0; i < parts.size(); ++i) {
+    const DesignField& part = *parts[i]->member;
+    const Range* own = space.own_range(part);
+    if (!own || part.value(base) != 0) continue;  // what is given sizing keeps
+    double low = spans[i].low, high = spans[i].high;
+    std::vector<SizingInput> by;
+    if (const SizingInputRow* row = row_that_gives(part); row && row->times) {
+      low = (space.*row->range).low * (space.*row_of(*row->times).range).low;
+      high = (space.*row->range).high * (space.*row_of(*row->times).range).high;
+      by = {*row->times, row->input};
+    }
+    if (!(low <= high) || !apart(*own, low, high)) continue;
+    return OverDetermined{&part, low, high, by.empty() ? inputs_behind(asked, base, *parts[i]) : by};
+  }
+  return std::nullopt;
 }
 
 }  // namespace antiphase

@@ -409,6 +409,52 @@ void set_condition_limits(Json& node, const Conditions& conditions) {
     set_limits(node["properties"][std::string(condition.name)], *condition.field);
 }
 
+/// A number of this field: one value, a range, or a list.
+Json range_schema(const DesignField& field) {
+  const auto number = [&] {
+    Json node;
+    set_number(node, field);
+    for (const char* other : {"description", "default"}) node.erase(other);
+    if (field.low == 0) {  // of a part, 0 says that there is none
+      node.erase("minimum");
+      node["exclusiveMinimum"] = 0;
+    }
+    return node;
+  };
+  const auto told = [&](const char* description) {
+    Json node = number();
+    node["description"] = description;
+    return node;
+  };
+  Json step = number();
+  for (const char* limit : {"minimum", "maximum"}) step.erase(limit);
+  step["description"] = "Only from + k step.";
+  step["exclusiveMinimum"] = 0;
+  return {
+      {"description", "The " + std::string(field.label) + " by itself; left out, it follows or is chosen."},
+      {"oneOf",
+       {told("One fixed value."),
+        {{"description", "A range, ends included."},
+         {"type", "object"},
+         {"additionalProperties", false},
+         {"required", {"from", "to"}},
+         {"properties", {{"from", told("Lower end.")}, {"to", told("Upper end.")}, {"step", step}}}},
+        {{"type", "array"},
+         {"items", number()},
+         {"minItems", 1},
+         {"maxItems", 1000},
+         {"uniqueItems", true},
+         {"description", "These values only."}}}}};
+}
+
+/// The parts that a brief may fix, list or range by themselves, in place of what stood there.
+void set_own_variables(Json& variables) {
+  for (const DesignField& field : design_fields()) {
+    const std::string name(name_in_brief(field));
+    if (own_variable_named(name) == &field) variables[name] = range_schema(field);
+  }
+}
+
 void fill_brief(Json& root) {
   set_stage(root);
   Json& properties = root["properties"];
@@ -426,6 +472,7 @@ void fill_brief(Json& root) {
             [](CircuitKind kind) { return outputs(kind) == 2; });
   say_where(properties["parts"]["properties"]["plate_2"],
             [](CircuitKind kind) { return plate_resistors(kind) == 2; });
+  set_own_variables(properties["variables"]["properties"]);
   for (auto& [name, node] : properties["variables"]["properties"].items())
     say_where(node, [&](CircuitKind kind) { return has_variable(kind, name); });
   std::vector<std::string_view> names;

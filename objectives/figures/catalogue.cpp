@@ -42,6 +42,7 @@ constexpr std::array kFigures{
     kNoiseBelowTargetDb,
     kSensitivityVRms,
     kFirstPlateCurrentA,
+    kFirstPlateV,
     kFeedbackDb,
     kFeedbackSpareDb,
     kFeedbackGainMarginDb,

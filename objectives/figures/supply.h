@@ -86,6 +86,19 @@ inline constexpr Figure kFirstPlateCurrentA{
       return e.operating_point.first.plate_current_a;
     }};
 
+inline constexpr Figure kFirstPlateV{
+    .name = "first_plate_v",
+    .label = "first stage's plate voltage",
+    .unit = "V",
+    .description = "plate of the gain stage ahead of the pair to ground, at rest",
+    .direction = Direction::larger,
+    .scale = 50,
+    .needs = Depth::rest,
+    .measure = [](const Design& d, const Evaluation& e) -> std::optional<double> {
+      if (!has_first_stage(d) || e.operating_point.solved != Solved::yes) return std::nullopt;
+      return e.operating_point.first.plate_v;
+    }};
+
 inline constexpr Figure kPlateDissipationW{.name = "plate_dissipation_w",
                                            .label = "plate dissipation",
                                            .unit = "W",

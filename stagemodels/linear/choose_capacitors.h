@@ -4,6 +4,7 @@
 #include <span>
 
 #include "stagemodels/design.h"
+#include "stagemodels/design_fields.h"
 #include "stagemodels/evaluation.h"
 
 namespace antiphase {
@@ -18,23 +19,31 @@ struct CapacitorChoice {
   int chosen = 0;     ///< how many members of the design were filled
 };
 
+/// A capacitor that may have these values only.
+struct OwnCapacitorLevels {
+  const DesignField* member = nullptr;  ///< not null
+  std::span<const double> levels;       ///< ascending, > 0, not empty
+};
+
 /// Chooses the capacitors that `design` needs and does not give (0): the members of all capacitors that its
-/// circuit has (circuits/circuit.h), but for a bypass or an input capacitor of a grid that rests at ground.
-/// Given ones stay.
+/// circuit has (circuits/circuit.h), but for a bypass or an input capacitor of a grid that rests at ground
+/// and has no levels of its own. Given ones stay.
 ///
-/// Each is one of `levels` (ascending, > 0), such that
+/// Each is one of `levels` (ascending, > 0), or of its own in `own` if it stands there, such that
 ///   (a) each output is at most 3 dB down at every frequency from `lowest_hz` to its mid-band, and
 ///   (b) each chosen capacitor, were it the only one, has its pole at or below lowest_hz (the reservoir:
 ///   below
 ///       lowest_hz / kReservoirShare), so that one which (a) would let shrink to nothing still does its work;
 /// and no single one of them can be replaced by the next smaller level without breaking one of the two. The
 /// way there is fixed: from (b) alone, up by the step that helps the worst output most until (a) holds, then
-/// down in turn while both hold. If even the largest levels do not give (a), because of capacitors that are
-/// given or because the stage has no mid-band, those of (b) are taken and `held` is false.
+/// down in turn while both hold. A capacitor whose levels end below what (b) asks for takes its largest. If
+/// even the largest levels do not give (a), because of capacitors that are given or because the stage has no
+/// mid-band, those of (b) are taken and `held` is false.
 ///
 /// Allowed: a design whose rest point is solved; 0 < lowest_hz < 1 kHz; levels not empty.
 /// Cost: some 50-150 solutions of the network. Allocates nothing. Same input, same choice.
 CapacitorChoice choose_capacitors(Design& design, const OperatingPoint& rest, double lowest_hz,
-                                  std::span<const double> levels);
+                                  std::span<const double> levels,
+                                  std::span<const OwnCapacitorLevels> own = {});
 
 }  // namespace antiphase

@@ -51,6 +51,18 @@ TEST_CASE("the words of a brief say every range as it was given") {
   CHECK(words.find("tail 0.05 to 0.4") != std::string::npos);
 }
 
+TEST_CASE("the words of a brief say what is given of single parts, and no default in its place") {
+  const auto words = words_of(
+      R"({"variables": {"tail_ohm": ["22k", "10k"], "bias_ohm": "1k", "grid_leak_ohm": "470k", "rail_v": -60,
+                        "bias_form": ["self_biased", "negative_rail"]}})");
+  CHECK(words.find("tail resistor 10 k\u03a9 or 22 k\u03a9") != std::string::npos);
+  CHECK(words.find("bias resistor 1 k\u03a9") != std::string::npos);
+  CHECK(words.find("grid leak 470 k\u03a9") != std::string::npos);
+  CHECK(words.find("grid leak 1 M\u03a9") == std::string::npos);
+  CHECK(words.find("negative rail -60 V") != std::string::npos);
+  CHECK(words.find("rail is open") == std::string::npos);
+}
+
 TEST_CASE("the words of a brief name limits, forms, parts and seed") {
   const auto words = words_of(
       R"({"variables": {"bias_form": ["self_biased", "negative_rail"], "tail_form": ["constant_current"]},

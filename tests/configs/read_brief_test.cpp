@@ -4,7 +4,9 @@
 
 #include <numbers>
 
+#include "configs/read_variables.h"
 #include "configs/sha256.h"
+#include "objectives/sizing_inputs.h"
 #include "tests/configs/example_files.h"
 #include "tests/configs/json_schema.h"
 #include "tests/support/shipped.h"
@@ -130,6 +132,57 @@ TEST_CASE("every member of a brief arrives") {
   CHECK(brief.seed == 18446744073709551615u);
 }
 
+TEST_CASE("a part's own range arrives under its name, with the wishes beside it") {
+  const auto library = example_library();
+  const auto brief = good(patched(short_brief(), R"({
+    "low_frequency_hz": 10, "main_supply_v": 400,
+    "variables": {"tail_ohm": ["22k", "10k"], "bias_ohm": {"from": 470, "to": "2k2"}, "dropping_ohm": "22k",
+                  "plate_2_ohm": "100k", "coupling_f": {"from": "47n", "to": "470n"}, "grid_leak_ohm": "470k",
+                  "grid_v": {"from": 30, "to": 80, "step": 5}, "rail_v": [-100, -60],
+                  "bias_form": ["self_biased", "direct_coupled", "negative_rail"]}})"),
+                          library);
+  const auto& s = brief.space;
+  CHECK(s.own_ranges.size() == 8);
+  REQUIRE(s.own_range(member::tail_ohm));
+  CHECK(s.own_range(member::tail_ohm)->values == std::vector{10e3, 22e3});
+  REQUIRE(s.own_range(member::bias_ohm));
+  CHECK(s.own_range(member::bias_ohm)->low == 470.0);
+  CHECK(s.own_range(member::bias_ohm)->high == 2200.0);
+  REQUIRE(s.own_range(member::dropping_ohm));
+  CHECK(s.own_range(member::dropping_ohm)->fixed());
+  REQUIRE(s.own_range(member::bias_grid_v));
+  CHECK(s.own_range(member::bias_grid_v)->step == 5.0);
+  REQUIRE(s.own_range(member::bias_rail_v));
+  CHECK(s.own_range(member::bias_rail_v)->low == -100.0);
+  CHECK(s.tail_fraction.low == 0.05);
+  CHECK_FALSE(s.first_plate_v);
+}
+
+TEST_CASE("each part has one name among the variables, and no two have the same") {
+  CHECK(name_in_brief(member::tail_ohm) == "tail_ohm");
+  CHECK(name_in_brief(member::bias_ohm) == "bias_ohm");
+  CHECK(name_in_brief(member::bias_grid_v) == "grid_v");
+  CHECK(name_in_brief(member::bias_rail_v) == "rail_v");
+  CHECK(name_in_brief(member::dropping_ohm) == "dropping_ohm");
+  CHECK(name_in_brief(member::plate_ohm_1) == "plate_2_ohm");
+  CHECK(name_in_brief(member::first_stage_cathode_ohm) == "first_cathode_ohm");
+  CHECK(name_in_brief(member::first_stage_coupling_f) == "first_coupling_f");
+  CHECK(name_in_brief(member::feedback_resistor_ohm) == "feedback_ohm");
+  int parts = 0;
+  for (const DesignField& field : design_fields()) {
+    const DesignField* found = own_variable_named(name_in_brief(field));
+    if (!found) continue;
+    CAPTURE(field.pointer);
+    CHECK(found == &field);
+    CHECK(sizing_input_named(name_in_brief(field)) == nullptr);
+    ++parts;
+  }
+  CHECK(parts >= 15);
+  // what a wish gives as it is has the wish's name, and a supply or a load is no part
+  CHECK(own_variable_named("plate_1_ohm") == nullptr);
+  CHECK(own_variable_named("load_ohm") == nullptr);
+}
+
 TEST_CASE("the output valve's bias gives the swing, with a margin of 15 per cent unless said otherwise") {
   const auto library = example_library();
   const auto brief = good(
@@ -206,8 +259,26 @@ TEST_CASE("each wrong member of a brief is one fault at its place, and the schem
         {R"({"variables": {"supply_v": null}})", "/variables/supply_v", "is missing: supply voltage"},
         {R"({"variables": {"plate_current_a": null}})", "/variables/plate_current_a", "is missing"},
         {R"({"variables": {"plate_ohm": null}})", "/variables/plate_ohm", "is missing"},
-        {R"({"variables": {"tail": 0.1}})", "/variables/tail",
-         "did you mean \"tail_form\" or \"tail_fraction\""},
+        {R"({"variables": {"tail": 0.1}})", "/variables/tail", "did you mean \"tail_ohm\" or \"tail_form\""},
+        {R"({"variables": {"tail_ohm": 0}})", "/variables/tail_ohm", "must be from 1 \u03a9 to 100 M\u03a9"},
+        {R"({"variables": {"tail_ohm": {"from": "10.1k", "to": "10.2k"}}})", "/variables/tail_ohm",
+         "has nothing in it: no standard value from 10.1 k", false},
+        {R"({"variables": {"tail_ohm": "1M"}})", "/variables/tail_ohm",
+         "does not go together with the others: supply_v 300 V, tail_fraction 0.05 to 0.4 and "
+         "plate_current_a 500 \u00b5A to 5 mA lead to",
+         false},
+        {R"({"variables": {"dropping_ohm": "22k"}})", "/variables/dropping_ohm",
+         "has no meaning without main_supply_v", false},
+        {R"({"variables": {"grid_v": 60}})", "/variables/grid_v",
+         "has no meaning with self_biased bias; it belongs to direct_coupled", false},
+        {R"({"variables": {"cathode_ohm": 820}})", "/variables/cathode_ohm",
+         "has no meaning in a long_tailed_pair stage"},
+        {R"({"variables": {"first_plate_v": 150}})", "/variables/first_plate_v",
+         "has no meaning in a long_tailed_pair stage"},
+        {R"({"variables": {"coupling_f": ["100n", "220n"]}})", "/variables/coupling_f",
+         "has nothing to choose it by: give low_frequency_hz, or one value", false},
+        {R"({"variables": {"coupling_f": "100n"}, "coupling_f": "100n"})", "/coupling_f",
+         "is given here and as coupling_f among the variables; leave one of them out", false},
         {R"({"variables": {"bias_form": "self_biased"}})", "/variables/bias_form", "must be a list"},
         {R"({"variables": {"bias_form": []}})", "/variables/bias_form", "must not be empty"},
         {R"({"variables": {"bias_form": ["self_biased", "self_biased"]}})", "/variables/bias_form/1",

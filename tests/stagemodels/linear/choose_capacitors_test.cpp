@@ -4,12 +4,14 @@
 #include <doctest/doctest.h>
 
 #include <algorithm>
+#include <array>
 #include <string_view>
 #include <vector>
 
 #include "stagemodels/evaluate.h"
 #include "stagemodels/linear/frequency_figures.h"
 #include "stagemodels/linear/network.h"
+#include "stagemodels/members.h"
 #include "tests/stagemodels/linear/linear_stage.h"
 #include "tests/support/within.h"
 
@@ -189,6 +191,33 @@ TEST_CASE("what is given stays, and a given one that is too small is told") {
   choice = choose_capacitors(d, rest, 10, e6());
   CHECK(choice.held);
   CHECK(choice.chosen == 0);
+}
+
+TEST_CASE("a capacitor with values of its own takes one of these, the smallest that will do") {
+  const Tube tube = tube_of(100, 62.5e3);
+  const OperatingPoint rest = rest_of(100);
+  const std::array<double, 3> few{33e-9, 150e-9, 330e-9};
+  const std::array<double, 2> small{1e-9, 10e-9};
+  Design d = direct_pair(tube, 100e3, 330e3, 68e3);
+  const std::array own{OwnCapacitorLevels{&member::coupling_f, few}};
+  CHECK(choose_capacitors(d, rest, 10, e6(), own).held);
+  CHECK(std::find(few.begin(), few.end(), d.coupling_f) != few.end());
+  CHECK(low_corner(d, rest) <= 10);
+  CHECK(std::find(e6().begin(), e6().end(), d.grid_bypass_f) != e6().end());
+
+  // 10 nF is too small by the closed formula (41 Hz, above); the largest of them is taken, and it is told
+  Design short_of = direct_pair(tube, 100e3, 330e3, 68e3);
+  const std::array too_small{OwnCapacitorLevels{&member::coupling_f, small}};
+  CHECK_FALSE(choose_capacitors(short_of, rest, 10, e6(), too_small).held);
+  CHECK(short_of.coupling_f == 10e-9);
+
+  // a bypass that a grounded grid can do without is there if it has values of its own
+  Design rail = direct_pair(tube, 100e3, 330e3, 68e3);
+  rail.bias.form = BiasForm::negative_rail;
+  rail.bias.rail_v = -100;
+  const std::array wanted{OwnCapacitorLevels{&member::grid_bypass_f, few}};
+  choose_capacitors(rail, rest, 10, e6(), wanted);
+  CHECK(std::find(few.begin(), few.end(), rail.grid_bypass_f) != few.end());
 }
 
 TEST_CASE("one capacitor alone comes out as the closed formula has it") {
