@@ -11,7 +11,7 @@ std::vector<std::string> tubes_in_words(const Report& report) {
   std::vector<std::string> words;
   for (const Record& r : report.best_of_tubes)
     words.push_back(r.design.tube[0]->name + ": score " + score_text(r) + "; " +
-                    objectives_in_words(report.demands, r) + ". " + design_in_words(r.design) + ".");
+                    objectives_in_words(report.demands, r) + ". " + design_in_words(r) + ".");
   return words;
 }
 
@@ -20,11 +20,10 @@ std::vector<std::string> against_in_words(const Report& report) {
   const Against& other = *report.against;
   const Record& own = report.candidates.front();
   std::vector<std::string> words;
-  words.push_back("Here: " + objectives_in_words(report.demands, own) + ". " + design_in_words(own.design) +
-                  ".");
+  words.push_back("Here: " + objectives_in_words(report.demands, own) + ". " + design_in_words(own) + ".");
   words.push_back("There (" + other.file + (other.title.empty() ? "" : ", \"" + other.title + "\"") +
                   "): " + objectives_in_words(report.demands, other.other) + ". " +
-                  design_in_words(other.other.design) + ".");
+                  design_in_words(other.other) + ".");
   if (!other.same_task)
     words.push_back(
         "They were made for another circuit, target swing or load, so the two do not do the same.");

@@ -78,6 +78,20 @@ std::string supply_text(const Record& r) {
   return op.solved == Solved::yes ? engineering_text(op.supply_v, "1", 3) : "-";
 }
 
+/// "300+100": the parts that are bought.
+std::string cathode_text(double whole_ohm, double bare_ohm) {
+  const auto text = [](double ohm) { return engineering_text(ohm, "1", 4); };
+  return bare_ohm > 0 && bare_ohm < whole_ohm ? text(whole_ohm - bare_ohm) + "+" + text(bare_ohm)
+                                              : text(whole_ohm);
+}
+
+/// "91+3.9", or with a stroke for two in parallel.
+std::string plate_2_text(const Record& r) {
+  if (!r.plate_2_of) return kilo_ohm(r.design.plate_ohm[1]);
+  return kilo_ohm(r.plate_2_of->first) + (r.plate_2_of->parallel ? "\u2225" : "+") +
+         kilo_ohm(r.plate_2_of->second);
+}
+
 std::string bias_text(const Design& d) {
   switch (d.bias.form) {
     case BiasForm::self_biased:
@@ -108,21 +122,22 @@ constexpr std::array kKinds{
     Kind{"its plate\nkΩ", A::point, behind_first,
          [](const Record& r) { return kilo_ohm(r.design.first_stage.plate_ohm); }},
     Kind{"cathode\nΩ", A::right, behind_first,
-         [](const Record& r) { return engineering_text(r.design.first_stage.cathode_ohm, "1", 4); }},
+         [](const Record& r) {
+           return cathode_text(r.design.first_stage.cathode_ohm, r.design.first_stage.cathode_unbypassed_ohm);
+         }},
     Kind{"tube", A::left, every, [](const Record& r) { return tubes_of(r.design); }},
     Kind{"supply\nV", A::right, every, supply_text},
     Kind{"dropper\nkΩ", A::point, dropped, [](const Record& r) { return kilo_ohm(r.design.dropping_ohm); }},
     Kind{"plate 1\nkΩ", A::point, two_plates,
          [](const Record& r) { return kilo_ohm(r.design.plate_ohm[0]); }},
-    Kind{"plate 2\nkΩ", A::point, two_plates,
-         [](const Record& r) { return kilo_ohm(r.design.plate_ohm[1]); }},
+    Kind{"plate 2\nkΩ", A::point, two_plates, plate_2_text},
     Kind{"plate\nload kΩ", A::point, split_load,
          [](const Record& r) { return kilo_ohm(r.design.plate_ohm[0]); }},
     Kind{"cathode\nload kΩ", A::point, split_load,
          [](const Record& r) { return kilo_ohm(r.design.plate_ohm[1]); }},
     Kind{"plate\nkΩ", A::point, one_plate, [](const Record& r) { return kilo_ohm(r.design.plate_ohm[0]); }},
     Kind{"cathode\nΩ", A::right, cathode_resistor,
-         [](const Record& r) { return engineering_text(r.design.cathode_ohm, "1", 4); }},
+         [](const Record& r) { return cathode_text(r.design.cathode_ohm, r.design.cathode_unbypassed_ohm); }},
     Kind{"of it without\nbypass, Ω", A::right, unbypassed_part,
          [](const Record& r) { return engineering_text(r.design.cathode_unbypassed_ohm, "1", 4); }},
     Kind{"bias", A::right, chooses_bias, [](const Record& r) { return bias_text(r.design); }},

@@ -80,7 +80,7 @@ std::string side_in_words(const Conflict::Side& side) {
   std::string text = "Without the " + side.demand + ", the others leave " + side.reached;
   if (!side.nearest) return "Without the " + side.demand + ": " + side.reached + ".";
   if (!side.shortfall.empty()) text += ": " + side.shortfall;
-  return text + ". " + design_in_words(side.nearest->design) + ".";
+  return text + ". " + design_in_words(*side.nearest) + ".";
 }
 
 std::vector<std::string> conflict_in_words(const Conflict& conflict) {

@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "objectives/builds/readings.h"
+#include "results/describe/pins.h"
 #include "results/text/write_quantity.h"
 #include "stagemodels/circuits/questions.h"
 
@@ -108,6 +109,7 @@ ValueTable rest_reading_table(const SpreadReport& r) {
           engineering_text(kMeterPct, "%") + " included; switch off, discharge, and look before going on.",
       "Wait until the tubes are warm. A meter of 10 M\u03a9 reads grids and leak node low by the share "
       "that their leak is of 10 M\u03a9; measure the cathode instead where it matters."};
+  for (const std::string& pins : all_pins(r.design)) t.notes.push_back(pins + ".");
   return t;
 }
 

@@ -199,7 +199,7 @@ NodeVoltages::NodeVoltages(const Design& d, const Evaluation& e) {
     if (part.kind != ElementKind::capacitor || part.b != kGround || !part.stands(d)) continue;
     Known empty = cold;
     empty[at(part.a)] = 0;
-    charging_.push_back(spread(c, d, empty, false));
+    charging_.push_back({&part, spread(c, d, empty, false)});
   }
   if (e.operating_point.solved != Solved::yes) return;
   rest_ = spread(c, d, at_rest(c, d, e.operating_point), false);

@@ -30,14 +30,18 @@ class NodeVoltages {
   /// Before the tubes conduct, every capacitor charged: supplies at their full height, and a stage that feeds
   /// a grid directly has its plate at the whole supply too.
   const OfNodes& cold() const { return cold_; }
-  /// The same, for each capacitor to ground: while this one is still empty, its node at ground.
-  const std::vector<OfNodes>& charging() const { return charging_; }
+  /// The same while one capacitor to ground is still empty, its node at ground.
+  struct Charging {
+    const Element* capacitor;
+    OfNodes volts;
+  };
+  const std::vector<Charging>& charging() const { return charging_; }
 
  private:
   std::optional<OfNodes> rest_;
   std::vector<OfNodes> cycle_;
   OfNodes cold_{};
-  std::vector<OfNodes> charging_;
+  std::vector<Charging> charging_;
 };
 
 }  // namespace antiphase

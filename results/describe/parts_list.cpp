@@ -8,6 +8,7 @@
 
 #include "objectives/builds/build_model.h"
 #include "results/describe/node_voltages.h"
+#include "results/describe/pins.h"
 #include "results/text/wording.h"
 #include "results/text/write_quantity.h"
 #include "stagemodels/circuits/designators.h"
@@ -18,21 +19,8 @@
 namespace antiphase {
 namespace {
 
-constexpr std::array kRatingsW{0.125, 0.25, 0.5, 1.0, 2.0, 3.0, 5.0, 7.0, 10.0};
-
-constexpr std::array kResistorsV{200.0, 250.0, 350.0, 500.0, 750.0, 1000.0};
-constexpr std::array kFilmV{63.0, 100.0, 160.0, 250.0, 400.0, 630.0, 1000.0, 1250.0, 1600.0};
-constexpr std::array kElectrolyticV{6.3,   10.0,  16.0,  25.0,  35.0,  50.0,  63.0,
-                                    100.0, 160.0, 250.0, 350.0, 400.0, 450.0, 500.0};
-constexpr std::array kDiodesV{75.0, 100.0, 200.0, 400.0, 600.0, 1000.0};
+constexpr std::string_view kElectrolytic = "electrolytic", kFilm = "film", kWirewound = "wirewound";
 constexpr double kDiodeVoltageFactor = 1.0 / 3;  // common practice, no published source
-
-/// The smallest of the usual ratings of which the worst is no more than `factor`.
-std::optional<double> smallest_enough(std::span<const double> usual, double worst, double factor) {
-  const auto enough =
-      std::find_if(usual.begin(), usual.end(), [&](double rated) { return worst <= factor * rated; });
-  return enough == usual.end() ? std::nullopt : std::optional(*enough);
-}
 
 /// Electrolytic as a rule: large, and with a direct voltage of one sense across them.
 bool electrolytic(Role role) {
@@ -82,14 +70,6 @@ double mean_over_cycle(const std::vector<double>& v) {
   return mean;
 }
 
-/// What a resistor stands at most while a capacitor from some node to ground is charged.
-double charging_v(const Element& resistor, const NodeVoltages& nodes) {
-  double most = 0;
-  for (const NodeVoltages::OfNodes& of : nodes.charging())
-    most = std::max(most, std::abs(voltage(resistor, of)));
-  return most;
-}
-
 /// What must be known of a design to describe its parts.
 struct Of {
   const Design& d;
@@ -99,38 +79,88 @@ struct Of {
   const Circuit& circuit;
   const Designators& designators;
   const NodeVoltages& nodes;
+  const PartValues& values;
+  const FaultVoltages& faults;
 };
+
+Burden& burden(PartLine& part, Cause cause) {
+  for (Burden& b : part.burdens)
+    if (b.cause == cause) return b;
+  part.burdens.push_back(
+      {.cause = cause, .power_w = {}, .voltage_v = {}, .energy_j = {}, .time_constant_s = {}, .which = {}});
+  return part.burdens.back();
+}
 
 /// `in_parallel_a`: a current beside that of the value, of the same sense.
 void fill_power(PartLine& part, const Across& a, double ohm, double in_parallel_a = 0) {
   if (!a.rest_v) return;
   const auto power_w = [&](double v) { return v * (v / ohm + in_parallel_a); };
-  part.power_rest_w = power_w(*a.rest_v);
+  part.power_rest_w = burden(part, Cause::rest).power_w = power_w(*a.rest_v);
+  part.power_worst_w = part.power_rest_w;
+  if (a.cycle_v.empty()) return;
   std::vector<double> cycle_w;
   for (const double v : a.cycle_v) cycle_w.push_back(power_w(v));
-  part.power_worst_w = std::max(*part.power_rest_w, mean_over_cycle(cycle_w));
+  const double mean_w = mean_over_cycle(cycle_w);
+  burden(part, Cause::full_drive).power_w = mean_w;
+  part.power_worst_w = std::max(*part.power_rest_w, mean_w);
 }
 
 void fill_voltage(PartLine& part, const Across& a) {
   if (!a.rest_v) return;
-  part.voltage_rest_v = std::abs(*a.rest_v);
-  part.voltage_worst_v = std::max(std::abs(*a.rest_v), std::abs(a.cold_v));
-  for (const double v : a.cycle_v) part.voltage_worst_v = std::max(*part.voltage_worst_v, std::abs(v));
+  part.voltage_rest_v = burden(part, Cause::rest).voltage_v = std::abs(*a.rest_v);
+  double highest_v = 0;
+  for (const double v : a.cycle_v) highest_v = std::max(highest_v, std::abs(v));
+  if (!a.cycle_v.empty()) burden(part, Cause::full_drive).voltage_v = highest_v;
+  if (a.cold_v != 0) burden(part, Cause::cold).voltage_v = std::abs(a.cold_v);
+  part.voltage_worst_v = std::max({std::abs(*a.rest_v), std::abs(a.cold_v), highest_v});
 }
 
-void rate(PartLine& part, const DesignFactors& factors, bool electrolytic) {
-  if (part.kind == PartKind::resistor && part.power_worst_w)
-    part.rating_w = smallest_enough(kRatingsW, *part.power_worst_w, factors.resistor_power);
-  if (!part.voltage_worst_v) return;
-  const double v = *part.voltage_worst_v;
-  if (part.kind == PartKind::resistor)
-    part.rating_v = smallest_enough(kResistorsV, v, factors.resistor_voltage);
-  else if (part.kind == PartKind::capacitor && electrolytic)
-    part.rating_v = smallest_enough(kElectrolyticV, v, kCapacitorVoltageFactor);
-  else if (part.kind == PartKind::capacitor)
-    part.rating_v = smallest_enough(kFilmV, v, kCapacitorVoltageFactor);
-  else if (part.kind == PartKind::diode)
-    part.rating_v = smallest_enough(kDiodesV, v, kDiodeVoltageFactor);
+/// What a resistor has to bear while a capacitor from some node to ground is charged. Where nothing else is
+/// in the way, all that is not stored in the capacitor becomes heat in it: CV^2/2.
+void fill_switch_on(PartLine& part, const Element& resistor, double ohm, const Of& of) {
+  for (const NodeVoltages::Charging& state : of.nodes.charging()) {
+    const double v = std::abs(voltage(resistor, state.volts));
+    if (!(v > part.voltage_worst_v.value_or(0))) continue;
+    part.voltage_worst_v = v;
+    Burden& b = burden(part, Cause::switch_on);
+    b = {.cause = Cause::switch_on,
+         .power_w = {},
+         .voltage_v = v,
+         .energy_j = {},
+         .time_constant_s = {},
+         .which = std::string(state.capacitor->label)};
+    if (!(ohm > 0)) continue;
+    b.power_w = v * v / ohm;
+    const double full_v = std::abs(voltage(*state.capacitor, of.nodes.cold()));
+    const double farad = of.values.proposed(*state.capacitor).value_or(of.values.named(*state.capacitor));
+    constexpr double kSameVoltage = 1e-6;
+    if (!(farad > 0) || std::abs(v - full_v) > kSameVoltage * full_v) continue;
+    b.energy_j = farad * full_v * full_v / 2;
+    b.time_constant_s = ohm * farad;
+  }
+}
+
+void fill_fault(PartLine& part, const Element& e, double ohm, const Of& of) {
+  if (const auto worst = of.faults.worst_of(e, ohm)) part.burdens.push_back(*worst);
+}
+
+double voltage_factor(const PartLine& part, const DesignFactors& factors) {
+  return part.kind == PartKind::resistor ? factors.resistor_voltage
+         : part.kind == PartKind::diode  ? kDiodeVoltageFactor
+                                         : kCapacitorVoltageFactor;
+}
+
+VoltageRow voltage_row(const PartLine& part) {
+  switch (part.kind) {
+    case PartKind::capacitor:
+      return part.type == kElectrolytic ? VoltageRow::electrolytic_capacitor : VoltageRow::film_capacitor;
+    case PartKind::diode:
+      return VoltageRow::diode;
+    case PartKind::sink:
+      return VoltageRow::transistor;
+    default:
+      return VoltageRow::resistor;
+  }
 }
 
 /// `value` 0: the design leaves it open.
@@ -143,6 +173,22 @@ PartLine line(PartKind kind, std::string label, double value, std::string_view u
   part.what = value > 0 ? engineering_text(value, unit, 4) : "not given";
   if (value > 0 && kind != PartKind::sink) part.series = series_of(value);
   return part;
+}
+
+void add_note(PartLine& part, const std::string& sentence) {
+  if (sentence.empty()) return;
+  part.note += (part.note.empty() ? "" : " ") + sentence;
+}
+
+/// A value that no series has cannot be ordered as it stands.
+void tell_odd_value(PartLine& part) {
+  if (part.kind != PartKind::resistor || !(part.value > 0) || !part.series.empty()) return;
+  const auto near = [&](engine::Series s) {
+    return engineering_text(engine::nearest(s, part.value), "ohm", 4) + " in " +
+           std::string(engine::name_of(s));
+  };
+  add_note(part, "No series of preferred values has " + part.what + ": the nearest are " +
+                     near(engine::Series::e24) + " and " + near(engine::Series::e96) + ".");
 }
 
 /// The two parts of a cathode resistor, one of which no capacitor bridges, stand in a row.
@@ -176,45 +222,69 @@ std::string label_of(const Element& e, const Of& of) {
   return label;
 }
 
-/// The value of a resistor; of feedback that of the evaluation if the design leaves it open.
-double ohm_of(const Element& e, const Of& of) {
-  const double value = e.value(of.d);
-  return e.role == Role::feedback && !(value > 0) ? of.e.feedback.resistor_ohm : value;
+/// What stands in a list beside a resistor whose rating is for a pulse, or that a short burns.
+void tell_switch_on(PartLine& part, const Element& e) {
+  const Burden* b = burden_of(part.burdens, Cause::switch_on);
+  if (!b) return;
+  add_note(part,
+           (e.role == Role::dropping ? "The whole main supply stands across the dropping resistor until the "
+                                     : "The supply stands across the " + part.label + " until the ") +
+               (e.role == Role::dropping ? "reservoir" : "capacitor behind it") + " is charged.");
+  if (part.rating_w_for == Cause::switch_on && b->energy_j)
+    add_note(part,
+             "Rated for that pulse of " + engineering_text(*b->power_w, "W") + " and " +
+                 engineering_text(*b->energy_j, "J") + ": " +
+                 (part.type == kWirewound ? "a wirewound type, or one whose maker's pulse chart allows it."
+                                          : "a smaller one only if its maker's pulse chart allows it."));
+  if (e.role == Role::dropping && b->power_w)
+    add_note(part, "A shorted reservoir would keep it at " + engineering_text(*b->power_w, "W") +
+                       ": no rating helps, a fuse in the supply does.");
 }
 
 PartLine resistor_line(const Element& e, const Of& of) {
-  PartLine part = line(PartKind::resistor, label_of(e, of), ohm_of(e, of), "ohm");
+  PartLine part = line(PartKind::resistor, label_of(e, of), of.values.named(e), "ohm");
   const Across a = across(e, of.nodes);
   fill_voltage(part, a);
   if (part.value > 0) fill_power(part, a, part.value);
-  const double charging = charging_v(e, of.nodes);
-  if (charging > part.voltage_worst_v.value_or(0)) {
-    part.voltage_worst_v = charging;
-    part.note =
-        e.role == Role::dropping
-            ? "The whole main supply stands across the dropping resistor until the reservoir is charged."
-            : "The supply stands across the " + part.label + " until the capacitor behind it is charged.";
-  }
+  fill_switch_on(part, e, part.value, of);
+  fill_fault(part, e, part.value, of);
   part.tolerance_pct = 100 * tolerance_of(member_of(e, of.circuit), of.tolerances);
-  rate(part, of.factors, false);
+  rate(part, of.factors);
+  tell_switch_on(part, e);
+  tell_odd_value(part);
   return part;
+}
+
+/// What a share of a resistor bears of all that the whole one does.
+std::vector<Burden> share_of(const std::vector<Burden>& whole, double of_voltage, double of_power) {
+  std::vector<Burden> own = whole;
+  for (Burden& b : own) {
+    if (b.voltage_v) *b.voltage_v *= of_voltage;
+    if (b.power_w) *b.power_w *= of_power;
+    if (b.energy_j) *b.energy_j *= of_power;
+  }
+  return own;
 }
 
 /// Two in series carry one current and share the voltage; two in parallel have one voltage.
 void split_in_two(std::vector<PartLine>& parts, const Element& e, const engine::TwoPart& two, const Of& of) {
+  const PartLine whole = resistor_line(e, of);
   for (const bool first : {true, false}) {
     const double ohm = first ? two.first : two.second;
-    const Across own = share_of(across(e, of.nodes), two.parallel ? 1 : ohm / two.value);
+    const double of_voltage = two.parallel ? 1 : ohm / two.value;
+    const Across own = share_of(across(e, of.nodes), of_voltage);
     PartLine part =
         line(PartKind::resistor, label_of(e, of) + (first ? ", first part" : ", second part"), ohm, "ohm");
     fill_voltage(part, own);
     fill_power(part, own, ohm);
-    part.designators = std::string(of.designators.of(e)) + (first ? "a" : "b");
+    part.burdens = share_of(whole.burdens, of_voltage, of_voltage * of_voltage * two.value / ohm);
+    part.designators = designator_of_part(of.designators.of(e), first);
     part.tolerance_pct = 100 * tolerance_of(*e.member, of.tolerances);
-    rate(part, of.factors, false);
+    rate(part, of.factors);
     if (first)
       part.note =
           "Plate resistor 2 of " + engineering_text(two.value, "ohm", 4) + " is " + two_in_words(two) + ".";
+    tell_odd_value(part);
     parts.push_back(part);
   }
 }
@@ -226,8 +296,23 @@ bool may_stand_whole_supply(Role role) {
          role == Role::grid_bypass;
 }
 
+/// Why a capacitor that the design leaves open is proposed as it is. The same words for all, so that a list
+/// can say them once.
+std::string proposal_in_words(const Element& e, const PartLine& part) {
+  constexpr double kNothing_v = 1e-6;
+  const bool without = e.role == Role::input_coupling && part.voltage_rest_v.value_or(0) < kNothing_v;
+  return "Left open by the design: choose it for the low frequency that is wanted; what stands here, or "
+         "more, "
+         "carries the signal down to " +
+         engineering_text(kProposedDownTo_hz, "Hz") + " into what it works into." +
+         (without ? " Needed only where the source carries direct voltage." : "");
+}
+
 PartLine capacitor_line(const Element& e, const Of& of) {
-  PartLine part = line(PartKind::capacitor, label_of(e, of), e.value(of.d), "F");
+  PartLine part = line(PartKind::capacitor, label_of(e, of), of.values.named(e), "F");
+  part.type = electrolytic(e.role) ? kElectrolytic : kFilm;
+  part.proposed_value = of.values.proposed(e);
+  if (part.proposed_value) part.what = of.values.text(e);
   const Across a = across(e, of.nodes);
   fill_voltage(part, a);
   double least_v = std::abs(a.cold_v);
@@ -235,12 +320,15 @@ PartLine capacitor_line(const Element& e, const Of& of) {
   // A voltage that only the solved circuit shows is not made up.
   if (part.voltage_worst_v || least_v > 0)
     part.voltage_worst_v = std::max(part.voltage_worst_v.value_or(0), least_v);
+  if (least_v > 0) burden(part, Cause::cold).voltage_v = least_v;
+  fill_fault(part, e, 0, of);
   if (e.role == Role::reservoir)
     part.note =
         "The reservoir capacitor has to stand the whole main supply: nothing is dropped before the tubes "
         "conduct.";
+  if (part.proposed_value) add_note(part, proposal_in_words(e, part));
   part.tolerance_pct = 100 * tolerance_of(*e.member, of.tolerances);
-  rate(part, of.factors, electrolytic(e.role));
+  rate(part, of.factors);
   return part;
 }
 
@@ -249,14 +337,16 @@ PartLine clamp_line(const Element& e, const Of& of) {
   PartLine part;
   part.kind = PartKind::diode;
   part.label = "clamp diode, grid to cathode";
-  part.what = "silicon";
+  part.what = part.type = "silicon";
   const Across a = across(e, of.nodes);
   if (a.rest_v) {
     double lowest_v = *a.rest_v;
     for (const double v : a.cycle_v) lowest_v = std::min(lowest_v, v);
     part.voltage_worst_v = std::max(0.0, -lowest_v);  // in reverse
+    burden(part, Cause::rest).voltage_v = std::max(0.0, -*a.rest_v);
+    if (!a.cycle_v.empty()) burden(part, Cause::full_drive).voltage_v = part.voltage_worst_v;
   }
-  rate(part, of.factors, false);
+  rate(part, of.factors);
   const auto diodes = std::count_if(of.circuit.begin(), of.circuit.end(), [&](const Element& other) {
     return other.kind == ElementKind::clamp && bought(other, of.d);
   });
@@ -271,16 +361,36 @@ PartLine clamp_line(const Element& e, const Of& of) {
   return part;
 }
 
+/// One transistor whose emitter resistor is held at a voltage that leaves it room to work.
+std::string a_way_to_build_it(const Tail& tail) {
+  constexpr double kBaseEmitter_v = 0.65, kRoom_v = 1;  // both of silicon transistors: common practice
+  const double emitter_v = tail.compliance_v - kRoom_v;
+  if (!(emitter_v > 0) || !(tail.current_a > 0)) return "";
+  return "One way to build it (common practice, not solved here): an NPN transistor of that voltage, its "
+         "emitter "
+         "resistor " +
+         engineering_text(emitter_v / tail.current_a, "ohm") + ", its base held " +
+         engineering_text(emitter_v + kBaseEmitter_v, "V") + " above the foot.";
+}
+
 /// A sink is a circuit of its own, to be built to these figures.
 PartLine sink_line(const Element& e, const Of& of) {
   PartLine part = line(PartKind::sink, "constant-current sink", e.value(of.d), "A");
   const Across a = across(e, of.nodes);
   fill_voltage(part, a);
   fill_power(part, a, of.d.tail.output_ohm, part.value);
+  if (auto worst = of.faults.worst_of(e, 0)) {
+    worst->power_w = *worst->voltage_v * part.value;
+    part.burdens.push_back(*worst);
+  }
+  rate(part, of.factors);
   part.note = "The sink is set to " + part.what;
   if (part.voltage_worst_v) part.note += ", stands at least " + engineering_text(*part.voltage_worst_v, "V");
   part.note += ", works down to " + engineering_text(of.d.tail.compliance_v, "V") + " and has " +
                engineering_text(of.d.tail.output_ohm, "ohm") + " or more.";
+  if (part.power_worst_w)
+    part.note += " It turns " + engineering_text(*part.power_worst_w, "W") + " into heat.";
+  add_note(part, a_way_to_build_it(of.d.tail));
   return part;
 }
 
@@ -290,6 +400,7 @@ PartLine tube_line(const Element& e, const Of& of) {
   tube.kind = PartKind::tube;
   tube.what = type.name;
   tube.designators = of.designators.bottle_of(e);
+  tube.pins = pins_in_words(e, of.d, of.designators);
   if (type.heater.current_a > 0) {
     tube.heater_v = type.heater.volt_v;
     tube.heater_a = type.heater.current_a;
@@ -298,6 +409,12 @@ PartLine tube_line(const Element& e, const Of& of) {
     return other.kind == ElementKind::triode && in_output_stage(other) &&
            section_of(other, of.d).tube != &type;
   };
+  const auto used = std::count_if(of.circuit.begin(), of.circuit.end(), [&](const Element& other) {
+    return of.designators.bottle_of(other) == tube.designators;
+  });
+  if (used < type.sections)
+    tube.note = "A section of " + tube.designators +
+                " is left over: its grid and cathode to ground, its plate open (common practice).";
   if (!in_output_stage(e))
     tube.label = "tube of the first stage";
   else if (std::any_of(of.circuit.begin(), of.circuit.end(), other_type))
@@ -324,6 +441,8 @@ std::vector<PartLine> tubes(const Of& of) {
     } else {
       ++same->count;
       same->designators += ", " + tube.designators;
+      if (!tube.pins.empty()) same->pins += "; " + tube.pins;
+      add_note(*same, tube.note);
     }
   }
   return lines;
@@ -348,18 +467,51 @@ std::optional<double> larger(const std::optional<double>& a, const std::optional
   return a && b ? std::optional(std::max(*a, *b)) : a ? a : b;
 }
 
+/// Of each cause what the more stressed of two has to bear.
+void join(std::vector<Burden>& all, const std::vector<Burden>& more) {
+  for (const Burden& b : more) {
+    const auto same =
+        std::find_if(all.begin(), all.end(), [&](const Burden& x) { return x.cause == b.cause; });
+    if (same == all.end()) {
+      all.push_back(b);
+      continue;
+    }
+    if (b.voltage_v.value_or(0) > same->voltage_v.value_or(0)) same->which = b.which;
+    for (const auto member :
+         {&Burden::power_w, &Burden::voltage_v, &Burden::energy_j, &Burden::time_constant_s})
+      (*same).*member = larger((*same).*member, b.*member);
+  }
+}
+
 /// Parts of one line are bought alike: the line says what the most stressed of them has to bear.
-void join(PartLine& line, const PartLine& more, const Of& of, bool electrolytic) {
+void join(PartLine& line, const PartLine& more, const Of& of) {
   ++line.count;
   line.designators += ", " + more.designators;
   for (const auto member : {&PartLine::power_rest_w, &PartLine::power_worst_w, &PartLine::voltage_rest_v,
                             &PartLine::voltage_worst_v})
     line.*member = larger(line.*member, more.*member);
+  join(line.burdens, more.burdens);
   if (line.note.empty()) line.note = more.note;
-  rate(line, of.factors, electrolytic);
+  rate(line, of.factors);
 }
 
 }  // namespace
+
+void rate(PartLine& part, const DesignFactors& factors) {
+  const bool heats = part.kind == PartKind::resistor || part.kind == PartKind::sink;
+  // Without a rest point nothing is known of the powers but the pulse, which alone decides nothing.
+  if (heats && part.power_worst_w) {
+    const PowerRating power = power_rating(part.burdens, factors.resistor_power);
+    part.rating_w = power.rating_w;
+    part.rating_w_for = power.decided_by;
+    if (part.kind == PartKind::resistor)
+      part.type =
+          power.wirewound || part.rating_w.value_or(INFINITY) > kLargestFilmRating_w ? kWirewound : kFilm;
+  }
+  const VoltageRating v = voltage_rating(part.burdens, voltage_row(part), voltage_factor(part, factors));
+  part.rating_v = v.rating_v;
+  part.rating_v_for = v.decided_by;
+}
 
 std::string_view name_of(PartKind kind) {
   switch (kind) {
@@ -373,6 +525,8 @@ std::string_view name_of(PartKind kind) {
       return "diode";
     case PartKind::sink:
       return "sink";
+    case PartKind::supply:
+      return "supply";
   }
   return "";
 }
@@ -381,8 +535,11 @@ std::string derating_in_words(const PartLine& part, const DesignFactors& factors
   const auto share = [](double factor) { return engineering_text(100 * factor, "%"); };
   switch (part.kind) {
     case PartKind::tube:
-    case PartKind::sink:
+    case PartKind::supply:
       return "";
+    case PartKind::sink:
+      return "at most " + share(factors.resistor_power) + " of its power and " +
+             share(kCapacitorVoltageFactor) + " of its voltage";
     case PartKind::resistor:
       return "at most " + share(factors.resistor_power) + " of its power and " +
              share(factors.resistor_voltage) + " of its voltage";
@@ -392,11 +549,6 @@ std::string derating_in_words(const PartLine& part, const DesignFactors& factors
       return "at most a third of its reverse voltage";
   }
   return "";
-}
-
-std::string two_in_words(const engine::TwoPart& two) {
-  return engineering_text(two.first, "ohm", 4) + (two.parallel ? " and " : " + ") +
-         engineering_text(two.second, "ohm", 4) + (two.parallel ? " in parallel" : " in series");
 }
 
 std::vector<std::string> plate_2_in_words(const std::vector<Record>& records) {
@@ -421,7 +573,9 @@ std::vector<PartLine> parts_list(const Design& d, const Evaluation& e, const Des
                                  const Tolerances& tolerances) {
   const Designators designators(d);
   const NodeVoltages nodes(d, e);
-  const Of of{d, e, factors, tolerances, designators.circuit(), designators, nodes};
+  const PartValues values(d, e);
+  const FaultVoltages faults(d, e);
+  const Of of{d, e, factors, tolerances, designators.circuit(), designators, nodes, values, faults};
   std::vector<PartLine> parts = tubes(of);
   for (const ElementKind kind : {ElementKind::resistor, ElementKind::capacitor, ElementKind::stray,
                                  ElementKind::clamp, ElementKind::sink}) {
@@ -438,7 +592,7 @@ std::vector<PartLine> parts_list(const Design& d, const Evaluation& e, const Des
         return first.first->member == part.member && first.first->role == part.role;
       });
       if (same != first_of_line.end()) {
-        join(parts[same->second], line, of, electrolytic(part.role));
+        join(parts[same->second], line, of);
       } else {
         first_of_line.emplace_back(&part, parts.size());
         parts.push_back(std::move(line));

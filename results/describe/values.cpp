@@ -6,6 +6,7 @@
 #include <numbers>
 
 #include "results/describe/missing_reason.h"
+#include "results/describe/part_values.h"
 #include "results/text/write_quantity.h"
 #include "stagemodels/circuits/questions.h"
 #include "stagemodels/members.h"
@@ -55,8 +56,10 @@ class Lines {
   std::vector<ValueLine> lines_;
 };
 
-std::string plate_resistors_in_words(const Design& d) {
-  const auto ohm = [&](std::size_t i) { return engineering_text(d.plate_ohm[i], "ohm", 4); };
+std::string plate_resistors_in_words(const Design& d, const std::optional<engine::TwoPart>& plate_2_of) {
+  const auto ohm = [&](std::size_t i) {
+    return i == 1 && plate_2_of ? two_in_words(*plate_2_of) : engineering_text(d.plate_ohm[i], "ohm", 4);
+  };
   if (has_role(d, Role::cathode_load)) return "loads in plate and cathode " + ohm(0) + " and " + ohm(1);
   return plate_resistors(d.circuit) == 1 ? "plate resistor " + ohm(0)
                                          : "plate resistors " + ohm(0) + " and " + ohm(1);
@@ -73,7 +76,27 @@ bool told_elsewhere(const DesignField& field) {
   return std::find(elsewhere.begin(), elsewhere.end(), &field) != elsewhere.end();
 }
 
+/// "cathode resistor 300 Ω + 100 Ω, the 100 Ω not bypassed": what is bought, not the sum.
+std::string in_two_parts(const Design& d, const PartlyBypassed& resistor) {
+  const double bare_ohm = resistor.part->value(d);
+  const std::string bare = engineering_text(bare_ohm, "ohm", 4);
+  const std::string name(resistor.whole->label);
+  const double bypassed_ohm = resistor.whole->value(d) - bare_ohm;
+  if (!(bypassed_ohm > 0)) return name + " " + bare + ", not bypassed";
+  return name + " " + engineering_text(bypassed_ohm, "ohm", 4) + " + " + bare + ", the " + bare +
+         " not bypassed";
+}
+
+std::string words_of(const Design& d, const std::optional<engine::TwoPart>& plate_2_of);
+
 }  // namespace
+
+std::string design_in_words(const Design& d) {
+  return words_of(d, std::nullopt);
+}
+std::string design_in_words(const Record& r) {
+  return words_of(r.design, r.plate_2_of);
+}
 
 std::string percent_text(double pct) {
   constexpr double kLeast = 1e-4;
@@ -290,7 +313,15 @@ std::string clean_swing_in_words(const Record& r) {
          engineering_text(r.design.clean_limit_pct, "%") + " distortion.";
 }
 
-std::string design_in_words(const Design& d) {
+namespace {
+
+std::string words_of(const Design& d, const std::optional<engine::TwoPart>& plate_2_of) {
+  const auto two_parts = partly_bypassed(circuit_of(d));
+  const auto in_two = [&](const DesignField& field, const DesignField* PartlyBypassed::*place) {
+    return std::find_if(two_parts.begin(), two_parts.end(), [&](const PartlyBypassed& p) {
+      return p.part && p.part->value(d) > 0 && p.*place == &field;
+    });
+  };
   std::string text = d.tube[0]->name;
   if (sections(d.circuit) == 2 && d.tube[1] != d.tube[0]) text += " and " + d.tube[1]->name;
   if (has_first_stage(d))
@@ -303,9 +334,11 @@ std::string design_in_words(const Design& d) {
     if (!field.applies(d) || told_elsewhere(field)) continue;
     const bool rail = &field == &member::bias_rail_v;
     if (field.role != FieldRole::resistor && field.role != FieldRole::setting && !rail) continue;
-    if (field.value(d) == 0) continue;
+    if (field.value(d) == 0 || in_two(field, &PartlyBypassed::part) != two_parts.end()) continue;
     if (&field == &member::plate_ohm_0)
-      text += comma + plate_resistors_in_words(d);
+      text += comma + plate_resistors_in_words(d, plate_2_of);
+    else if (const auto two = in_two(field, &PartlyBypassed::whole); two != two_parts.end())
+      text += comma + in_two_parts(d, *two);
     else
       text += comma + std::string(field.label) + " " + engineering_text(field.value(d), field.unit, 4);
     comma = ", ";
@@ -321,4 +354,5 @@ std::string design_in_words(const Design& d) {
   return text;
 }
 
+}  // namespace
 }  // namespace antiphase

@@ -42,6 +42,9 @@ std::vector<std::string> missing_in_words(const Evaluation&);
 std::string clean_swing_in_words(const Record&);
 
 /// "6SL7GT at 320 V: plate resistors 150 kΩ and 160 kΩ, bias resistor 1.5 kΩ, tail resistor 27 kΩ".
+/// A cathode resistor of which a part is not bypassed is told as the two resistors that make it.
 std::string design_in_words(const Design&);
+/// The same, with plate resistor 2 as the two that make it.
+std::string design_in_words(const Record&);
 
 }  // namespace antiphase

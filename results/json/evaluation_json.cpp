@@ -7,7 +7,8 @@
 
 #include "results/describe/cautions.h"
 #include "results/describe/missing_reason.h"
-#include "results/describe/parts_list.h"
+#include "results/describe/parts_beside.h"
+#include "results/describe/safety.h"
 #include "results/describe/stress.h"
 #include "results/json/json_part.h"
 #include "results/json/whole_circuit_json.h"
@@ -235,8 +236,32 @@ void write_hand(JsonWriter& json, std::string_view name, const Design& design, c
   json.end_object();
 }
 
-void write_parts(JsonWriter& json, const std::vector<PartLine>& parts) {
-  json.key("parts").begin_array();
+void write_cause(JsonWriter& json, const Burden& b) {
+  json.begin_object(true).member("cause", name_of(b.cause));
+  if (!b.which.empty()) json.member(b.cause == Cause::fault ? "fault" : "while_empty", b.which);
+  if (b.power_w) json.member("power_w", b.power_w);
+  if (b.voltage_v) json.member("voltage_v", b.voltage_v);
+  if (b.energy_j) json.member("energy_j", b.energy_j).member("time_constant_s", b.time_constant_s);
+  json.end_object();
+}
+
+/// What is the same of every kind of part.
+void end_part(JsonWriter& json, const PartLine& p) {
+  if (!p.type.empty()) json.member("part_type", p.type);
+  if (!p.pins.empty()) json.member("pins", p.pins);
+  if (p.rating_w_for) json.member("rating_w_for", name_of(*p.rating_w_for));
+  if (p.rating_v_for) json.member("rating_v_for", name_of(*p.rating_v_for));
+  if (!p.burdens.empty()) {
+    json.key("causes").begin_array(true);
+    for (const Burden& b : p.burdens) write_cause(json, b);
+    json.end_array();
+  }
+  if (!p.note.empty()) json.member("note", p.note);
+  json.end_object();
+}
+
+void write_parts(JsonWriter& json, std::string_view name, const std::vector<PartLine>& parts) {
+  json.key(name).begin_array();
   for (const PartLine& p : parts) {
     json.begin_object(true)
         .member("designators", p.designators)
@@ -246,17 +271,16 @@ void write_parts(JsonWriter& json, const std::vector<PartLine>& parts) {
       json.member("type", p.what);
       if (p.heater_a) json.member("heater_v", p.heater_v).member("heater_a", p.heater_a);
       if (p.voltage_worst_v) json.member("voltage_worst_v", p.voltage_worst_v).member("rating_v", p.rating_v);
-      if (!p.note.empty()) json.member("note", p.note);
-      json.end_object();
+      end_part(json, p);
       continue;
     }
     json.member("value", p.value > 0 ? std::optional(p.value) : std::nullopt).member("unit", p.unit);
+    if (p.proposed_value) json.member("proposed_value", p.proposed_value);
     if (p.unit != "F") json.member("power_rest_w", p.power_rest_w).member("power_worst_w", p.power_worst_w);
     json.member("voltage_rest_v", p.voltage_rest_v).member("voltage_worst_v", p.voltage_worst_v);
-    if (p.unit == "ohm") json.member("rating_w", p.rating_w);
-    if (p.kind != PartKind::sink) json.member("rating_v", p.rating_v);
-    if (!p.note.empty()) json.member("note", p.note);
-    json.end_object();
+    if (p.unit != "F") json.member("rating_w", p.rating_w);
+    json.member("rating_v", p.rating_v);
+    end_part(json, p);
   }
   json.end_array();
 }
@@ -284,7 +308,9 @@ void write_evaluation(JsonWriter& json, const Record& r, const DesignFactors& fa
   write_overdrive(json, r);
   write_frequency(json, r);
   write_feedback(json, r);
-  write_parts(json, parts_list(r.design, r.evaluation, factors, r.plate_2_of));
+  json.member("safety", kSafetyLine);
+  write_parts(json, "parts", parts_list(r.design, r.evaluation, factors, r.plate_2_of));
+  write_parts(json, "parts_beside", parts_beside(r.design, r.evaluation, factors));
   json.key("cautions").begin_array();
   for (const std::string& sentence : cautions(r)) json.value(sentence);
   json.end_array().end_object();

@@ -3,7 +3,11 @@
 #include <algorithm>
 
 #include "results/describe/node_voltages.h"
+#include "results/describe/parts_beside.h"
+#include "results/describe/pins.h"
+#include "results/describe/safety.h"
 #include "results/describe/values.h"
+#include "results/text/lines.h"
 #include "results/text/write_quantity.h"
 #include "stagemodels/circuits/catalogue.h"
 #include "stagemodels/circuits/designators.h"
@@ -53,7 +57,12 @@ std::string in_words(const Said& said, const std::string& value) {
 class Painter {
  public:
   explicit Painter(const Record& r)
-      : record_(r), d_(r.design), circuit_(circuit_of(d_)), designators_(d_), volts_(d_, r.evaluation) {}
+      : record_(r),
+        d_(r.design),
+        circuit_(circuit_of(d_)),
+        designators_(d_),
+        volts_(d_, r.evaluation),
+        values_(d_, r.evaluation) {}
 
   Schematic paint() {
     const Picture picture = circuit(d_.circuit).picture(form_of(d_));
@@ -69,6 +78,7 @@ class Painter {
     for (int i = 0; i < picture.terminals; ++i) lead_out(picture.terminal[static_cast<std::size_t>(i)]);
     for (int i = 0; i < picture.probes; ++i) tell(picture.probe[static_cast<std::size_t>(i)]);
     s_.join();
+    write_below();
     return std::move(s_);
   }
 
@@ -87,32 +97,48 @@ class Painter {
     const Element* e = named(with);
     return with.empty() || (e && stands(*e));
   }
-  double value(const Element& e) const {
-    const FeedbackFigures& feedback = record_.evaluation.feedback;
-    return e.role == Role::feedback && feedback.known ? feedback.resistor_ohm : e.value(d_);
-  }
-  /// Empty where the design does not give it.
+  /// Empty where the design does not give it, and nothing can be proposed.
   std::string value_text(const Element& e) const {
-    const double v = value(e);
-    switch (e.kind) {
-      case ElementKind::resistor:
-        return v > 0 ? engineering_text(v, "ohm", 4) : "";
-      case ElementKind::capacitor:
-      case ElementKind::stray:
-        return v > 0 ? engineering_text(v, "F") : "";
-      case ElementKind::sink:
-        return engineering_text(v, "A");
-      case ElementKind::held:
-      case ElementKind::driven:
-        return engineering_text(v, "V", 4);
-      case ElementKind::triode:
-        return section_of(e, d_).tube->name;
-      case ElementKind::output_grid:
-        return d_.output_valve ? d_.output_valve->name : "";
-      case ElementKind::clamp:
-        break;
-    }
-    return "";
+    if (e.kind == ElementKind::triode) return section_of(e, d_).tube->name;
+    if (e.kind == ElementKind::output_grid) return d_.output_valve ? d_.output_valve->name : "";
+    return values_.text(e);
+  }
+
+  /// The numbers of a section's pins, at its ends.
+  void number_pins(const Placed& p, const Element& e) {
+    const SectionPins pins = pins_of(e, d_, designators_);
+    if (!pins.known()) return;
+    const int out = p.grid == Side::left ? 1 : -1;  // to the side where no grid is
+    const Anchor anchor = out > 0 ? Anchor::start : Anchor::end;
+    s_.text(p.a.x + 4 * out, p.a.y - kTriodeReach + 7, std::to_string(pins.plate), anchor, "quiet");
+    s_.text(p.a.x + 4 * out, p.a.y + kTriodeReach, std::to_string(pins.cathode), anchor, "quiet");
+    s_.text(p.a.x - 35 * out, p.a.y - 5, std::to_string(pins.grid), Anchor::middle, "quiet");
+  }
+
+  /// Words under everything else that is painted: pins, what is not drawn, and the caution.
+  void write_below() {
+    const Schematic::Box all = s_.bounds();
+    constexpr double kWidestLetter = 0.98 * Schematic::kFont / 1.5;  // few letters are as wide as an "m"
+    constexpr std::size_t kLeastColumns = 60;
+    const auto columns =
+        std::max(kLeastColumns, static_cast<std::size_t>((all.right - all.left) / kWidestLetter));
+    const int x = static_cast<int>(all.left);
+    int y = static_cast<int>(all.bottom) + 2 * kLineHeight;
+    const auto write = [&](const std::string& words) {
+      const std::string lines = wrapped(words, columns, 0);
+      for (std::size_t from = 0; from < lines.size();) {
+        const std::size_t end = std::min(lines.find('\n', from), lines.size());
+        s_.text(x, y, std::string_view(lines).substr(from, end - from), Anchor::start, "quiet");
+        y += kLineHeight;
+        from = end + 1;
+      }
+    };
+    for (const std::string& pins : all_pins(d_)) write(pins + ".");
+    std::string beside;
+    for (const PartLine& p : parts_beside(d_, record_.evaluation, {}))
+      beside += (beside.empty() ? "" : "; ") + p.designators + " " + p.label + " " + p.what;
+    if (!beside.empty()) write("Not drawn, common practice: " + beside + ".");
+    write(std::string(kSafetyLine));
   }
 
   void place(const Placed& p) {
@@ -122,6 +148,7 @@ class Painter {
       s_.triode(e->name, p.a, p.grid);
       beside(p.label == Side::right ? at(p.a.x + 22, p.a.y) : at(p.a.x - 22, p.a.y), p.label,
              {{std::string(designators_.of(*e))}, {value_text(*e), "quiet"}});
+      number_pins(p, *e);
       return;
     }
     if (!stands(*e)) {
@@ -140,14 +167,17 @@ class Painter {
     }
     if (e->member == &member::plate_ohm_1 && record_.plate_2_of) {
       const engine::TwoPart& two = *record_.plate_2_of;
-      // The parts list calls them by the resistor's designator with a and b.
-      lines.push_back({"a " + engineering_text(two.first, "ohm", 4), "quiet"});
-      lines.push_back({(two.parallel ? "∥ b " : "+ b ") + engineering_text(two.second, "ohm", 4), "quiet"});
+      const auto one = [&](bool first) {
+        return designator_of_part(designators_.of(*e), first) + " " +
+               engineering_text(first ? two.first : two.second, "ohm", 4);
+      };
+      lines.push_back({one(true), "quiet"});
+      lines.push_back({(two.parallel ? "\u2225 " : "+ ") + one(false), "quiet"});
     }
     if (p.current && e->kind == ElementKind::resistor && volts_.rest()) {
       const double across =
           (*volts_.rest())[static_cast<std::size_t>(e->a)] - (*volts_.rest())[static_cast<std::size_t>(e->b)];
-      lines.push_back({"↓ " + engineering_text(across / value(*e), "A"), "amperes"});
+      lines.push_back({"↓ " + engineering_text(across / values_.named(*e), "A"), "amperes"});
     }
     if (const Element* said = named(p.said.element); said && stands(*said))
       lines.push_back({in_words(p.said, value_text(*said)), "quiet"});
@@ -216,6 +246,7 @@ class Painter {
   const Circuit& circuit_;
   Designators designators_;
   NodeVoltages volts_;
+  PartValues values_;
   Schematic s_;
 };
 
@@ -226,7 +257,7 @@ Schematic schematic_of(const Record& r) {
 }
 
 std::string circuit_drawing(const Record& r) {
-  return schematic_of(r).svg(design_in_words(r.design));
+  return schematic_of(r).svg(design_in_words(r));
 }
 
 }  // namespace antiphase

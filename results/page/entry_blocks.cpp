@@ -9,7 +9,7 @@
 #include "results/describe/loop_gain.h"
 #include "results/describe/measuring_sheet.h"
 #include "results/describe/overdrive.h"
-#include "results/describe/parts_list.h"
+#include "results/describe/parts_beside.h"
 #include "results/describe/response.h"
 #include "results/describe/safety.h"
 #include "results/describe/trade_off.h"
@@ -103,15 +103,19 @@ std::string parts(const Record& r, const DesignFactors& factors, const Tolerance
   const auto show = [](const std::optional<double>& v, std::string_view unit) {
     return v ? engineering_text(*v, unit) : std::string();
   };
-  std::string rows, notes;
-  for (const PartLine& p : parts_list(r.design, r.evaluation, factors, r.plate_2_of, tolerances)) {
-    const bool resistor = p.kind == PartKind::resistor;
+  std::string rows, notes, causes;
+  for (const PartLine& p : order_list(r, factors, tolerances)) {
+    const bool resistor = p.kind == PartKind::resistor || p.kind == PartKind::sink;
+    const std::string why = burdens_in_words(p.burdens);
+    if (!why.empty()) causes += html_element("li", p.designators + ": " + why + ".");
+    if (!p.pins.empty()) notes += "<p class=\"quiet\">" + html(p.pins) + ".</p>";
     const std::string rated = p.rating_w ? show(p.rating_w, "W") : p.power_worst_w ? "above 10 W" : "";
     std::string volts = show(p.rating_v, "V");
     if (!p.rating_v && p.voltage_worst_v && p.kind != PartKind::sink) volts = "beyond usual parts";
-    if (!p.note.empty()) notes += "<p class=\"quiet\">" + html(p.note) + "</p>";
-    const std::string heater =
-        p.heater_a ? ", heater " + show(p.heater_v, "V") + " " + show(p.heater_a, "A") : std::string();
+    if (!p.note.empty()) notes += "<p class=\"quiet\">" + html(p.designators + ": " + p.note) + "</p>";
+    const std::string heater = p.heater_a && p.kind == PartKind::tube
+                                   ? ", heater " + show(p.heater_v, "V") + " " + show(p.heater_a, "A")
+                                   : std::string();
     const std::string value =
         p.what + (p.tolerance_pct ? " \u00b1" + show(p.tolerance_pct, "%") : std::string()) + heater;
     rows += row({p.designators + ": " + p.label, std::to_string(p.count), value, p.series,
@@ -128,10 +132,12 @@ std::string parts(const Record& r, const DesignFactors& factors, const Tolerance
          "<p class=\"quiet\">At worst: the larger of rest and target. The ratings leave a resistor at " +
          share(factors.resistor_power) + " of its power and " + share(factors.resistor_voltage) +
          " of its voltage, a capacitor at " + share(kCapacitorVoltageFactor) +
-         " of its voltage. A capacitor has to bear the whole supply before the tubes conduct. The tolerance "
+         " of its voltage; what one broken part elsewhere brings may take all of a rating, and the pulse at "
+         "switch-on what a short overload allows. The tolerance "
          "is the "
          "one that builds are thought of with.</p>" +
-         notes + "</div>";
+         notes + "<details><summary>What each part has to bear, and why</summary><ul>" + causes +
+         "</ul></details></div>";
 }
 
 std::string limits(const Record& r) {
@@ -190,7 +196,7 @@ std::string measuring_sheet(const Record& r, const std::string& name) {
   const SpreadReport& s = *r.spread;
   std::string out = "<section class=\"card wide sheet\"><h3>Measuring sheet: " + html(name) +
                     "</h3><p class=\"danger\" role=\"note\"><strong>Danger.</strong> " + html(kSafetyLine) +
-                    "</p><p>" + html(design_in_words(r.design)) + "</p>";
+                    "</p><p>" + html(design_in_words(r)) + "</p>";
   out +=
       "<div class=\"script controls\"><button type=\"button\" class=\"print-sheet\">Print this sheet "
       "alone</button></div>";
@@ -217,7 +223,7 @@ std::string entry_block(const Record& r, const Demands& demands, const Tolerance
                         const std::string& name, const std::string& id) {
   std::string out = "<article class=\"entry\" id=\"" + id + "\"><h2>" + html(name);
   if (!r.remark.empty() && r.remark != name) out += " <span class=\"quiet\">" + html(r.remark) + "</span>";
-  out += "</h2><p class=\"lead\">" + html(design_in_words(r.design)) + ".</p>";
+  out += "</h2><p class=\"lead\">" + html(design_in_words(r)) + ".</p>";
   for (const std::string& sentence : missing_in_words(r.evaluation))
     out += "<p class=\"warn\">" + html(sentence) + "</p>";
   for (const std::string& sentence : cautions(r))

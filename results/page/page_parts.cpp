@@ -22,7 +22,7 @@ std::string lead_sentence(const Report& report) {
   if (report.candidates.empty()) return "No design was found.";
   const Record& best = report.candidates.front();
   if (!best.feasible) return "Nothing satisfies this brief. The designs below come nearest.";
-  return "Best found: " + design_in_words(best.design) +
+  return "Best found: " + design_in_words(best) +
          ". Its figures: " + objectives_in_words(report.demands, best) + ".";
 }
 
@@ -189,7 +189,7 @@ std::string trade_off_part(const Report& report, const std::vector<ShownDesign>&
     out += "<dl class=\"ends\">";
     for (const TradeOffPoint& p : points)
       out += "<div><dt>" + html(p.name) + "</dt><dd>" + html(p.figures) + "<br><span class=\"quiet\">" +
-             html(design_in_words(p.record->design)) + "</span></dd></div>";
+             html(design_in_words(*p.record)) + "</span></dd></div>";
     out += "</dl>";
   }
   const std::vector<TradeOffPoint> few = choices(report);
@@ -197,7 +197,7 @@ std::string trade_off_part(const Report& report, const std::vector<ShownDesign>&
     out += "<h3>Along the front</h3><ul>";
     for (const TradeOffPoint& p : few)
       if (p.name.rfind("Choice", 0) == 0)
-        out += html_element("li", p.name + ": " + p.figures + ". " + design_in_words(p.record->design) + ".");
+        out += html_element("li", p.name + ": " + p.figures + ". " + design_in_words(*p.record) + ".");
     out += "</ul>" + list(trade_off_steps(report));
   }
   if (!report.best_of_tubes.empty()) out += "<h3>The best of each tube</h3>" + list(tubes_in_words(report));

@@ -141,7 +141,7 @@ void write_figures(JsonWriter& json, const std::vector<std::optional<double>>& v
 }
 
 void write_design_part(JsonWriter& json, const Record& r, const LimitKinds& kinds) {
-  json.member("design", design_in_words(r.design)).member("target_v", r.design.swing_peak_v);
+  json.member("design", design_in_words(r)).member("target_v", r.design.swing_peak_v);
   json.member("file", design_json(r.design));
   write_figures(json, r.figures);
   json.key("limits").begin_array(true);

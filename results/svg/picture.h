@@ -9,7 +9,7 @@ namespace antiphase {
 inline constexpr double kPictureWide = 860, kPictureHigh = 600;
 
 /// A whole SVG file: title and description (shown as text), a style sheet with its tag, a heading at
-/// `heading_x`, then the body.
+/// `heading_x`, then the body, and the safety caution below kPictureHigh.
 std::string picture(std::string_view title, std::string_view description, std::string_view style,
                     double heading_x, std::string_view body);
 

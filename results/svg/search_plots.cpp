@@ -151,7 +151,7 @@ std::string levels_svg(const Record& r) {
   const int count = outputs(r.design.circuit);
   Plot plot;
   plot.title = "Distortion against level";
-  plot.description = design_in_words(r.design) + ". 0 dB is the target.";
+  plot.description = design_in_words(r) + ". 0 dB is the target.";
   double least = std::numeric_limits<double>::infinity(), most = 0;
   const auto add = [&](const char* name, Look look, auto value) {
     PlotSeries s{name, look, {}};
@@ -183,7 +183,7 @@ std::string gain_svg(const Record& r) {
   const int count = outputs(r.design.circuit);
   Plot plot;
   plot.title = "Gain against frequency";
-  plot.description = design_in_words(r.design) + ". Linearised at rest, with the capacitors that are given.";
+  plot.description = design_in_words(r) + ". Linearised at rest, with the capacitors that are given.";
   constexpr double kShown_db = 48;  // below the highest
   double lowest = std::numeric_limits<double>::infinity(), highest = -lowest;
   for (int i = 0; i < count; ++i) {

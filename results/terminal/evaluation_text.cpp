@@ -8,12 +8,13 @@
 #include "results/describe/level_table.h"
 #include "results/describe/limit_rows.h"
 #include "results/describe/overdrive.h"
-#include "results/describe/parts_list.h"
+#include "results/describe/parts_beside.h"
 #include "results/describe/safety.h"
 #include "results/describe/two_tones.h"
 #include "results/describe/values.h"
 #include "results/terminal/table.h"
 #include "results/text/lines.h"
+#include "results/text/wording.h"
 #include "results/text/write_quantity.h"
 #include "stagemodels/design_fields.h"
 
@@ -75,29 +76,73 @@ std::string volt(const std::optional<double>& v) {
   return v ? engineering_text(*v, "V") : "";
 }
 
-std::string parts_block(const Record& r, const DesignFactors& factors, std::size_t screen) {
+/// Where a part is rated for something else than rest, full drive and cold start: "R1 (tail resistor
+/// shorted)".
+std::string rated_for(const PartLine& p) {
+  std::vector<std::string> why;
+  for (const auto& cause : {p.rating_w_for, p.rating_v_for}) {
+    if (!cause || (*cause != Cause::fault && *cause != Cause::switch_on)) continue;
+    const std::string words =
+        *cause == Cause::fault ? burden_of(p.burdens, *cause)->which : std::string(name_of(*cause));
+    if (std::find(why.begin(), why.end(), words) == why.end()) why.push_back(words);
+  }
+  return why.empty() ? "" : p.designators + " (" + joined(why, ", ") + ")";
+}
+
+/// Notes of parts that say the same stand once.
+std::string notes_of(const std::vector<PartLine>& parts, std::size_t screen) {
+  std::vector<std::pair<std::string, std::string>> notes;  // words, and whose they are
+  for (const PartLine& p : parts) {
+    if (p.note.empty()) continue;
+    const auto same =
+        std::find_if(notes.begin(), notes.end(), [&](const auto& n) { return n.first == p.note; });
+    if (same == notes.end())
+      notes.emplace_back(p.note, p.designators);
+    else
+      same->second += ", " + p.designators;
+  }
+  std::string text;
+  for (const auto& [words, whose] : notes)
+    text += "  " + wrapped(whose + ": " + words, screen - kIndent, kIndent);
+  return text;
+}
+
+std::string parts_table(const std::vector<PartLine>& parts, std::size_t screen) {
   Table table({{"", A::left},
                {"part", A::left},
                {"value", A::right},
                {"power", A::right},
                {"rated", A::right},
-               {"voltage", A::right}},
+               {"voltage", A::right},
+               {"rated", A::right}},
               2);
-  std::string notes;
-  for (const PartLine& p : parts_list(r.design, r.evaluation, factors, r.plate_2_of)) {
-    if (!p.note.empty()) notes += "  " + wrapped(p.note, screen - kIndent, kIndent);
-    const bool resistor = p.unit == "ohm";
-    const std::string rated = p.rating_w ? watt(p.rating_w) : p.power_worst_w ? "above 10 W" : "";
-    table.add_row({p.designators, p.label, p.what, watt(p.power_worst_w), resistor ? rated : "",
-                   volt(p.voltage_worst_v)});
+  std::string pins;
+  std::vector<std::string> rated;
+  for (const PartLine& p : parts) {
+    if (!p.pins.empty()) pins += "  " + wrapped(p.pins + ".", screen - kIndent, kIndent);
+    if (const std::string why = rated_for(p); !why.empty()) rated.push_back(why);
+    const bool heats = p.unit == "ohm" || p.unit == "A";
+    const std::string rating = p.rating_w ? watt(p.rating_w) : p.power_worst_w ? "above 10 W" : "";
+    table.add_row({p.designators, p.label, p.what, watt(p.power_worst_w), heats ? rating : "",
+                   volt(p.voltage_worst_v), volt(p.rating_v)});
   }
-  return wrapped("Parts (power and voltage: the larger of rest and target)", screen) + "\n" +
-         table.text_within(screen, kIndent) + notes + "\n";
+  std::string text = table.text_within(screen, kIndent);
+  if (!rated.empty())
+    text += "  " + wrapped("Rated for one fault elsewhere, or for switch-on: " + joined(rated, ", ") + ".",
+                           screen - kIndent, kIndent);
+  return text + notes_of(parts, screen) + pins + "\n";
+}
+
+std::string parts_block(const Record& r, const DesignFactors& factors, std::size_t screen) {
+  return wrapped("Parts (power and voltage: the larger of rest and target; rated at least)", screen) + "\n" +
+         parts_table(parts_list(r.design, r.evaluation, factors, r.plate_2_of), screen) +
+         "Beside the solved circuit (common practice)\n\n" +
+         parts_table(parts_beside(r.design, r.evaluation, factors), screen);
 }
 
 /// What the design is, and what is wrong with it.
 std::string head_of(const Record& r, std::size_t screen) {
-  std::string text = wrapped(printable(design_in_words(r.design)), screen, kIndent) + "\n";
+  std::string text = wrapped(printable(design_in_words(r)), screen, kIndent) + "\n";
   for (const std::string& sentence : missing_in_words(r.evaluation)) text += wrapped(sentence, screen) + "\n";
   for (const std::string& sentence : cautions(r))
     text += wrapped("Caution: " + printable(sentence), screen) + "\n";

@@ -110,7 +110,7 @@ std::string pareto_summary(const Report& report, std::size_t screen) {
   std::string text;
   for (const TradeOffPoint& point : trade_off(report)) {
     text += wrapped(point.name + ": " + point.figures, screen, 2);
-    text += "  " + wrapped(printable(design_in_words(point.record->design)), screen - 2, 4);
+    text += "  " + wrapped(printable(design_in_words(*point.record)), screen - 2, 4);
   }
   return text;
 }
@@ -125,7 +125,7 @@ std::string steps_text(const Report& report, std::size_t screen) {
   for (const TradeOffPoint& point : choices(report)) {
     if (point.name.rfind("Choice", 0) != 0) continue;
     text += wrapped(point.name + ": " + point.figures, screen, 2);
-    text += "  " + wrapped(printable(design_in_words(point.record->design)), screen - 2, 4);
+    text += "  " + wrapped(printable(design_in_words(*point.record)), screen - 2, 4);
   }
   text += "\n" + wrapped("Along the front (changes above a twentieth of what it spans)", screen) + "\n";
   for (const std::string& step : steps) text += wrapped(step, screen, 2);

@@ -5,6 +5,7 @@
 #include <cctype>
 
 #include "results/describe/limit_rows.h"
+#include "results/describe/safety.h"
 #include "results/text/csv.h"
 #include "stagemodels/circuits/catalogue.h"
 #include "stagemodels/design_fields.h"
@@ -105,7 +106,7 @@ std::string designs_csv(const std::vector<Record>& records, bool ranked, bool bu
   if (ranked) band_names(csv);
   if (builds)
     for (const std::string_view name : kOfBuilds) csv.text(name);
-  csv.text("least_margin_pct").text("least_margin_limit").end_row();
+  csv.text("least_margin_pct").text("least_margin_limit").text("safety").end_row();
 
   for (const Record& r : records) {
     if (ranked) csv.integer(r.rank);
@@ -119,7 +120,7 @@ std::string designs_csv(const std::vector<Record>& records, bool ranked, bool bu
     if (builds) of_builds(csv, r);
     const LimitResult* limit = tightest(r.limits);
     csv.number(limit && limit->known ? std::optional(limit->margin_pct) : std::nullopt);
-    csv.text(limit ? limit_text(*limit) : "").end_row();
+    csv.text(limit ? limit_text(*limit) : "").text(kSafetyLine).end_row();
   }
   return std::move(csv).take();
 }

@@ -1,5 +1,6 @@
 #include "results/writers/candidates_json.h"
 
+#include "results/describe/safety.h"
 #include "results/json/design_json.h"
 #include "results/json/evaluation_json.h"
 #include "results/json/explain_json.h"
@@ -128,7 +129,7 @@ void write_run(JsonWriter& json, const RunRecord& run) {
 
 std::string candidates_json(const Report& report) {
   JsonWriter json;
-  json.begin_object().member("title", report.title);
+  json.begin_object().member("title", report.title).member("safety", kSafetyLine);
   write_texts(json, "brief", report.brief_in_words);
   json.key("candidates").begin_array();
   for (const Record& r : report.candidates) write_candidate(json, r, report);

@@ -6,6 +6,7 @@
 #include <string_view>
 #include <variant>
 
+#include "results/describe/parts_beside.h"
 #include "results/describe/safety.h"
 #include "results/text/lines.h"
 #include "results/text/write_quantity.h"
@@ -99,13 +100,20 @@ const TriodeLaw* written_law(const TriodeSection& section) {
 
 class Lines {
  public:
-  explicit Lines(const Record& r) : d_(r.design), e_(r.evaluation), names_(d_), c_(names_.circuit()) {}
+  explicit Lines(const Record& r)
+      : d_(r.design),
+        e_(r.evaluation),
+        plate_2_of_(r.plate_2_of),
+        names_(d_),
+        c_(names_.circuit()),
+        values_(d_, e_) {}
 
   std::string all() {
     text_ = "antiphase: " + harmless(circuit(d_.circuit).label) + "\n";
     comment(kSafetyLine);
     comment("Predicted with the laws below, for typical tubes. Values in volts, amperes, ohms and farads.");
     for (const Element& e : c_) element(e);
+    beside();
     text_ += ".op\n.ac dec 20 10 100k\n.end\n";
     return std::move(text_);
   }
@@ -154,9 +162,10 @@ class Lines {
       case ElementKind::triode:
         return triode(e);
       case ElementKind::resistor:
+        if (e.member == &member::plate_ohm_1 && plate_2_of_) return two_resistors(e, *plate_2_of_);
         return line(name(e, 'R'), e.a, e.b, number(value));
       case ElementKind::capacitor:
-        if (!(value > 0)) comment("Its value is not given: 1 F stands for a short.");
+        if (!(value > 0)) not_given(e);
         return line(name(e, 'C'), e.a, e.b, number(value > 0 ? value : kShort_f));
       case ElementKind::stray:
         if (value > 0) line(name(e, 'C'), e.a, e.b, number(value));
@@ -210,6 +219,31 @@ class Lines {
     stray("_plate_cathode", e.a, e.c, c.plate_cathode_f);
   }
 
+  /// What the design leaves open is a short in its figures, whatever is proposed for the bench.
+  void not_given(const Element& e) {
+    const auto farad = values_.proposed(e);
+    comment("Its value is not given: 1 F stands for a short." +
+            (farad ? " Proposed: " + number(*farad) + " or more, for " + number(kProposedDownTo_hz) + " Hz."
+                   : std::string()));
+  }
+
+  /// In series they meet at a node of their own.
+  void two_resistors(const Element& e, const engine::TwoPart& two) {
+    const std::string whole = name(e, 'R'), between = "N_" + whole;
+    const auto one = [&](bool first, const std::string& a, const std::string& b) {
+      text_ += designator_of_part(whole, first) + " " + a + " " + b + " " +
+               number(first ? two.first : two.second) + "\n";
+    };
+    one(true, node(e.a), two.parallel ? node(e.b) : between);
+    one(false, two.parallel ? node(e.a) : between, node(e.b));
+  }
+
+  void beside() {
+    for (const PartLine& p : parts_beside(d_, e_, {}))
+      comment((p.is_load ? "Here as the load: " : "Not here: ") + p.designators + ": " + p.label + ", " +
+              (p.value > 0 ? number(p.value) : p.what));
+  }
+
   /// The output stage is a gain with two simple poles, and the loop is closed by hand.
   void feedback(const Element& e) {
     const Feedback& f = d_.feedback;
@@ -237,8 +271,10 @@ class Lines {
 
   const Design& d_;
   const Evaluation& e_;
+  const std::optional<engine::TwoPart>& plate_2_of_;
   const Designators names_;
   const Circuit& c_;
+  const PartValues values_;
   std::string text_;
   bool clamp_described_ = false;
 };

@@ -19,8 +19,13 @@ TEST_CASE("a design in one line names what has to be set, and nothing else") {
                                         ", section 1 with 110 % of its type's current and 95 % of its "
                                         "amplification factor");
   CHECK(design_in_words(sample::gain_stage()) ==
-        "12AX7 at 300 V: plate resistor 100 kΩ, cathode resistor 1.8 kΩ, unbypassed part of the cathode "
-        "resistor 220 Ω");
+        "12AX7 at 300 V: plate resistor 100 kΩ, cathode resistor 1.58 kΩ + 220 Ω, the 220 Ω not bypassed");
+  Record two;
+  two.design = sample::self_biased_pair();
+  two.plate_2_of = engine::TwoPart{100e3, 10e3, false, 110e3, 0};
+  CHECK(design_in_words(two) ==
+        "12AX7 at 320 V: plate resistors 100 kΩ and 100 kΩ + 10 kΩ in series, bias resistor 820 Ω, tail "
+        "resistor 39 kΩ");
 }
 
 TEST_CASE("the clean swing is told with what stops it") {

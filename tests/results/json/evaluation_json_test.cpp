@@ -2,9 +2,12 @@
 
 #include <doctest/doctest.h>
 
+#include <algorithm>
+
 #include <nlohmann/json.hpp>
 
 #include "results/describe/missing_reason.h"
+#include "results/describe/safety.h"
 #include "tests/results/support/sample_figures.h"
 #include "tests/support/within.h"
 
@@ -61,6 +64,24 @@ TEST_CASE("an evaluation has every member that the design contract names") {
     for (const char* name : {"name", "value", "limit", "margin_pct", "kept"})
       CHECK_MESSAGE(limit.contains(name), name);
   CHECK_FALSE(j.contains("reason"));
+}
+
+TEST_CASE("parts carry what each cause asks of them, and the caution stands with them") {
+  const Record r = sample::record(sample::self_biased_pair());
+  const json j = written(r);
+  CHECK(j.at("safety") == kSafetyLine);
+  const json& plate = *std::find_if(j.at("parts").begin(), j.at("parts").end(),
+                                    [](const json& p) { return p.at("designators") == "R1"; });
+  std::vector<std::string> causes;
+  for (const json& cause : plate.at("causes")) causes.push_back(cause.at("cause"));
+  CHECK(causes == std::vector<std::string>{"rest", "full drive", "cold start", "fault"});
+  CHECK(plate.at("causes")[0].at("power_w") == plate.at("power_rest_w"));
+  CHECK(plate.at("causes")[3].contains("fault"));
+  const json& open = *std::find_if(j.at("parts").begin(), j.at("parts").end(),
+                                   [](const json& p) { return p.at("designators") == "C1"; });
+  CHECK(open.at("value").is_null());
+  CHECK(open.at("proposed_value").get<double>() > 0);
+  for (const json& p : j.at("parts_beside")) CHECK(!p.at("note").get<std::string>().empty());
 }
 
 TEST_CASE("the numbers are the ones of the record") {

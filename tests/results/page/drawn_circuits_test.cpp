@@ -7,14 +7,24 @@
 #include <functional>
 #include <map>
 #include <numeric>
+#include <random>
+#include <regex>
 #include <set>
+#include <sstream>
 
+#include "optimize/engine/snapping/preferred_values.h"
+#include "results/describe/parts_list.h"
+#include "results/describe/safety.h"
+#include "results/describe/values.h"
 #include "results/page/circuit_drawing.h"
 #include "results/text/write_quantity.h"
+#include "results/writers/netlist.h"
 #include "stagemodels/circuits/catalogue.h"
 #include "stagemodels/circuits/designators.h"
+#include "stagemodels/circuits/questions.h"
 #include "stagemodels/design_fields.h"
 #include "tests/results/support/drawn_designs.h"
+#include "tests/results/support/sample_report.h"
 
 using namespace antiphase;
 
@@ -394,11 +404,214 @@ TEST_CASE("a drawing has every part's designator once, and its value or type wit
       if (e.kind == ElementKind::resistor && e.role != Role::feedback)
         CHECK(text == engineering_text(e.value(d), "ohm", 4));
       if (e.kind == ElementKind::capacitor && e.value(d) > 0)
-        CHECK(text == engineering_text(e.value(d), "F"));
-      if (e.kind == ElementKind::sink) CHECK(text == engineering_text(d.tail.current_a, "A"));
+        CHECK(text == engineering_text(e.value(d), "F", 4));
+      if (e.kind == ElementKind::sink) CHECK(text == engineering_text(d.tail.current_a, "A", 4));
       if (e.role == Role::feedback && one.record.evaluation.feedback.known)
         CHECK(text == engineering_text(one.record.evaluation.feedback.resistor_ohm, "ohm", 4));
     }
+  }
+}
+
+namespace {
+
+/// Of every circuit in every form, with values a builder could have taken, drawn at random.
+Record random_candidate(std::mt19937& random) {
+  const auto pick = [&](std::size_t of) {
+    return std::uniform_int_distribution<std::size_t>(0, of - 1)(random);
+  };
+  const auto e24 = [&](double low, double high) {
+    const auto all = engine::members(engine::Series::e24, low, high);
+    return all[pick(all.size())];
+  };
+  static const std::array<Tube, 2> types = [] {
+    std::array<Tube, 2> all{sample::tube_12ax7(), sample::tube_12au7()};
+    for (Tube& t : all) {
+      t.base = sample::drawn_tube().base;
+      t.heater.current_a = 0.3;
+    }
+    all[1].sections = 1;
+    return all;
+  }();
+  const CircuitEntry& entry = circuits()[pick(circuits().size())];
+  Record r;
+  Design& d = r.design;
+  d.circuit = entry.kind;
+  if (!entry.bias_forms.empty()) d.bias.form = entry.bias_forms[pick(entry.bias_forms.size())];
+  if (!entry.tail_forms.empty()) d.tail.form = entry.tail_forms[pick(entry.tail_forms.size())];
+  const Tube* type = &types[pick(2)];
+  d.tube = {type, type};
+  d.first_stage.tube = &types[pick(2)];
+  for (const DesignField& f : design_fields()) {
+    if (f.role == FieldRole::resistor) f.at(d) = e24(47e3, 180e3);
+    if (f.role == FieldRole::capacitor) f.at(d) = pick(2) == 0 ? 0 : e24(10e-9, 1e-6);
+  }
+  d.grid_leak_ohm = d.first_stage.grid_leak_ohm = d.load_ohm = e24(220e3, 1e6);
+  d.bias.ohm = e24(470, 2.2e3);
+  d.cathode_ohm = e24(820, 3.3e3);
+  d.first_stage.cathode_ohm = e24(820, 3.3e3);
+  d.feedback.given = entry.describe({d.bias.form, d.tail.form, true}).feedback != kNoNode && pick(2) == 0;
+  d.feedback.output_gain = 0.4;
+  const bool bare = d.feedback.given || pick(2) == 0;
+  d.cathode_unbypassed_ohm = d.first_stage.cathode_unbypassed_ohm = bare ? e24(100, 470) : 0;
+  d.feedback.resistor_ohm = e24(1e3, 10e3);
+  d.bias.grid_v = 80;
+  d.bias.rail_v = -100;
+  d.bias.grid_clamp = pick(2) == 0;
+  d.tail.ohm = e24(22e3, 56e3);
+  d.tail.current_a = 1.5e-3;
+  (pick(2) == 0 ? d.supply_v : d.main_supply_v) = 320;
+  d.dropping_ohm = e24(4.7e3, 22e3);
+  if (pick(2) == 0) d.output_valve = &sample::drawn_valve();
+  d.output_valve_bias_v = d.output_valve ? -20 : 0;
+  d.swing_peak_v = 10;
+  if (plate_resistors(d.circuit) == 2 && pick(2) == 0) {
+    r.plate_2_of = engine::two_part_combinations(engine::Series::e12, d.plate_ohm[1] * 1.03, 1).front();
+    d.plate_ohm[1] = r.plate_2_of->value;
+  }
+  evaluate(d, Depth::at_target, r.evaluation);
+  return r;
+}
+
+/// Designator and what stands on the part.
+using Values = std::map<std::string, std::string>;
+
+/// As somebody reads them who has only the drawing: a designator alone, and the words that follow it; or both
+/// in one line where two resistors make one.
+Values read_off_the_drawing(const Schematic& s) {
+  const auto designator = [](const std::string& text) {
+    static const std::regex form("[RCDIV][0-9]+[ab]?");
+    return std::regex_match(text, form);
+  };
+  static const std::regex one_of_two("(?:\\+ |\u2225 )?(R[0-9]+[ab]) (.+)");
+  Values values;
+  for (std::size_t k = 0; k < s.texts().size(); ++k) {
+    const std::string& text = s.texts()[k].text;
+    std::smatch found;
+    if (designator(text))
+      values[text] =
+          k + 1 < s.texts().size() && !designator(s.texts()[k + 1].text) ? s.texts()[k + 1].text : "";
+    else if (std::regex_match(text, found, one_of_two))
+      values[found[1]] = found[2];
+  }
+  for (auto it = values.begin(); it != values.end();)  // the whole stands only as a heading of the two
+    it = values.contains(it->first + "a") && it->first[0] == 'R' ? values.erase(it) : std::next(it);
+  return values;
+}
+
+/// As a simulator reads them; a value that is proposed, from the comment before its line.
+Values read_off_the_netlist(const std::string& text) {
+  static const std::regex part("\\*?([RCI][0-9]+[ab]?) \\S+ \\S+ (?:DC )?(\\S+)"), diode("(D[0-9]+) .*"),
+      section("B_(V[0-9]+[a-z]?)_plate .*"), named("\\* (V[0-9]+[a-z]?): .*, (.*)"),
+      proposal("\\* .*Proposed: (\\S+) or more.*");
+  Values values;
+  std::map<std::string, std::string> type;
+  std::string proposed;
+  std::istringstream lines(text);
+  for (std::string line; std::getline(lines, line);) {
+    std::smatch found;
+    if (std::regex_match(line, found, proposal)) {
+      proposed = found[1];
+    } else if (std::regex_match(line, found, named)) {
+      type[found[1]] = found[2];
+    } else if (std::regex_match(line, found, part)) {
+      const std::string name = found[1], unit = name[0] == 'R' ? "ohm" : name[0] == 'C' ? "F" : "A";
+      values[name] = proposed.empty() ? engineering_text(std::stod(found[2]), unit, 4)
+                                      : "\u2265 " + engineering_text(std::stod(proposed), unit, 4);
+      proposed.clear();
+    } else if (std::regex_match(line, found, diode)) {
+      values[found[1]] = "silicon";
+    } else if (std::regex_match(line, found, section)) {
+      values[found[1]] = type[found[1]];
+    }
+  }
+  return values;
+}
+
+/// The list, a line for each piece; of a bottle for each of its sections that the others know.
+Values read_off_the_list(const std::vector<PartLine>& parts, const Values& others) {
+  Values values;
+  for (const PartLine& p : parts) {
+    std::istringstream all(p.designators);
+    for (std::string one; std::getline(all >> std::ws, one, ',');) {
+      bool sections = false;
+      for (const char* letter : {"a", "b"})
+        if (p.kind == PartKind::tube && others.contains(one + letter)) {
+          values[one + letter] = p.what;
+          sections = true;
+        }
+      if (!sections) values[one] = p.what;
+    }
+  }
+  return values;
+}
+
+std::string in_one(const Values& values) {
+  std::string text;
+  for (const auto& [name, value] : values) text += name + " = " + value + "; ";
+  return text;
+}
+
+}  // namespace
+
+TEST_CASE("list, drawing and netlist of random candidates have the same parts with the same values") {
+  std::mt19937 random(20261130);
+  int solved = 0, of_two = 0, proposals = 0, diodes = 0, sinks = 0, bare = 0, chains = 0;
+  std::set<CircuitKind> kinds;
+  for (int k = 0; k < 200; ++k) {
+    const Record r = random_candidate(random);
+    CAPTURE(k);
+    CAPTURE(design_in_words(r));
+    const Schematic s = schematic_of(r);
+    Values drawing = read_off_the_drawing(s);
+    const Values net = read_off_the_netlist(netlist(r));
+    const auto parts = parts_list(r.design, r.evaluation, {}, r.plate_2_of);
+    const Values list = read_off_the_list(parts, drawing);
+    for (auto& [name, value] : drawing) {
+      if (name[0] == 'D') value = "silicon";  // its symbol says so
+      if (r.evaluation.operating_point.solved == Solved::yes) continue;
+      const auto in_list = list.find(name);  // nothing can be proposed then, and nothing stands there
+      if (in_list != list.end() && in_list->second == "not given") value = "not given";
+    }
+    CHECK_MESSAGE(drawing == list, "drawing: " + in_one(drawing) + "\nlist: " + in_one(list));
+    Values wanted = list;
+    for (auto& [name, value] : wanted)
+      if (value == "not given") value = "1 F";
+    CHECK_MESSAGE(net == wanted, "netlist: " + in_one(net) + "\nlist: " + in_one(wanted));
+    const auto wrong = against_the_list(r);
+    CHECK_MESSAGE(wrong.empty(), all_of(wrong));
+    const auto over = overlaps(s);
+    CHECK_MESSAGE(over.empty(), all_of(over));
+
+    kinds.insert(r.design.circuit);
+    solved += r.evaluation.operating_point.solved == Solved::yes;
+    of_two += r.plate_2_of.has_value();
+    chains += has_first_stage(r.design);
+    for (const PartLine& p : parts) {
+      proposals += p.proposed_value.has_value();
+      diodes += p.kind == PartKind::diode;
+      sinks += p.kind == PartKind::sink;
+      bare += p.label.ends_with("unbypassed");
+    }
+  }
+  // The sample has what the check is for.
+  CHECK(kinds.size() == circuits().size());
+  for (const int count : {of_two, proposals, diodes, sinks, bare, chains}) CHECK(count > 10);
+  CHECK(solved > 150);
+}
+
+TEST_CASE("a drawing has pins, what is not drawn, and the caution under it") {
+  std::mt19937 random(7);
+  for (int k = 0; k < 20; ++k) {
+    const Record r = random_candidate(random);
+    const Schematic drawing = schematic_of(r);
+    std::string words;
+    for (const Schematic::Words& w : drawing.texts()) words += w.text + " ";
+    const auto says = [&](std::string_view text) { return words.find(text) != std::string::npos; };
+    CHECK(says("V1a plate 6, grid 7, cathode 8") !=
+          says("V1 plate 6, grid 7, cathode 8"));  // one or two sections
+    CHECK(says("heater 4 and 5 joined, against its tap 9"));
+    CHECK(says("RS1"));
+    CHECK(says(kSafetyLine));
   }
 }
 

@@ -21,6 +21,12 @@ inline const Tube& drawn_tube() {
     Tube t;
     t.name = "6SN7GTB";
     t.sections = 2;
+    t.base = TubeBase{"noval",
+                      "9A",
+                      {Pin::plate_2, Pin::grid_2, Pin::cathode_2, Pin::heater, Pin::heater, Pin::plate_1,
+                       Pin::grid_1, Pin::cathode_1, Pin::heater_tap},
+                      "test"};
+    t.heater.current_a = 0.6;
     t.models.push_back({Koren1996{100, 1.4, 1060, 600, 300, 0}, "test"});
     return t;
   }();

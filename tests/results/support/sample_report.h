@@ -39,6 +39,16 @@ inline const Tube& tube_12au7() {
   return tube;
 }
 
+/// A tube that draws no current to speak of, so that no fault of a part moves anything at rest.
+inline const Tube& tube_without_current() {
+  static const Tube tube = [] {
+    Tube t = tube_12ax7();
+    t.models = {{Koren1996{100, 1.4, 1e15, 600, 300, 0}, "test"}};
+    return t;
+  }();
+  return tube;
+}
+
 inline Design self_biased_pair(const Tube& tube = tube_12ax7()) {
   Design d;
   d.tube = {&tube, &tube};

@@ -92,6 +92,7 @@ TEST_CASE(
     CHECK(f.content.find("inf") == std::string::npos);
     CHECK(f.content.find("<title") != std::string::npos);
     CHECK(f.content.find("<desc") != std::string::npos);
+    CHECK(f.content.find("High voltage can kill") != std::string::npos);
   }
   for (const char* name : {"trade_off.svg", "plate_curves_1.svg", "plate_curves_2.svg",
                            "distortion_by_level.svg", "gain_by_frequency.svg"})

@@ -11,6 +11,7 @@
 
 #include "configs/read_design.h"
 #include "configs/tube_library.h"
+#include "results/describe/safety.h"
 #include "tests/results/support/sample_report.h"
 
 using namespace antiphase;
@@ -94,6 +95,14 @@ TEST_CASE("bands over the credible laws stand beside the figures, and are empty 
   report.pareto = {single};  // no bands are worked out for the front
   const auto front = rows_of(pareto_csv(report))[0];
   CHECK(std::find(front.begin(), front.end(), "distortion_pct_low") == front.end());
+}
+
+TEST_CASE("the caution stands in every row from which somebody may build") {
+  const Report report = sample::report();
+  for (const std::string& csv : {candidates_csv(report), pareto_csv(report)}) {
+    const auto rows = rows_of(csv);
+    for (std::size_t k = 1; k < rows.size(); ++k) CHECK(cell(rows, k, "safety") == kSafetyLine);
+  }
 }
 
 TEST_CASE("members that apply to no design have no column, where one does not apply its cell is empty") {

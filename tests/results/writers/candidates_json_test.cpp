@@ -4,6 +4,7 @@
 
 #include <nlohmann/json.hpp>
 
+#include "results/describe/safety.h"
 #include "tests/results/support/sample_report.h"
 
 using namespace antiphase;
@@ -13,6 +14,7 @@ TEST_CASE("candidates.json has the members of the contract, in order of rank") {
   const Report report = sample::report();
   const auto j = ordered_json::parse(candidates_json(report));
   REQUIRE(j.at("candidates").size() == report.candidates.size());
+  CHECK(j.at("safety") == kSafetyLine);
   int rank = 0;
   for (const auto& c : j["candidates"]) {
     for (const char* name : {"rank", "score", "feasible", "figures", "design", "evaluation"})
