@@ -315,7 +315,7 @@ TEST_CASE("each wrong member of a brief is one fault at its place, and the schem
         {R"({"limits": [{"figure": "supply_current", "at_most": 1}]})", "/limits/0/figure",
          "did you mean \"supply_current_a\""},
         {R"({"limits": [{"figure": "supply_current_a", "at_most": "12 V"}]})", "/limits/0/at_most",
-         "must be a number in A", false},
+         "is a voltage, where a current", false},
         {R"({"limits": [{"figure": "balance_pct", "at_most": -2}]})", "/limits/0/at_most",
          "at least 0 %, is -2 %", false},
         {R"({"limits": [{"figure": "headroom_db", "at_most": 2, "at_least": 3}]})", "/limits/0/at_least",
