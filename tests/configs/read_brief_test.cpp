@@ -222,7 +222,7 @@ TEST_CASE("each wrong member of a brief is one fault at its place, and the schem
          "/target/drive_margin", "from 0.5 to 3, is 15"},
         {R"({"load": null})", "/load", "is missing"},
         {R"({"load": {"ohm": null}})", "/load/ohm", "is missing"},
-        {R"({"load": {"ohm": "220 nF"}})", "/load/ohm", "must be a number in ohm"},
+        {R"({"load": {"ohm": "220 nF"}})", "/load/ohm", "is a capacitance, where a resistance"},
         {R"({"load": {"farads": "60p"}})", "/load/farads", "did you mean \"farad\""},
         {R"({"load": {"bias_v": -38}})", "/load/bias_v", "has no meaning without output_valve"},
         {R"({"load": {"output_valve": 34}})", "/load/output_valve", "must be text"},
@@ -248,7 +248,7 @@ TEST_CASE("each wrong member of a brief is one fault at its place, and the schem
          "has no meaning with self_biased bias; it belongs to direct_coupled", false},
         {R"({"cathode_bypass_f": "100u"})", "/cathode_bypass_f",
          "has no meaning in a long_tailed_pair stage"},
-        {R"({"heater_v": "40 A"})", "/heater_v", "must be a number in V"},
+        {R"({"heater_v": "40 A"})", "/heater_v", "is a current, where a voltage"},
         {R"({"source_ohm": -1})", "/source_ohm", "from 0 \u03a9 to 100 M\u03a9"},
         {R"({"rail_v": -60})", "/rail_v", "has no meaning with self_biased bias; it belongs to negative_rail",
          false},
@@ -305,7 +305,7 @@ TEST_CASE("each wrong member of a brief is one fault at its place, and the schem
         {R"({"objectives": [{"figure": "gain", "weight": 0}]})", "/objectives/0/weight",
          "above 0 and at most 1000000, is 0"},
         {R"({"objectives": [{"figure": "gain", "scale": -1}]})", "/objectives/0/scale", "above 0, is -1"},
-        {R"({"objectives": [{"figure": "gain", "scale": "5 V"}]})", "/objectives/0/scale", "must be a number",
+        {R"({"objectives": [{"figure": "gain", "scale": "5 V"}]})", "/objectives/0/scale", "is a voltage, where a number",
          false},
         {R"({"objectives": [{"figure": "gain"}, {"figure": "gain"}]})", "/objectives/1/figure", "twice",
          false},
@@ -491,8 +491,8 @@ TEST_CASE("all faults of a brief are told at once, in the order of the file, wit
 })";
   CHECK(in_words(std::get<InputErrors>(read_brief_text(text, "b.json", library))) ==
         "b.json:3:22: /tubes/1: there is no tube card of a \"12AU8\"; did you mean \"12AU7\"?\n"
-        "b.json:4:30: /target/swing_peak_v: must be a number in V such as 300, \"0.3k\" or \"300 V\", is "
-        "\"25 A\"\n"
+        "b.json:4:30: /target/swing_peak_v: \"25 A\" is a current, where a voltage in V is meant: write 300, "
+        "\"0.3k\" or \"300 V\"\n"
         "b.json:5:19: /load/ohm: must be from 1 \u03a9 to 1 T\u03a9, is -1 \u03a9\n"
         "b.json:7:17: /variables/supply_v: runs backwards, from 400 V to 300 V\n"
         "b.json:8:24: /variables/plate_current_a/to: is missing: the upper end\n"

@@ -133,7 +133,7 @@ TEST_CASE("each wrong member of a design is one fault at its place, and the sche
         {R"({"tube": 12})", "/tube", "must be text, is 12"},
         {R"({"supply_v": null})", "/supply_v", "is missing: supply in V"},
         {R"({"supply_v": 0})", "/supply_v", "must be from 1 V to 2 kV, is 0 V"},
-        {R"({"supply_v": "320 mA"})", "/supply_v", "must be a number in V"},
+        {R"({"supply_v": "320 mA"})", "/supply_v", "is a current, where a voltage"},
         {R"({"supply_v": [320]})", "/supply_v", "is a list"},
         {R"({"plate_ohm": null})", "/plate_ohm", "is missing"},
         {R"({"plate_ohm": "150k"})", "/plate_ohm", "must be a list of the two plate resistors"},
@@ -220,7 +220,7 @@ TEST_CASE("each wrong member of a design is one fault at its place, and the sche
         {R"({"grid_bypass_f": "100n"})", "/grid_bypass_f", "has no meaning in a common_cathode stage"},
         {R"({"tube": ["12AX7", "12AX7"]})", "/tube", "one section"},
         {R"({"plate_ohm": ["100k", "100k"]})", "/plate_ohm", "must have 1 item, has 2"},
-        {R"({"plate_ohm": "100 kV"})", "/plate_ohm", "must be a number in ohm"},
+        {R"({"plate_ohm": "100 kV"})", "/plate_ohm", "is a voltage, where a resistance"},
         {R"({"cathode_ohm": null})", "/cathode_ohm", "is missing: cathode resistor in ohm"},
         {R"({"cathode_unbypassed_ohm": "1k6"})", "/cathode_unbypassed_ohm",
          "at most 1.5 k\u03a9, is 1.6 k\u03a9", false}}}};

@@ -116,7 +116,7 @@ TEST_CASE("each wrong member of a card is one fault at its place, and the schema
       {R"({"ratings": {"plate_v_max": {"value": -300}}})", "/ratings/plate_v_max/value",
        "from 1 V to 10 kV, is -300 V"},
       {R"({"ratings": {"plate_v_max": {"value": "300 W"}}})", "/ratings/plate_v_max/value",
-       "must be a number in V"},
+       "is a power, where a voltage"},
       {R"({"ratings": {"plate_max_v": {"value": 300, "source": "s"}}})", "/ratings/plate_max_v",
        "is not a known member"},
       {R"({"ratings": {"heater_cathode_v_max": {"positive": {"value": 300, "source": "s"}}}})",

@@ -572,11 +572,11 @@ TEST_CASE("list, drawing and netlist of random candidates have the same parts wi
       const auto in_list = list.find(name);  // nothing can be proposed then, and nothing stands there
       if (in_list != list.end() && in_list->second == "not given") value = "not given";
     }
-    CHECK_MESSAGE(drawing == list, "drawing: " + in_one(drawing) + "\nlist: " + in_one(list));
+    CHECK_MESSAGE(drawing == list, ("drawing: " + in_one(drawing) + "\nlist: " + in_one(list)));
     Values wanted = list;
     for (auto& [name, value] : wanted)
       if (value == "not given") value = "1 F";
-    CHECK_MESSAGE(net == wanted, "netlist: " + in_one(net) + "\nlist: " + in_one(wanted));
+    CHECK_MESSAGE(net == wanted, ("netlist: " + in_one(net) + "\nlist: " + in_one(wanted)));
     const auto wrong = against_the_list(r);
     CHECK_MESSAGE(wrong.empty(), all_of(wrong));
     const auto over = overlaps(s);
