@@ -143,6 +143,7 @@ TEST_CASE("every cause has its columns, and every row the caution") {
   r.design.main_supply_v = 430;
   r.design.dropping_ohm = 1.5e3;
   r.design.reservoir_f = 150e-6;
+  r.evaluation.operating_point.supply_v = 424;  // 4 mA: 24 mW at rest, so that 123 W at switch-on decide
   const std::string csv = parts_csv(r, DesignFactors{}, Tolerances{});
   CHECK(std::abs(std::stod(cell(csv, "R1,", "power_switch_on_w")) - 430.0 * 430 / 1500) < 1e-6);
   CHECK(std::abs(std::stod(cell(csv, "R1,", "energy_switch_on_j")) - 150e-6 * 430 * 430 / 2) < 1e-6);
