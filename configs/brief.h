@@ -9,6 +9,7 @@
 #include "objectives/builds/robust.h"
 #include "objectives/demands.h"
 #include "objectives/design_space.h"
+#include "objectives/sensible.h"
 #include "optimize/engine/passes.h"
 
 namespace antiphase {
@@ -21,6 +22,7 @@ struct Brief {
   std::string digest;  ///< SHA-256 of the file's bytes, hexadecimal
   DesignSpace space;
   Demands demands;
+  SensibleBounds sensible;  ///< within which named designs of the front and near misses are taken
   std::optional<double> output_valve_bias_v;  ///< as given; the swing follows from it
   /// As given: the cathode resistor of a pair of output valves, and the plate voltage where that alone does
   /// not tell which of the card's conditions is meant.

@@ -1,8 +1,10 @@
+#include <algorithm>
 #include <array>
 
 #include "configs/choices.h"
 #include "configs/forms_of_space.h"
 #include "configs/read_brief.h"
+#include "configs/read_demands.h"
 #include "objectives/part_levels.h"
 #include "objectives/sizing_inputs.h"
 #include "results/text/wording.h"
@@ -177,6 +179,44 @@ std::string limit_sentence(const FigureLimit& l) {
   return "Limit: " + subject + " " + all_of(sides) + ".";
 }
 
+std::string bound_in_words(const SensibleFigure& row, const SensibleBounds& bounds) {
+  const Figure& figure = *row.figure;
+  const std::string value = exactly(bounds.*row.bound, figure.unit);
+  if (figure.direction == Direction::nearer_zero) return std::string(figure.label) + " within " + value;
+  return std::string(figure.label) + " " + value + (row.at_least ? " or more" : " or less");
+}
+
+/// Whether the circuit has such a part that the brief does not give.
+bool leaves_open(const DesignSpace& space, const SensiblePart& part) {
+  return in_some_form(space, space.given, [&](const Design& d) {
+    const Circuit& list = circuit_of(d);
+    return std::any_of(list.begin(), list.end(), [&](const Element& e) {
+      return e.role != Role::none && e.there(d) && e.member && !(e.member->value(space.given) > 0) &&
+             std::find(part.roles.begin(), part.roles.end(), e.role) != part.roles.end();
+    });
+  });
+}
+
+/// "balance within 10 %, headroom 0 dB or more, …": those that hold in this brief.
+std::string bounds_in_words(const Brief& brief) {
+  std::vector<std::string> bounds;
+  for (const SensibleFigure& row : kSensibleFigures)
+    if (has_figure(brief.space.circuit, *row.figure) && !has_own_limit(brief.demands, *row.figure))
+      bounds.push_back(bound_in_words(row, brief.sensible));
+  for (const SensiblePart& part : kSensibleParts)
+    if (brief.sensible.*part.bound > 0 && leaves_open(brief.space, part))
+      bounds.push_back(std::string(part.label) + " of " + exactly(brief.sensible.*part.bound, part.unit) +
+                       " or more");
+  return all_of(bounds);
+}
+
+std::string sensible_sentence(const Brief& brief) {
+  return "Named designs of the front and near misses are taken among those within what is common practice "
+         "unless the brief says otherwise: " +
+         bounds_in_words(brief) + ". A section rests at " +
+         exactly(brief.demands.factors.least_plate_current_a, "A") + " or more.";
+}
+
 std::string factors_sentence(const DesignFactors& f) {
   const auto share = [](double factor) { return engineering_text(100 * factor, "%"); };
   return "Of the ratings a design may use " + share(f.plate_dissipation) + " of plate dissipation, " +
@@ -258,12 +298,26 @@ std::vector<std::string> brief_in_words(const Brief& brief) {
                         std::string(engine::name_of(space.capacitor_series)) + " series.");
   sentences.push_back(objectives_sentence(brief.demands));
   for (const auto& limit : brief.demands.limits) sentences.push_back(limit_sentence(limit));
+  sentences.push_back(sensible_sentence(brief));
+  if (brief.demands.factors.supply_waits)
+    sentences.push_back("The supply comes up only when the heaters are warm.");
   sentences.push_back(factors_sentence(brief.demands.factors));
   if (brief.builds) sentences.push_back(builds_sentence(brief));
   sentences.push_back("The best " + std::to_string(brief.candidates) + " are kept; effort " +
                       std::string(kEfforts[static_cast<std::size_t>(brief.effort)]) + ", seed " +
                       std::to_string(brief.seed) + ".");
   return sentences;
+}
+
+std::string taken_among_in_words(const Brief& brief, const std::string& designs, std::size_t within,
+                                 std::size_t all) {
+  const std::string changed = " A limit of the brief's own or its member sensible changes that.";
+  if (within == 0)
+    return "None of the " + std::to_string(all) + " " + designs +
+           " is within what is common practice, so they are taken among all: " + bounds_in_words(brief) +
+           " would be wanted." + changed;
+  return "Taken among the " + std::to_string(within) + " of " + std::to_string(all) + " " + designs +
+         " with " + bounds_in_words(brief) + ", as no demand of the brief says otherwise." + changed;
 }
 
 }  // namespace antiphase

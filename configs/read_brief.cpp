@@ -298,8 +298,9 @@ Brief read_members(const Cursor& root, const std::string& brief_file, const Tube
   const auto stage = in.require("stage", one_of(circuit_names()));
   const auto kind = stage ? stage->choice(circuit_names()) : std::nullopt;
   if (!kind) {
-    for (const auto name : {"tubes", "target", "load", "variables", "parts", "low_frequency_hz", "search",
-                            "objectives", "limits", "design_factors", "first_stage", "feedback", "builds"})
+    for (const auto name :
+         {"tubes", "target", "load", "variables", "parts", "low_frequency_hz", "search", "objectives",
+          "limits", "design_factors", "warm_up", "sensible", "first_stage", "feedback", "builds"})
       in.know(name);
     know_conditions(in);
     return brief;
@@ -335,6 +336,7 @@ Brief read_members(const Cursor& root, const std::string& brief_file, const Tube
     in.know("builds");  // which parts there are depends on the forms
   }
   brief.demands = read_demands(in, space.circuit, has_feedback(space.given));
+  if (const auto m = in.find("sensible")) read_sensible(*m, brief.sensible, brief.demands.factors);
   return brief;
 }
 

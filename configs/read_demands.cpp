@@ -142,7 +142,24 @@ DesignFactors read_factors(const Cursor& cursor) {
   return factors;
 }
 
+/// A delayed supply is told of as the builder builds it.
+constexpr std::array<std::string_view, 2> kWarmUps{"together", "sequenced"};
+
 }  // namespace
+
+void read_sensible(const Cursor& cursor, SensibleBounds& bounds, DesignFactors& factors) {
+  constexpr double kMostOfAFigure = 100, kMostOhm = 1e6, kMostFarad = 1;
+  ObjectReader in(cursor);
+  for (const SensibleFigure& row : kSensibleFigures) {
+    const double low = row.figure->unit == "%" ? 0 : -kMostOfAFigure;
+    if (const auto v = in.number(row.figure->name, {row.figure->unit, low, kMostOfAFigure}))
+      bounds.*row.bound = *v;
+  }
+  for (const SensiblePart& part : kSensibleParts)
+    if (const auto v = in.number(part.name, {part.unit, 0, part.unit == "F" ? kMostFarad : kMostOhm}))
+      bounds.*part.bound = *v;
+  if (const auto v = in.number("plate_current_a", {"A", 0, 1})) factors.least_plate_current_a = *v;
+}
 
 bool has_figure(CircuitKind circuit, const Figure& figure) {
   // A figure is empty where nothing was solved or where the circuit has none of the kind; so one of
@@ -165,6 +182,9 @@ Demands read_demands(ObjectReader& in, CircuitKind circuit, bool feedback) {
   demands.objectives = objectives ? read_objectives(*objectives, asked) : default_objectives(circuit);
   if (const auto member = in.find("limits")) demands.limits = read_limits(*member, asked);
   if (const auto member = in.find("design_factors")) demands.factors = read_factors(*member);
+  if (const auto member = in.find("warm_up"))
+    if (const auto way = member->choice({kWarmUps.begin(), kWarmUps.end()}))
+      demands.factors.supply_waits = kWarmUps[*way] == "sequenced";
   return demands;
 }
 

@@ -134,6 +134,7 @@ const Element* rail_of(const Design& d) {
 }
 
 bool broken_beyond_doubt(const Limit& limit, const Design& d, const Evaluation& e, const DesignFactors& f) {
+  if (outside_as_given(limit, f)) return false;
   for (int s = 0; s < Circuit::kMostSections; ++s) {
     if (limit.per_section ? !has_section(d, s) : s > 0) continue;
     if (const auto r = limit.check(d, e, f, s); r && !r->kept && excess(*r) > kGuard) return true;

@@ -133,6 +133,54 @@ DesignProblem::DesignProblem(DesignSpace space, Demands demands)
   }
   depth_ = needed_depth(judged_);
   for (const Design& base : bases_of(space_)) add_family(base);
+  judge_givens();
+}
+
+/// A limit that has a value before anything is solved, the same at the low ends of all axes and at each high
+/// end, hangs on what is given alone.
+std::optional<LimitResult> DesignProblem::broken_by_givens(const Limit& limit) const {
+  const Evaluation unsolved{};
+  std::optional<LimitResult> first;
+  for (std::size_t f = 0; f < families_.size(); ++f) {
+    const std::vector<engine::Axis>& axes = families_[f].parts.axes;
+    std::vector<double> x;
+    for (const engine::Axis& axis : axes) x.push_back(axis.low);
+    const Design low = design_at(static_cast<int>(f), x);
+    const auto given = [&](int section) -> std::optional<LimitResult> {
+      const auto at_low = limit.check(low, unsolved, demands_.factors, section);
+      if (!at_low || at_low->kept) return std::nullopt;
+      for (std::size_t a = 0; a < axes.size(); ++a) {
+        std::vector<double> moved = x;
+        moved[a] = axes[a].high;
+        const auto there =
+            limit.check(design_at(static_cast<int>(f), moved), unsolved, demands_.factors, section);
+        if (!there || there->value != at_low->value || there->limit != at_low->limit) return std::nullopt;
+      }
+      return at_low;
+    };
+    std::optional<LimitResult> here;
+    for (int s = 0; s < Circuit::kMostSections && !here; ++s)
+      if (limit.per_section ? has_section(low, s) : s == 0)
+        if ((here = given(s))) here->section = limit.per_section ? section_number(s) : 0;
+    if (!here) return std::nullopt;
+    if (!first) first = here;
+  }
+  return first;
+}
+
+void DesignProblem::judge_givens() {
+  for (const Limit& limit : limits()) {
+    if (antiphase::left_out(limit, demands_.factors)) continue;
+    std::optional<LimitResult> broken = broken_by_givens(limit);
+    if (!broken) continue;
+    broken->name = limit.name;
+    broken->label = limit.label;
+    broken->unit = limit.unit;
+    broken->remedy = limit.remedy;
+    take_as_given(limit, demands_.factors);
+    take_as_given(limit, judged_.factors);
+    outside_as_given_.push_back(*broken);
+  }
 }
 
 void DesignProblem::know_parts_to_choose() {

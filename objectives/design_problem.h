@@ -52,6 +52,11 @@ class DesignProblem {
   /// such a demand or without a rest point. Judgements do the same where capacitors have a say in them.
   Design with_capacitors(Design design) const;
 
+  /// Limits that what is given breaks in every family, and that no axis moves: whatever is chosen stands
+  /// outside them. demands() takes them as given: their rows turn no design away. One row a limit, that of
+  /// the first section that breaks it.
+  const std::vector<LimitResult>& outside_as_given() const { return outside_as_given_; }
+
   /// Families that were left out, and why, in words.
   const std::vector<std::string>& left_out() const { return left_out_; }
 
@@ -99,6 +104,8 @@ class DesignProblem {
   SizingInputs sizing_inputs_at(const Form& form, std::span<const double> ideal_x) const;
   std::vector<double> round_to_parts(std::size_t family, std::span<const double> ideal_x) const;
 
+  std::optional<LimitResult> broken_by_givens(const Limit&) const;
+  void judge_givens();
   void choose_feedback(Design& design, const OperatingPoint& rest) const;
   void choose(Design& design, const OperatingPoint& rest) const;
   /// What an evaluation to depth_ is worth.
@@ -115,6 +122,7 @@ class DesignProblem {
   std::vector<double> feedback_levels_;             ///< ascending; empty: any of the resistors' series
   std::vector<engine::Family> families_;
   std::vector<Form> forms_;
+  std::vector<LimitResult> outside_as_given_;
   std::vector<std::string> left_out_;
 };
 

@@ -25,6 +25,17 @@ struct BuildsRecord {
   RobustFigures figures;
 };
 
+/// What a search saw around a candidate and counts as the same design (objectives/ranking.h).
+struct Neighbourhood {
+  struct Span {
+    const DesignField* field = nullptr;
+    double low = 0, high = 0;  ///< of them all, the candidate included; low < high
+  };
+  int designs = 0;                              ///< without the candidate itself
+  std::vector<Span> spans;                      ///< of the parts in which they differ
+  std::optional<double> score_low, score_high;  ///< of those that keep every limit, the candidate included
+};
+
 /// One design with everything known about it. Owns its data, but for the tubes it points to.
 struct Record {
   int rank = 0;                 ///< 1 is best; 0: not ranked (a single evaluation)
@@ -37,8 +48,10 @@ struct Record {
   LawBands bands;  ///< under the other credible laws of the tube; only of ranked and single designs
   bool rank_in_doubt = false;  ///< under one of them the next in rank comes first
   Explanation explanation;     ///< of candidates of a search
+  Neighbourhood around;        ///< the same
   Lead lead;                   ///< over the next candidate; empty for the last one
   bool choice = false;         ///< of the front: among the few that cover it
+  bool within_bounds = true;   ///< of the front: a builder could want it (objectives/sensible.h)
   /// What plate resistor 2 is made of, where it is no single part.
   std::optional<engine::TwoPart> plate_2_of;
   std::optional<BuildsRecord> builds;
@@ -147,6 +160,9 @@ struct Report {
   std::vector<std::string> cloud_family;                  ///< of each cloud entry
   std::vector<Design> cloud_design;                       ///< and its design
   PartSeries series;
+  std::string
+      taken_among;  ///< within which bounds the named members of the front and near misses are, in words
+  std::vector<std::string> as_given;  ///< what the brief gives outside a rating, a sentence each
   std::vector<std::string>
       blocked_by;                     ///< if nothing is feasible: the demands that stand in the way, in words
   std::optional<Conflict> conflict;   ///< if nothing is feasible and it was looked for

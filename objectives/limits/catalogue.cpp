@@ -28,9 +28,15 @@ constexpr std::array kLimits{
     kGridLeak,
     kLoadLeak,
     kTailCompliance,
+    kCutOff,
+    kRestCurrent,
 };
 
 static_assert(kLimits.size() <= 32, "DesignFactors::left_out has a bit for each");
+
+std::uint32_t bit_of(const Limit& limit) {
+  return 1U << (&limit - kLimits.data());
+}
 
 /// Goes on while `use` returns true. Those of the first stage come last.
 template <class Use>
@@ -44,6 +50,7 @@ bool for_each_check(const Design& design, const Evaluation& evaluation, const De
     r->unit = limit.unit;
     r->remedy = limit.remedy;
     r->section = limit.per_section ? section_number(section) : 0;
+    if (!r->kept && outside_as_given(limit, factors)) r->kept = r->outside_as_given = true;
     return use(*r);
   };
   const bool first_stage = has_section(design, kFirstStage);
@@ -77,11 +84,19 @@ const Limit* find_limit(std::string_view name) {
 }
 
 bool left_out(const Limit& limit, const DesignFactors& factors) {
-  return (factors.left_out >> (&limit - kLimits.data()) & 1U) != 0;
+  return (factors.left_out & bit_of(limit)) != 0;
 }
 
 void leave_out(const Limit& limit, DesignFactors& factors) {
-  factors.left_out |= 1U << (&limit - kLimits.data());
+  factors.left_out |= bit_of(limit);
+}
+
+bool outside_as_given(const Limit& limit, const DesignFactors& factors) {
+  return (factors.outside_as_given & bit_of(limit)) != 0;
+}
+
+void take_as_given(const Limit& limit, DesignFactors& factors) {
+  factors.outside_as_given |= bit_of(limit);
 }
 
 std::vector<LimitResult> check_limits(const Design& design, const Evaluation& evaluation,

@@ -16,6 +16,10 @@ const Limit* find_limit(std::string_view name);
 bool left_out(const Limit&, const DesignFactors&);
 void leave_out(const Limit&, DesignFactors&);
 
+/// The same of those that what a brief gives breaks whatever is chosen (DesignProblem::outside_as_given()).
+bool outside_as_given(const Limit&, const DesignFactors&);
+void take_as_given(const Limit&, DesignFactors&);
+
 /// Every limit that applies, held against the design; section by section.
 std::vector<LimitResult> check_limits(const Design&, const Evaluation&, const DesignFactors&);
 

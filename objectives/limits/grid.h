@@ -71,9 +71,9 @@ inline constexpr Limit kGridCold{
     "ground; the rating for a negative grid tells what the insulation stands, 50 V where there is none",
     Depth::rest,
     true,
-    [](const Design& d, const Evaluation& e, const DesignFactors&, int i) -> std::optional<LimitResult> {
+    [](const Design& d, const Evaluation& e, const DesignFactors& f, int i) -> std::optional<LimitResult> {
       const SectionView s(d, e, i);
-      if (!s.place.grid_on_plate) return std::nullopt;
+      if (!s.place.grid_on_plate || f.supply_waits) return std::nullopt;
       const std::optional<Sourced>& rating = s.ratings.grid_v_negative_max;
       const bool clamped = s.place.clamp && s.place.clamp->there(d);
       return at_most(clamped ? kClampedGrid_v : cold_supply_v(d), rating ? rating->value : kColdGrid_v, 1.0);

@@ -21,9 +21,18 @@ struct DesignFactors {
   double heater_cathode = 0.9;
   double resistor_power = 0.5;
   double resistor_voltage = 0.8;
+  /// Least plate current of a section at rest, A. Common practice, no published source: a tenth of a
+  /// milliampere stands a hundred times above what damp sockets and capacitors leak, and tubes are neither
+  /// measured nor matched below it.
+  double least_plate_current_a = 0.1e-3;
+  /// The supply comes up only when the cathodes are warm: then nothing stands at cold tubes.
+  bool supply_waits = false;
   /// Limits that are not held at all, a bit for each place in limits(): to see what a brief that cannot be
   /// met hangs on. Files cannot set it.
   std::uint32_t left_out = 0;
+  /// Limits that what a brief gives breaks whatever is chosen, a bit for each place in limits(): they are
+  /// told once, and their rows turn no design away. Files cannot set it.
+  std::uint32_t outside_as_given = 0;
 };
 
 /// The number of a section in results and files, where people count from 1. `section`: as in Element.
@@ -44,6 +53,8 @@ struct LimitResult {
   bool at_least = false;  ///< value has to be at least the limit, not at most
   double margin_pct = 0;  ///< 100 (limit - value) / |limit|, the other way round for at_least
   bool kept = true;
+  /// The value lies outside the limit and counts as kept all the same: DesignFactors::outside_as_given.
+  bool outside_as_given = false;
   bool known = true;             ///< false: the design has no such figure; then value and margin mean nothing
   std::string_view remedy = {};  ///< what helps if it is broken, one sentence; empty: nothing in particular
 };

@@ -68,19 +68,65 @@ inline constexpr Limit kPlateVoltagePeak{
     },
     "Take a lower supply or ask for less swing."};
 
+/// A cold plate's voltage over the working rating where no sheet says how much: common practice, no published
+/// source. The sheets that give both allow more: 1.7 (ECC82: 550 V over 330 V) to 3.3 (5687).
+inline constexpr double kColdOverWorking = 1.5;
+
 inline constexpr Limit kColdPlateVoltage{
     "plate_cold_v",
     "plate before warm-up",
     "V",
-    "the whole supply stands at the plate until the cathode is warm",
+    "the whole supply stands at the plate until the cathode is warm; 1.5 times the working rating where no "
+    "rating for cold tubes is published (common practice)",
     Depth::rest,
     true,
     [](const Design& d, const Evaluation& e, const DesignFactors& f, int i) -> std::optional<LimitResult> {
+      if (f.supply_waits) return std::nullopt;
       const SectionView s(d, e, i);
       // without current the cathode stands at the foot of what it hangs on
       const double foot_v = s.place.foot ? s.place.foot->value(d) : 0;
-      return at_most(cold_supply_v(d) - foot_v, s.ratings.plate_cold_v_max, f.plate_voltage);
+      const double cold_v = cold_supply_v(d) - foot_v;
+      if (s.ratings.plate_cold_v_max || !s.ratings.plate_v_max)
+        return at_most(cold_v, s.ratings.plate_cold_v_max, f.plate_voltage);
+      return at_most(cold_v, kColdOverWorking * s.ratings.plate_v_max->value, f.plate_voltage);
     },
-    "Take a lower supply, or one that comes up after the heaters."};
+    "Take a supply that waits for the heaters (a delay relay or a rectifier that warms up slowly; a brief "
+    "says "
+    "so with \"warm_up\": \"sequenced\"), a lower supply, a rail nearer to ground, or a form without a "
+    "rail."};
+
+/// At which share of its rest current a section counts as cut off: as for the clean swing.
+inline constexpr double kCutOffShare = 0.01;
+
+inline constexpr Limit kCutOff{
+    "plate_current_low_a",
+    "plate current at the target, least",
+    "A",
+    "a section whose current falls below a hundredth of its rest current within the cycle is cut off: it "
+    "amplifies a part of the cycle only, and small changes of tube or level tell much",
+    Depth::at_target,
+    true,
+    [](const Design& d, const Evaluation& e, const DesignFactors&, int i) -> std::optional<LimitResult> {
+      if (!target_known(e)) return std::nullopt;
+      const SectionView s(d, e, i);
+      return at_least(s.target.plate_current_low_a, kCutOffShare * s.rest.plate_current_a);
+    },
+    "Let more current flow at rest (a smaller bias, cathode or tail resistor), load the stage less, or ask "
+    "for less swing."};
+
+inline constexpr Limit kRestCurrent{
+    "plate_current_rest_a",
+    "plate current at rest",
+    "A",
+    "below a tenth of a milliampere a section rests at what leaks as much as at what it is given (common "
+    "practice; a brief says otherwise with sensible/plate_current_a)",
+    Depth::rest,
+    true,
+    [](const Design& d, const Evaluation& e, const DesignFactors& f, int i) -> std::optional<LimitResult> {
+      if (!rest_known(e)) return std::nullopt;
+      return at_least(SectionView(d, e, i).rest.plate_current_a, f.least_plate_current_a);
+    },
+    "Let more current flow: a smaller bias, cathode or tail resistor, smaller plate resistors, or a higher "
+    "supply."};
 
 }  // namespace antiphase

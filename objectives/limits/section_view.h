@@ -15,7 +15,7 @@ struct SectionAtRest {
 /// Over the cycle at the target.
 struct SectionAtTarget {
   double plate_dissipation_w = 0, cathode_current_mean_a = 0;
-  double grid_to_cathode_peak_v = 0, plate_to_cathode_peak_v = 0;
+  double grid_to_cathode_peak_v = 0, plate_to_cathode_peak_v = 0, plate_current_low_a = 0;
   double cathode_low_v = 0, cathode_high_v = 0;
 };
 
@@ -37,12 +37,14 @@ inline SectionAtTarget section_at_target(const SteadyState& s, int section) {
   if (section == kFirstStage) {
     const FirstStageState& f = s.first;
     return {f.plate_dissipation_w,     f.cathode_current_mean_a, f.grid_to_cathode_peak_v,
-            f.plate_to_cathode_peak_v, f.cathode_low_v,          f.cathode_high_v};
+            f.plate_to_cathode_peak_v, f.plate_current_low_a,    f.cathode_low_v,
+            f.cathode_high_v};
   }
   return {s.plate_dissipation_w[section],
           s.cathode_current_mean_a[section],
           s.grid_to_cathode_peak_v[section],
           s.plate_to_cathode_peak_v[section],
+          s.plate_current_low_a[section],
           s.cathode_low_v,
           s.cathode_high_v};
 }

@@ -14,6 +14,7 @@
 #include "optimize/program/threads.h"
 #include "optimize/program/told_errors.h"
 #include "optimize/studies/effort.h"
+#include "results/describe/as_given.h"
 #include "results/terminal/report_text.h"
 #include "results/text/lines.h"
 #include "results/writers/candidates_json.h"
@@ -94,6 +95,9 @@ int run_search(const SearchArguments& arguments) {
   if (const auto trouble = look_ahead(search)) return tell("search", *trouble);
   if (const auto trouble = read_earlier(search, std::get<TubeLibrary>(library)))
     return tell("search", *trouble);
+
+  if (!arguments.quiet)
+    for (const std::string& sentence : as_given_in_words(problem)) tell_lines(sentence, kDone);
 
   const std::atomic<bool>& stop = watch_for_interruption();
   if (arguments.time_limit_s) end_after(*arguments.time_limit_s);

@@ -82,8 +82,10 @@ void rank_by_their_builds(SearchUnderWay& s, const std::atomic<bool>& stop) {
   const bool asked = s.brief.builds && s.brief.builds->rank_by != RankBy::nominal && !s.slice_alone();
   if (!asked || s.found.best.empty() || !s.found.best.front().judged.feasible()) return;
   RobustOutcome robust = with_progress(s.arguments.quiet, [&](const engine::Watch& watch) {
-    return rank_by_builds(s.problem, with_low_frequency(s.brief.space, s.brief.demands), *s.brief.builds,
-                          s.found, s.brief.candidates, s.brief.seed, s.threads, watch, stop);
+    Demands demands = with_low_frequency(s.brief.space, s.brief.demands);
+    demands.factors = s.problem.demands().factors;  // with what is outside as given
+    return rank_by_builds(s.problem, demands, *s.brief.builds, s.found, s.brief.candidates, s.brief.seed,
+                          s.threads, watch, stop);
   });
   s.sampling_ended_early = robust.interrupted;
   if (!robust.ranked.empty()) s.robust = std::move(robust);

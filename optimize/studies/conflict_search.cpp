@@ -8,6 +8,7 @@
 #include <string_view>
 #include <vector>
 
+#include "objectives/sensible.h"
 #include "results/describe/conflict.h"
 #include "results/make_record.h"
 
@@ -138,6 +139,17 @@ class Conflicts {
     return !found.best.empty() && found.best.front().judged.feasible();
   }
 
+  /// So that a witness is what a builder could want, if there is one: any such design comes before all
+  /// others.
+  engine::Judged preferring_sensible(engine::Judged judged, const Design& design,
+                                     const Evaluation& evaluation) const {
+    constexpr double kFarther = 1e7;  // more than any cost here
+    if (judged.feasible() &&
+        !within_bounds(brief_.sensible, problem_.demands(), problem_.space().given, design, evaluation))
+      judged.cost += kFarther;
+    return judged;
+  }
+
   Record record_of(const DesignProblem& problem, const engine::Point& point) const {
     const Design design = problem.with_capacitors(problem.design_at(point.family, point.x));
     return make_record(design, problem_.demands(), Depth::with_hand);
@@ -155,7 +167,17 @@ class Conflicts {
     }
     // The whole search once more: where it ends early the design depends on when.
     const auto problem = relaxed(out, low);
-    const engine::SearchOutcome found = search(problem->families(), false);
+    std::vector<engine::Family> families = problem->families();
+    for (std::size_t f = 0; f < families.size(); ++f)
+      families[f].parts.make_judge = [&, f]() -> engine::Judge {
+        return [&, f, scratch = Evaluation{}](std::span<const double> x) mutable {
+          const Design design = problem->with_capacitors(problem->design_at(static_cast<int>(f), x));
+          const engine::Judged judged = problem->judge(design, scratch);
+          if (judged.feasible() && problem->depth() < Depth::full) evaluate(design, Depth::full, scratch);
+          return preferring_sensible(judged, design, scratch);
+        };
+      };
+    const engine::SearchOutcome found = search(families, false);
     if (found.best.empty() || !found.best.front().judged.feasible()) return std::nullopt;
     return record_of(*problem, found.best.front());
   }
@@ -171,12 +193,14 @@ class Conflicts {
           Design design = problem->design_at(static_cast<int>(f), x);
           engine::Judged judged = problem->judge(design, scratch);  // with the parts that are chosen for it
           // What the choice of parts settles by itself the problem need not solve for.
-          const bool further = judged.feasible() && needs(demand) > problem->depth();
+          const bool further = judged.feasible() && std::max(needs(demand), Depth::full) > problem->depth();
           // The parts themselves matter only to what counts them and to figures against frequency.
           if (demand.kind == Kind::parts || needs(demand) >= Depth::with_frequency)
             design = problem->with_capacitors(design);
-          if (further) evaluate(design, needs(demand), scratch);
+          // the bounds look at the headroom
+          if (further) evaluate(design, std::max(needs(demand), Depth::full), scratch);
           judged.cost = excess_of(demand, design, scratch);
+          judged = preferring_sensible(judged, design, scratch);
           judged.objective[0] = judged.cost;
           return judged;
         };

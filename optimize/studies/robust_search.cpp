@@ -5,6 +5,7 @@
 #include <set>
 #include <tuple>
 
+#include "objectives/ranking.h"
 #include "optimize/engine/lattice/steps.h"
 #include "optimize/engine/order.h"
 #include "optimize/engine/run_tasks.h"
@@ -44,7 +45,7 @@ class RobustSearch {
     }
     const std::size_t finalists =
         std::max(kLeastFinalists, kFinalistsPerCandidate * static_cast<std::size_t>(candidates));
-    promising.resize(std::min(promising.size(), finalists));
+    promising = with_distinct(promising, finalists, static_cast<std::size_t>(candidates));
     const std::size_t nominal = nominally_best();
     if (std::find(promising.begin(), promising.end(), nominal) == promising.end())
       promising.push_back(nominal);
@@ -181,6 +182,18 @@ class RobustSearch {
     std::vector<std::size_t> fresh;
     for (std::size_t n = before; n < known_.size(); ++n) fresh.push_back(n);
     return fresh;
+  }
+
+  /// The first of them, and those further back that are needed for so many candidates that are other designs.
+  std::vector<std::size_t> with_distinct(const std::vector<std::size_t>& sorted, std::size_t first,
+                                         std::size_t candidates) const {
+    std::vector<engine::Point> points;
+    for (const std::size_t n : sorted) points.push_back(known_[n].point);
+    std::vector<std::size_t> chosen(
+        sorted.begin(), sorted.begin() + static_cast<std::ptrdiff_t>(std::min(first, sorted.size())));
+    for (const Chosen& c : choose_distinct(problem_, points, candidates))
+      if (c.index >= first) chosen.push_back(sorted[c.index]);
+    return chosen;
   }
 
   std::size_t nominally_best() const {

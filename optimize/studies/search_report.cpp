@@ -9,6 +9,7 @@
 #include "optimize/engine/order.h"
 #include "optimize/engine/pareto/knee.h"
 #include "optimize/engine/pareto/spread_out.h"
+#include "results/describe/as_given.h"
 #include "results/describe/limit_rows.h"
 #include "results/describe/trade_off.h"
 #include "stagemodels/evaluate.h"
@@ -21,44 +22,74 @@ void remark(Record& record, const std::string& text) {
   record.remark += record.remark.empty() ? text : ", " + text;
 }
 
-/// The ends of the front and its knee.
-void remark_on(const Demands& demands, const std::vector<engine::Point>& front,
-               std::vector<Record>& records) {
+/// The ends of the front and its knee. `named`: members of the front with the places of their records.
+void remark_on(const Demands& demands, const std::vector<engine::Point>& named,
+               const std::vector<std::size_t>& places, std::vector<Record>& records) {
   for (std::size_t o = 0; o < demands.objectives.size(); ++o) {
-    const auto least = std::min_element(front.begin(), front.end(), [&](const auto& a, const auto& b) {
+    const auto least = std::min_element(named.begin(), named.end(), [&](const auto& a, const auto& b) {
       return a.judged.objective[o] < b.judged.objective[o];
     });
-    remark(records[static_cast<std::size_t>(least - front.begin())],
+    remark(records[places[static_cast<std::size_t>(least - named.begin())]],
            best_in_words(*demands.objectives[o].figure));
   }
-  if (demands.objectives.size() > 1 && front.size() > 2)
-    remark(records[engine::knee(front, static_cast<int>(demands.objectives.size()))], "knee");
+  if (demands.objectives.size() > 1 && named.size() > 2)
+    remark(records[places[engine::knee(named, static_cast<int>(demands.objectives.size()))]], "knee");
 }
 
 /// A few that cover the front: as many as fit a screen, the ends and the knee among them.
-void mark_choices(int objectives, const std::vector<engine::Point>& front, std::vector<Record>& records) {
+void mark_choices(int objectives, const std::vector<engine::Point>& named,
+                  const std::vector<std::size_t>& places, std::vector<Record>& records) {
   constexpr int kChoices = 6;
   const int ends_and_knee = objectives + 2;
   if (objectives < 2) return;
-  for (const engine::Point& p : engine::spread_out(front, objectives, std::max(kChoices, ends_and_knee)))
-    for (std::size_t n = 0; n < front.size(); ++n)
-      if (front[n].family == p.family && front[n].x == p.x) records[n].choice = true;
+  for (const engine::Point& p : engine::spread_out(named, objectives, std::max(kChoices, ends_and_knee)))
+    for (std::size_t n = 0; n < named.size(); ++n)
+      if (named[n].family == p.family && named[n].x == p.x) records[places[n]].choice = true;
 }
 
-std::vector<Record> make_front(const DesignProblem& problem, std::vector<engine::Point> front) {
-  const Demands& demands = problem.demands();
+/// Marks the records that a builder could want; all of them if none is. How many of them are.
+std::size_t mark_within_bounds(const Brief& brief, const DesignProblem& problem,
+                               std::vector<Record>& records) {
+  std::size_t count = 0;
+  for (Record& r : records) {
+    r.within_bounds =
+        within_bounds(brief.sensible, problem.demands(), problem.space().given, r.design, r.evaluation);
+    count += r.within_bounds ? 1 : 0;
+  }
+  if (count == 0)
+    for (Record& r : records) r.within_bounds = true;
+  return count;
+}
+
+std::vector<Record> make_front(const DesignProblem& problem, std::vector<engine::Point>& front) {
   std::sort(front.begin(), front.end(), [](const engine::Point& a, const engine::Point& b) {
     return std::tie(a.judged.objective, a.family, a.x) < std::tie(b.judged.objective, b.family, b.x);
   });
   std::vector<Record> records;
   for (const engine::Point& p : front)
     records.push_back(make_record(problem, problem.design_at(p.family, p.x), Depth::with_hand));
-  if (records.empty()) return records;
-  remark_on(demands, front, records);
-  mark_choices(static_cast<int>(demands.objectives.size()), front, records);
+  return records;
+}
+
+/// The front with its ends, its knee and its choices, which are taken among what a builder could want.
+void add_front(const Brief& brief, const DesignProblem& problem, std::vector<engine::Point> front,
+               Report& report) {
+  std::vector<Record>& records = report.pareto = make_front(problem, front);
+  if (records.empty()) return;
+  const std::size_t within = mark_within_bounds(brief, problem, records);
+  if (within < records.size())
+    report.taken_among = taken_among_in_words(brief, "designs of the front", within, records.size());
+  std::vector<engine::Point> named;
+  std::vector<std::size_t> places;
+  for (std::size_t n = 0; n < front.size(); ++n)
+    if (records[n].within_bounds) {
+      named.push_back(front[n]);
+      places.push_back(n);
+    }
+  remark_on(problem.demands(), named, places, records);
+  mark_choices(static_cast<int>(problem.demands().objectives.size()), named, places, records);
   for (Record& r : records)  // the page shows these in full
     if (!r.remark.empty()) evaluate(r.design, Depth::everything, r.evaluation);
-  return records;
 }
 
 /// The best design of each tube that keeps every limit, best first; empty if there is one tube only.
@@ -86,7 +117,7 @@ std::vector<std::string> what_blocks(const std::vector<Record>& misses) {
   std::vector<std::string> words;
   if (misses.empty()) return words;
   for (const LimitRow& row : limit_rows(misses.front().limits))
-    if (!row.kept)
+    if (!row.kept && !row.as_given)
       words.push_back(row.limit + ": " + row.value + " at the nearest miss, allowed is " + row.allowed +
                       (row.remedy.empty() ? "" : ". " + row.remedy));
   if (misses.front().evaluation.at_target.solved != Solved::yes)
@@ -121,33 +152,107 @@ BuildsRanking make_ranking(const Brief& brief, const DesignProblem& problem, con
   return ranking;
 }
 
-/// What is to be ranked: by builds if they were looked at, else what the search found. Points that keep every
-/// limit come first; if there are any, misses are of no interest.
-std::vector<engine::Point> ranked_points(const engine::SearchOutcome& found, bool met,
-                                         const RobustOutcome* robust) {
+/// All lattice points that the search gave back, each once.
+std::vector<engine::Point> all_points(const engine::SearchOutcome& found) {
+  std::vector<engine::Point> points = found.best;
+  for (const auto* more : {&found.front, &found.cloud, &found.best_by_family})
+    points.insert(points.end(), more->begin(), more->end());
+  std::erase_if(points, [](const engine::Point& p) { return p.x.empty(); });
+  std::sort(points.begin(), points.end(),
+            [](const engine::Point& a, const engine::Point& b) { return engine::better(a, b); });
+  const auto same = [](const engine::Point& a, const engine::Point& b) {
+    return a.family == b.family && a.x == b.x;
+  };
+  points.erase(std::unique(points.begin(), points.end(), same), points.end());
+  return points;
+}
+
+/// Near misses, those first that come near in every demand. How many are within the bounds of the brief;
+/// these come before the others.
+std::size_t sort_misses(const Brief& brief, const DesignProblem& problem,
+                        std::vector<engine::Point>& misses) {
+  std::vector<std::pair<Nearness, engine::Point>> all;
+  Judgement judged;
+  for (engine::Point& p : misses) {
+    judge_fully(problem, problem.design_at(p.family, p.x), Depth::full, judged);
+    all.emplace_back(nearness(problem, brief.sensible, judged), std::move(p));
+  }
+  std::sort(all.begin(), all.end(), [](const auto& a, const auto& b) {
+    if (nearer(a.first, b.first)) return true;
+    return !nearer(b.first, a.first) && engine::better(a.second, b.second);
+  });
+  misses.clear();
+  for (auto& one : all) misses.push_back(std::move(one.second));
+  return static_cast<std::size_t>(
+      std::count_if(all.begin(), all.end(), [](const auto& a) { return a.first.within_bounds; }));
+}
+
+/// What is to be ranked where some point keeps every limit: by builds if they were looked at, else what the
+/// search found. Misses are then of no interest.
+std::vector<engine::Point> ranked_points(const engine::SearchOutcome& found, const RobustOutcome* robust) {
   std::vector<engine::Point> points;
   if (robust) {
     for (const RobustDesign& r : robust->ranked) points.push_back(r.point);
     return points;
   }
-  points = found.best;
-  if (met) std::erase_if(points, [](const engine::Point& p) { return !p.judged.feasible(); });
+  points = all_points(found);
+  std::erase_if(points, [](const engine::Point& p) { return !p.judged.feasible(); });
   return points;
+}
+
+/// What counts as the same design as a candidate, in numbers.
+Neighbourhood around(const DesignProblem& problem, const std::vector<engine::Point>& points,
+                     const Chosen& chosen) {
+  const engine::Point& centre = points[chosen.index];
+  Neighbourhood out;
+  out.designs = static_cast<int>(chosen.same.size());
+  const auto fields = problem.part_fields(centre.family);
+  for (std::size_t i = 0; i < fields.size(); ++i) {
+    Neighbourhood::Span span{fields[i], centre.x[i], centre.x[i]};
+    for (const std::size_t n : chosen.same) {
+      span.low = std::min(span.low, points[n].x[i]);
+      span.high = std::max(span.high, points[n].x[i]);
+    }
+    if (span.low < span.high) out.spans.push_back(span);
+  }
+  const auto take = [&](const engine::Judged& judged) {
+    if (!judged.feasible()) return;
+    out.score_low = std::min(out.score_low.value_or(judged.cost), judged.cost);
+    out.score_high = std::max(out.score_high.value_or(judged.cost), judged.cost);
+  };
+  take(centre.judged);
+  for (const std::size_t n : chosen.same) take(points[n].judged);
+  return out;
 }
 
 std::vector<Record> make_candidates(const Brief& brief, const DesignProblem& problem,
                                     const std::vector<engine::Point>& points, bool met,
                                     const RobustOutcome* robust) {
   std::vector<Record> candidates;
-  for (std::size_t n : distinct(problem, points, static_cast<std::size_t>(brief.candidates))) {
-    Record r = make_record(problem, problem.design_at(points[n].family, points[n].x));
+  for (const Chosen& c : choose_distinct(problem, points, static_cast<std::size_t>(brief.candidates))) {
+    const engine::Point& point = points[c.index];
+    Record r = make_record(problem, problem.design_at(point.family, point.x));
     r.rank = static_cast<int>(candidates.size()) + 1;
-    r.explanation = explain(problem, points[n]);
-    if (robust) r.builds = BuildsRecord{robust->ranked[n].nominal_rank, robust->ranked[n].figures};
+    r.explanation = explain(problem, point);
+    r.around = around(problem, points, c);
+    if (robust)
+      r.builds = BuildsRecord{robust->ranked[c.index].nominal_rank, robust->ranked[c.index].figures};
     if (!met) r.remark = candidates.empty() ? "nearest miss" : "near miss";
     candidates.push_back(std::move(r));
   }
   return candidates;
+}
+
+/// The designs that come nearest, of those within the brief's bounds if there are any.
+void add_misses(const Brief& brief, const DesignProblem& problem, const engine::SearchOutcome& found,
+                Report& report) {
+  std::vector<engine::Point> misses = all_points(found);
+  const std::size_t all = misses.size(), within = sort_misses(brief, problem, misses);
+  if (within > 0) misses.resize(within);
+  report.candidates = make_candidates(brief, problem, misses, false, nullptr);
+  if (report.candidates.empty()) return;
+  report.taken_among = taken_among_in_words(brief, "near misses", within, all);
+  report.blocked_by = what_blocks(report.candidates);
 }
 
 /// Each beside the next.
@@ -196,6 +301,7 @@ Report begin_report(const Brief& brief, const DesignProblem& problem) {
   report.title = brief.title;
   report.brief_in_words = brief_in_words(brief);
   report.demands = problem.demands();
+  report.as_given = as_given_in_words(problem);
   if (brief.builds) report.tolerances = brief.builds->tolerances;
   report.series = {problem.space().resistor_series, problem.space().capacitor_series, {}};
   for (const DesignSpace::OwnSeries& own : problem.space().own_series)
@@ -210,12 +316,14 @@ Report make_report(const Brief& brief, const DesignProblem& problem, const engin
   Report report = begin_report(brief, problem);
   const bool met = !found.best.empty() && found.best.front().judged.feasible();
   if (robust) report.builds_ranking = make_ranking(brief, problem, *robust);
-  report.candidates = make_candidates(brief, problem, ranked_points(found, met, robust), met, robust);
+  add_front(brief, problem, found.front, report);
+  if (met)
+    report.candidates = make_candidates(brief, problem, ranked_points(found, robust), true, robust);
+  else
+    add_misses(brief, problem, found, report);
   // A lead in the nominal score says nothing where builds decide.
   if (!robust) compare_neighbours(problem.demands(), met, report.candidates);
   report.best_of_tubes = best_of_tubes(problem, found);
-  report.pareto = make_front(problem, found.front);
-  if (!met) report.blocked_by = what_blocks(report.candidates);
   for (const std::string& left_out : problem.left_out()) report.blocked_by.push_back("left out: " + left_out);
   add_cloud(problem, found.cloud, report);
   count_run(problem, found, report.run);

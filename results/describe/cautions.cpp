@@ -1,12 +1,20 @@
 #include "results/describe/cautions.h"
 
+#include <algorithm>
+
+#include "objectives/limits/plate.h"
 #include "results/text/write_quantity.h"
 #include "stagemodels/circuits/questions.h"
 
 namespace antiphase {
 namespace {
 
-constexpr double kCutOffShare = 0.01;  // of the rest current, as for the clean swing
+/// Whether the stage's plates are held to what they bear cold: not where the supply waits for the heaters.
+/// What the limit turns away it says itself.
+bool stands_cold_within_limits(const Record& r) {
+  return std::any_of(r.limits.begin(), r.limits.end(),
+                     [](const LimitResult& l) { return l.name == kColdPlateVoltage.name && l.kept; });
+}
 
 }  // namespace
 
@@ -16,7 +24,7 @@ std::vector<std::string> cautions(const Record& r) {
   const int count = sections(d.circuit);
   const double foot_v = has_role(d, Role::rail) ? d.bias.rail_v : 0;
   const double cold_v = cold_supply_v(d) - foot_v;
-  for (int i = 0; i < count; ++i) {
+  for (int i = 0; i < count && stands_cold_within_limits(r); ++i) {
     if (i == 1 && d.tube[1] == d.tube[0]) continue;
     const TubeRatings& ratings = d.tube[i]->ratings;
     if (!ratings.plate_cold_v_max && ratings.plate_v_max && cold_v > ratings.plate_v_max->value)

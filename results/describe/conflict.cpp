@@ -90,11 +90,14 @@ std::vector<std::string> conflict_in_words(const Conflict& conflict) {
     return words;
   }
   if (conflict.sides.size() == 1) {
-    words.push_back("One demand alone is what cannot be met: " + conflict.sides.front().demand + ".");
+    words.push_back("One demand alone is what cannot be met, as far as short searches tell: " +
+                    conflict.sides.front().demand + ".");
   } else {
     std::vector<std::string> demands;
     for (const Conflict::Side& side : conflict.sides) demands.push_back(side.demand);
-    words.push_back("These demands conflict, and no smaller set of them does: " + all_of(demands) + ".");
+    words.push_back(
+        "These demands conflict as far as short searches tell, and no smaller set of them does: " +
+        all_of(demands) + ".");
   }
   for (const Conflict::Side& side : conflict.sides) words.push_back(side_in_words(side));
   words.push_back(conflict.note);

@@ -128,6 +128,24 @@ ValueTable step_table(const Record& r, const Demands& demands) {
   return table;
 }
 
+std::string around_in_words(const Record& r) {
+  const Neighbourhood& a = r.around;
+  if (a.designs == 0) return "";
+  std::vector<std::string> spans;
+  for (const Neighbourhood::Span& s : a.spans)
+    spans.push_back(std::string(label_in(r.design, *s.field)) + " " +
+                    engineering_text(s.low, s.field->unit, 4) + " to " +
+                    engineering_text(s.high, s.field->unit, 4));
+  std::string text =
+      std::to_string(a.designs) +
+      (a.designs == 1 ? " more design that was seen counts" : " more designs that were seen count") +
+      " as this one";
+  if (!spans.empty()) text += ", with " + all_of(spans);
+  if (a.score_low && a.score_high)
+    text += ": their scores are " + score_text(*a.score_low) + " to " + score_text(*a.score_high);
+  return text + ".";
+}
+
 std::string lead_in_words(const Lead& lead, const Demands& demands, const std::string& next) {
   if (!lead.total) return "";
   const double least = std::max(1e-4, 0.02 * std::fabs(*lead.total));

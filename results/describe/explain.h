@@ -15,6 +15,9 @@ std::vector<std::string> binding_in_words(const Record&);
 /// Score and figures of the score for one value up and down of each part, as differences.
 ValueTable step_table(const Record&, const Demands&);
 
+/// What a search saw around a candidate and counts as the same design. One sentence; empty if it saw nothing.
+std::string around_in_words(const Record&);
+
 /// "It leads the next by 0.12 of score: distortion 0.15, output impedance -0.03." Empty for the last.
 std::string lead_in_words(const Lead&, const Demands&, const std::string& next);
 

@@ -28,8 +28,9 @@ std::vector<LimitRow> limit_rows(const std::vector<LimitResult>& limits) {
     row.value = l.known ? named_figure_text(l.name, l.value, l.unit) : "none";
     row.allowed = (l.at_least ? "≥ " : "≤ ") + engineering_text(l.limit, l.unit);
     row.margin = l.known ? engineering_text(l.margin_pct, "%") : "none";
-    row.kept = l.kept;
-    if (!l.kept) row.remedy = l.remedy;
+    row.kept = l.kept && !l.outside_as_given;
+    row.as_given = l.outside_as_given;
+    if (!row.kept) row.remedy = l.remedy;
     rows.push_back(row);
   }
   return rows;

@@ -13,7 +13,8 @@ struct LimitRow {
   std::string label, section;          ///< "plate dissipation", "1"; no section for the whole stage
   std::string value, allowed, margin;  ///< "0.71 W", "≤ 0.9 W", "21 %"
   bool kept = true;
-  std::string remedy;  ///< of a broken one, if there is something in particular that helps
+  bool as_given = false;  ///< not kept, and what the brief gives breaks it whatever is chosen
+  std::string remedy;     ///< of a broken one, if there is something in particular that helps
 };
 
 /// Broken limits whose figure is missing come first, then by margin.

@@ -28,7 +28,7 @@ double span_of(const std::vector<Record>& front, const Figure& figure) {
   const std::size_t i = index_of(figure);
   double low = INFINITY, high = -INFINITY;
   for (const Record& r : front)
-    if (r.figures[i]) {
+    if (r.within_bounds && r.figures[i]) {
       low = std::min(low, as_cost(figure, *r.figures[i]));
       high = std::max(high, as_cost(figure, *r.figures[i]));
     }
@@ -51,7 +51,7 @@ const Record* best_of(const std::vector<Record>& front, const Figure& figure) {
   const std::size_t i = index_of(figure);
   const Record* best = nullptr;
   for (const Record& r : front) {
-    if (!r.figures[i]) continue;
+    if (!r.within_bounds || !r.figures[i]) continue;
     if (!best || as_cost(figure, *r.figures[i]) < as_cost(figure, *best->figures[i])) best = &r;
   }
   return best;

@@ -14,8 +14,9 @@ struct TradeOffPoint {
   const Record* record;  ///< a member of report.pareto
 };
 
-/// One entry per objective (its best member of the front), then every member whose remark names it a knee;
-/// a design that is best in several ways stands once, with both names. Empty without a front.
+/// One entry per objective (the best of those members of the front that are within bounds), then every member
+/// whose remark names it a knee; a design that is best in several ways stands once, with both names. Empty
+/// without a front.
 std::vector<TradeOffPoint> trade_off(const Report&);
 
 /// A few designs that cover the front: the points above and those marked as choices, along the front in the

@@ -214,9 +214,10 @@ void write_limits(JsonWriter& json, const std::vector<LimitResult>& limits) {
     const auto known = [&](double v) { return l.known ? std::optional(v) : std::nullopt; };
     json.member("value", known(l.value)).member("limit", l.limit).member("unit", l.unit);
     json.member("bound", l.at_least ? "at_least" : "at_most").member("design_factor", l.design_factor);
-    json.member("margin_pct", known(l.margin_pct)).member("kept", l.kept);
+    json.member("margin_pct", known(l.margin_pct)).member("kept", l.kept && !l.outside_as_given);
+    if (l.outside_as_given) json.member("outside_as_given", true);
     if (!l.known) json.member("reason", kNoSuchFigure);
-    if (!l.kept && !l.remedy.empty()) json.member("remedy", l.remedy);
+    if ((!l.kept || l.outside_as_given) && !l.remedy.empty()) json.member("remedy", l.remedy);
     json.end_object();
   }
   json.end_array();

@@ -83,6 +83,19 @@ void write_conflict(JsonWriter& json, const Conflict& conflict) {
   json.member("evaluations", conflict.evaluations).end_object();
 }
 
+void write_around(JsonWriter& json, const Record& r) {
+  json.key("counts_as_this_one").begin_object().member("designs", r.around.designs);
+  json.member("score_low", r.around.score_low).member("score_high", r.around.score_high);
+  json.key("parts").begin_array();
+  for (const Neighbourhood::Span& s : r.around.spans)
+    json.begin_object(true)
+        .member("part", s.field->pointer)
+        .member("low", s.low)
+        .member("high", s.high)
+        .end_object();
+  json.end_array().end_object();
+}
+
 }  // namespace
 
 void write_explanation(JsonWriter& json, const Record& r, const Demands& demands) {
@@ -107,7 +120,9 @@ void write_explanation(JsonWriter& json, const Record& r, const Demands& demands
     json.end_object();
   }
   json.end_array().member("neighbours", e.neighbours);
-  json.member("better_neighbours_that_keep_every_limit", e.better_and_kept).end_object();
+  json.member("better_neighbours_that_keep_every_limit", e.better_and_kept);
+  write_around(json, r);
+  json.end_object();
 }
 
 void write_answers(JsonWriter& json, const Report& report) {

@@ -144,7 +144,10 @@ std::string limits(const Record& r) {
   if (r.limits.empty()) return "";
   std::string rows, remedies;
   for (const LimitRow& l : limit_rows(r.limits)) {
-    rows += row({l.label, l.section, l.value, l.allowed, l.margin, l.kept ? "kept" : "BROKEN"},
+    rows += row({l.label, l.section, l.value, l.allowed, l.margin,
+                 l.kept       ? "kept"
+                 : l.as_given ? "OUTSIDE, AS GIVEN"
+                              : "BROKEN"},
                 l.kept ? "" : "broken");
     const std::string remedy = "<p class=\"warn\">" + html(l.label) + ": " + html(l.remedy) + "</p>";
     // both sections of a limit have one remedy
@@ -187,7 +190,9 @@ std::string explained(const Record& r, const Demands& demands) {
   if (!give.empty()) out += "<p>What would have to give for a better score:</p><ul>";
   for (const std::string& sentence : give) out += html_element("li", sentence);
   if (!give.empty()) out += "</ul>";
-  return out + value_table(step_table(r, demands), Numbers::with_units) + "</div>\n";
+  out += value_table(step_table(r, demands), Numbers::with_units);
+  say(around_in_words(r));
+  return out + "</div>\n";
 }
 
 /// For first switch-on: prints on one page of its own.

@@ -139,6 +139,7 @@ std::string page_header(const Report& report) {
 
 std::string brief_part(const Report& report) {
   std::string out = "<section id=\"brief\"><h2>What was asked</h2>" + list(report.brief_in_words);
+  for (const std::string& sentence : report.as_given) out += "<p class=\"warn\">" + html(sentence) + "</p>";
   if (!report.blocked_by.empty()) out += "<h3>What stands in the way</h3>" + list(report.blocked_by);
   if (report.conflict) out += "<h3>What conflicts</h3>" + list(conflict_in_words(*report.conflict));
   return out + "</section>\n";
@@ -184,6 +185,7 @@ std::string trade_off_part(const Report& report, const std::vector<ShownDesign>&
   out += "<p>" + std::to_string(report.pareto.size()) +
          " designs that no other one beats in every objective at once, over the others that were seen. All "
          "of them stand in pareto.csv.</p>";
+  if (!report.taken_among.empty()) out += html_element("p", report.taken_among);
   const auto points = trade_off(report);
   if (!points.empty()) {
     out += "<dl class=\"ends\">";

@@ -94,6 +94,18 @@ std::string left_to_the_files(const Report& report, const Records& shown, std::s
   return more > 0 ? wrapped(std::to_string(more) + " more stand in the files.", screen) : "";
 }
 
+/// Which of what the brief gives is outside its rating, whatever parts are chosen.
+std::string as_given_text(const Report& report, std::size_t screen) {
+  std::string text;
+  for (const std::string& sentence : report.as_given) text += wrapped(printable(sentence), screen);
+  return text;
+}
+
+/// Among which designs the named ones were taken.
+std::string taken_among_text(const Report& report, std::size_t screen) {
+  return report.taken_among.empty() ? "" : "\n" + wrapped(report.taken_among, screen);
+}
+
 constexpr int kMostShown = 20;  // candidates in a table: more fill a screen and decide nothing
 constexpr const char* kNoCandidates = "No candidates.\n";
 
@@ -177,7 +189,9 @@ std::string why_text(const Report& report, std::size_t screen) {
   const std::vector<std::string> give = loosenings_in_words(best, report.demands);
   if (!give.empty()) text += wrapped("What would have to give for a better score:", screen);
   for (const std::string& sentence : give) text += "  " + wrapped(sentence, screen - 2, 4);
-  return text + "\n" + steps_of(best, report.demands, screen);
+  const std::string around = around_in_words(best);
+  return text + "\n" + steps_of(best, report.demands, screen) +
+         (around.empty() ? "" : wrapped(around, screen));
 }
 
 std::string words_table(const ValueTable& values, std::size_t screen) {
@@ -283,7 +297,7 @@ std::string two_parts_text(const Report& report, std::size_t screen) {
 
 std::string short_report_text(const Report& report, std::size_t screen) {
   const Records records = first_of(report, kMostShown);
-  std::string text = wrapped(printable(report.title), screen);
+  std::string text = wrapped(printable(report.title), screen) + as_given_text(report, screen);
   if (const std::string blocked = blocked_text(report, screen); !blocked.empty()) text += "\n" + blocked;
   if (const std::string beware = cautions_text(report, screen); !beware.empty()) text += beware;
   text += "\n";
@@ -294,6 +308,7 @@ std::string short_report_text(const Report& report, std::size_t screen) {
             short_figures_table(report, records, screen) + left_to_the_files(report, records, screen);
     text += words_table(builds_ranking_table(report), screen);
   }
+  if (!brief_is_met(report)) text += taken_among_text(report, screen);
   if (brief_is_met(report))
     if (const std::string why = first_in_short(report.candidates.front(), report.demands); !why.empty())
       text += "\n" + wrapped(why, screen);
@@ -302,18 +317,19 @@ std::string short_report_text(const Report& report, std::size_t screen) {
 }
 
 std::string report_text(const Report& report, std::size_t screen) {
-  std::string text = wrapped(printable(report.title), screen) + "\n";
+  std::string text = wrapped(printable(report.title), screen) + as_given_text(report, screen) + "\n";
   if (const std::string blocked = blocked_text(report, screen); !blocked.empty()) text += blocked + "\n";
   if (const std::string beware = cautions_text(report, screen); !beware.empty()) text += beware + "\n";
   text += ranked_table(report, kMostShown, screen) + two_parts_text(report, screen) +
           builds_text(report, screen) + law_bands_text(report, screen);
+  if (!brief_is_met(report)) text += taken_among_text(report, screen);
   const std::string ends = pareto_summary(report, screen);
   if (!ends.empty())
     text += "\n" +
             wrapped("The trade-off (" + std::to_string(report.pareto.size()) +
                         " designs that no other one beats)",
                     screen) +
-            "\n" + ends;
+            taken_among_text(report, screen) + "\n" + ends;
   text += steps_text(report, screen) + tubes_text(report, screen) + why_text(report, screen) +
           against_text(report, screen) + how_it_ended_text(report, screen);
   return text + "\n" + wrapped(kSafetyLine, screen);

@@ -69,6 +69,7 @@ void write_candidate(JsonWriter& json, const Record& r, const Report& report) {
 
 void write_front_member(JsonWriter& json, const Record& r) {
   json.begin_object().member("score", r.score).member("remark", r.remark);
+  json.member("within_bounds", r.within_bounds);
   write_figures(json, r);
   json.key("design");
   write_design(json, r.design);
@@ -139,6 +140,8 @@ std::string candidates_json(const Report& report) {
   json.end_array();
   if (report.builds_ranking) write_ranking(json, *report.builds_ranking);
   write_texts(json, "blocked_by", report.blocked_by);
+  write_texts(json, "outside_as_given", report.as_given);
+  json.member("taken_among", report.taken_among);
   write_answers(json, report);
   write_run(json, report.run);
   json.end_object();

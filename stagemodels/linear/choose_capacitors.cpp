@@ -85,7 +85,8 @@ class Choice {
     if (!(ohm > 0)) return;
     const bool of_supply = e.role == Role::reservoir || e.role == Role::decoupling_capacitor;
     const double share = of_supply ? kReservoirShare : 1;
-    const double least_f = share / (2 * std::numbers::pi * lowest_hz_ * ohm);
+    const double least = e.role == Role::reservoir ? kLeastReservoir_f : 0;
+    const double least_f = std::max(least, share / (2 * std::numbers::pi * lowest_hz_ * ohm));
     const auto at = std::lower_bound(o.levels.begin(), o.levels.end(), least_f);
     o.floor = std::max(o.floor, std::min(static_cast<int>(at - o.levels.begin()), o.top()));
   }

@@ -13,6 +13,9 @@ namespace antiphase {
 /// stage's supply then moves by a tenth of what it would without a capacitor. The same holds for the
 /// capacitor that decouples the supply of a stage ahead. Common practice (no published source).
 inline constexpr double kReservoirShare = 10;
+/// And none is smaller than this: common practice (no published source), since below it the part holds
+/// nothing at the frequencies of the mains and of the stages beside it, however large the dropping resistor.
+inline constexpr double kLeastReservoir_f = 1e-6;
 
 struct CapacitorChoice {
   bool held = false;  ///< the limit is kept with what was chosen
@@ -33,7 +36,8 @@ struct OwnCapacitorLevels {
 ///   (a) each output is at most 3 dB down at every frequency from `lowest_hz` to its mid-band, and
 ///   (b) each chosen capacitor, were it the only one, has its pole at or below lowest_hz (the reservoir:
 ///   below
-///       lowest_hz / kReservoirShare), so that one which (a) would let shrink to nothing still does its work;
+///       lowest_hz / kReservoirShare, and at least kLeastReservoir_f), so that one which (a) would let shrink
+///       to nothing still does its work;
 /// and no single one of them can be replaced by the next smaller level without breaking one of the two. The
 /// way there is fixed: from (b) alone, up by the step that helps the worst output most until (a) holds, then
 /// down in turn while both hold. A capacitor whose levels end below what (b) asks for takes its largest. If

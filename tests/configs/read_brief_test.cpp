@@ -76,6 +76,29 @@ TEST_CASE("a short brief gets the defaults that the schema states") {
   CHECK(f.heater_cathode == factors["heater_cathode"]["default"]);
   CHECK(f.resistor_power == factors["resistor_power"]["default"]);
   CHECK(f.resistor_voltage == factors["resistor_voltage"]["default"]);
+  CHECK(schema["warm_up"]["default"] == "together");
+  CHECK_FALSE(f.supply_waits);
+  const auto& sensible = schema["sensible"]["properties"];
+  CHECK(f.least_plate_current_a == sensible["plate_current_a"]["default"]);
+  CHECK(sensible.size() == kSensibleFigures.size() + kSensibleParts.size() + 1);
+  for (const SensibleFigure& row : kSensibleFigures)
+    CHECK(brief.sensible.*row.bound == sensible[std::string(row.figure->name)]["default"]);
+  for (const SensiblePart& part : kSensibleParts)
+    CHECK(brief.sensible.*part.bound == sensible[std::string(part.name)]["default"]);
+}
+
+TEST_CASE("a brief changes what is sensible and says how the supply comes up") {
+  const auto library = example_library();
+  const auto brief =
+      good(patched(short_brief(), R"({"warm_up": "sequenced", "sensible": {"balance_pct": "20 %",
+                             "headroom_db": -3, "cathode_resistor_ohm": 10, "plate_current_a": "50u"}})"),
+           library);
+  CHECK(brief.demands.factors.supply_waits);
+  CHECK(brief.sensible.balance_pct == 20);
+  CHECK(brief.sensible.headroom_db == -3);
+  CHECK(brief.sensible.cathode_ohm == 10);
+  CHECK(brief.demands.factors.least_plate_current_a == 50e-6);
+  CHECK(brief.sensible.distortion_pct == SensibleBounds{}.distortion_pct);
 }
 
 TEST_CASE("every member of a brief arrives") {
@@ -323,6 +346,9 @@ TEST_CASE("each wrong member of a brief is one fault at its place, and the schem
         {R"({"limits": {"figure": "headroom_db"}})", "/limits", "must be a list"},
         {R"({"design_factors": {"plate_dissipation": 1.1}})", "/design_factors/plate_dissipation",
          "above 0 and at most 1"},
+        {R"({"warm_up": "sequence"})", "/warm_up", "did you mean \"sequenced\"?"},
+        {R"({"sensible": {"balance_pct": -1}})", "/sensible/balance_pct", "must be"},
+        {R"({"sensible": {"balance": 10}})", "/sensible/balance", "did you mean \"balance_pct\""},
         {R"({"design_factors": {"plate_power": 1}})", "/design_factors/plate_power", "is not a known member"},
         {R"({"search": {"candidates": 0}})", "/search/candidates", "whole number from 1 to 100, is 0"},
         {R"({"search": {"candidates": 10.5}})", "/search/candidates", "is 10.5"},

@@ -110,16 +110,26 @@ TEST_CASE("candidates are distinct designs, best first") {
       problem.families(),
       {.global_evaluations_per_family = 200, .lattice_evaluations_per_start = 300, .front_directions = 0},
       {.threads = 1}, {}, nullptr);
-  const auto chosen = distinct(problem, found.best, 10);
+  std::vector<engine::Point> points = found.best;
+  points.insert(points.end(), found.cloud.begin(), found.cloud.end());
+  std::sort(points.begin(), points.end(),
+            [](const engine::Point& a, const engine::Point& b) { return engine::better(a, b); });
+  const auto chosen = choose_distinct(problem, points, 10);
   REQUIRE(chosen.size() == 10);
-  CHECK(chosen.front() == 0);
-  CHECK(std::is_sorted(chosen.begin(), chosen.end()));
-  for (std::size_t a : chosen)
-    for (std::size_t b : chosen)
-      if (a != b) CHECK((found.best[a].family != found.best[b].family || found.best[a].x != found.best[b].x));
-  // ten neighbours of one point are not ten candidates: no two differ by a single E24 step only
-  const auto two = distinct(problem, found.best, 2);
-  CHECK(two.size() == 2);
+  CHECK(chosen.front().index == 0);
+  std::size_t same = 0;
+  for (std::size_t a = 0; a < chosen.size(); ++a) {
+    const engine::Point& p = points[chosen[a].index];
+    if (a > 0) CHECK(chosen[a - 1].index < chosen[a].index);
+    for (std::size_t b = 0; b < a; ++b) CHECK(distinct(problem, p, points[chosen[b].index]));
+    for (const std::size_t n : chosen[a].same) {
+      CHECK(n > chosen[a].index);
+      CHECK_FALSE(distinct(problem, points[n], p));
+    }
+    same += chosen[a].same.size();
+  }
+  CHECK(same > 100);  // most of what a search sees last lies around its best
+  CHECK(choose_distinct(problem, points, 2).size() == 2);
 }
 
 TEST_CASE("the search of a chain finds what going through a reduced lattice finds") {

@@ -78,6 +78,8 @@ TEST_CASE("every limit of the table can be kept and can be broken") {
       {"grid_leak_ohm", [](Design& x, Tube&) { x.grid_leak_ohm = 5e6; }},
       {"load_leak_ohm", [](Design& x, Tube&) { x.load_ohm = 510e3; }},
       {"tail_voltage_v", [](Design& x, Tube&) { x.tail.compliance_v = 60; }},
+      {"plate_current_low_a", [](Design& x, Tube&) { x.load_ohm = 30e3; }},
+      {"plate_current_rest_a", [](Design& x, Tube&) { x.tail.ohm = 2e6; }},
   };
   CHECK(std::size(cases) == limits().size());
   for (const Case& c : cases) {
@@ -119,6 +121,68 @@ TEST_CASE("the design factor scales the rating and is told") {
   CHECK(within(r->limit, 0.5, 1e-12));
   CHECK(r->design_factor == 0.5);
   CHECK(within(r->margin_pct, 100 * (0.5 - r->value) / 0.5, 1e-9));
+}
+
+TEST_CASE("a supply that waits for the heaters sets no limit on cold plates and grids") {
+  const Tube tube = rated_tube();
+  Design d = pair_of(tube, BiasForm::direct_coupled);
+  d.bias.grid_clamp = false;
+  DesignFactors factors;
+  CHECK(result(d, tube, "plate_cold_v", 1, factors));
+  CHECK(result(d, tube, "grid_cold_v", 1, factors));
+  factors.supply_waits = true;
+  CHECK_FALSE(result(d, tube, "plate_cold_v", 1, factors));
+  CHECK_FALSE(result(d, tube, "grid_cold_v", 1, factors));
+}
+
+TEST_CASE("a cold plate without a published rating is held to one and a half times the working one") {
+  Tube tube = rated_tube();
+  tube.ratings.plate_cold_v_max.reset();
+  Design d = pair_of(tube);
+  d.supply_v = 440;
+  auto r = result(d, tube, "plate_cold_v");
+  REQUIRE(r);
+  CHECK(within(r->limit, 450, 1e-12));  // 1.5 * 300 V
+  CHECK(within(r->value, 440, 1e-12));
+  CHECK(r->kept);
+  d.bias.form = BiasForm::negative_rail;  // then the cathode begins at the rail, 100 V below
+  d.bias.rail_v = -100;
+  r = result(d, tube, "plate_cold_v");
+  REQUIRE(r);
+  CHECK(within(r->value, 540, 1e-12));
+  CHECK_FALSE(r->kept);
+}
+
+TEST_CASE("a section at eighteen microamperes breaks the limit on its rest current") {
+  // The tail alone sets the current: some 60 V over 1.6 Mohm, shared by two sections.
+  const Tube tube = rated_tube();
+  Design d = pair_of(tube, BiasForm::direct_coupled);
+  d.tail.ohm = 1.6e6;
+  const auto r = result(d, tube, "plate_current_rest_a");
+  REQUIRE(r);
+  CHECK(within(r->value, 18e-6, 0.2));
+  CHECK(within(r->limit, 0.1e-3, 1e-12));
+  CHECK_FALSE(r->kept);
+  DesignFactors little;
+  little.least_plate_current_a = 10e-6;
+  CHECK(result(d, tube, "plate_current_rest_a", 1, little)->kept);
+}
+
+TEST_CASE("what is taken as given keeps its row and turns nothing away") {
+  const Tube tube = rated_tube();
+  Design d = pair_of(tube);
+  d.grid_leak_ohm = 5e6;
+  DesignFactors factors;
+  CHECK_FALSE(result(d, tube, "grid_leak_ohm", 1, factors)->kept);
+  take_as_given(*find_limit("grid_leak_ohm"), factors);
+  const auto r = result(d, tube, "grid_leak_ohm", 1, factors);
+  REQUIRE(r);
+  CHECK(r->kept);
+  CHECK(r->outside_as_given);
+  CHECK(within(r->value, 5e6, 1e-12));
+  CHECK(excess(*r) == 0);
+  d.grid_leak_ohm = 1e6;  // within: nothing is said of it
+  CHECK_FALSE(result(d, tube, "grid_leak_ohm", 1, factors)->outside_as_given);
 }
 
 TEST_CASE("a rating that is not published sets no limit") {

@@ -166,9 +166,9 @@ void pass_members(Io& io, FigureLimit& limit) {
 template <class Io>
 void pass_members(Io& io, DesignFactors& factors) {
   auto& [plate_dissipation, plate_voltage, cathode_current, heater_cathode, resistor_power, resistor_voltage,
-         left_out] = factors;
+         least_plate_current_a, supply_waits, left_out, outside_as_given] = factors;
   pass_each(io, plate_dissipation, plate_voltage, cathode_current, heater_cathode, resistor_power,
-            resistor_voltage, left_out);
+            resistor_voltage, least_plate_current_a, supply_waits, left_out, outside_as_given);
 }
 
 template <class Io>

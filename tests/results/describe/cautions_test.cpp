@@ -13,6 +13,7 @@ std::vector<std::string> cautions_of(const Design& d) {
   Record r;
   r.design = d;
   evaluate(d, Depth::full, r.evaluation);
+  r.limits = check_limits(d, r.evaluation, {});
   return cautions(r);
 }
 

@@ -128,11 +128,13 @@ TEST_CASE("the limit holds with what is chosen, and with no single one of them a
       REQUIRE(level != e6().begin());
       smaller.*m.at = *std::prev(level);
       const bool kept = low_corner(smaller, e.operating_point) <= lowest_hz &&
-                        does_its_work(m, smaller, e.operating_point, lowest_hz);
+                        does_its_work(m, smaller, e.operating_point, lowest_hz) &&
+                        !(smaller.reservoir_f > 0 && smaller.reservoir_f < kLeastReservoir_f);
       CHECK_FALSE(kept);
       ++lowered;
     }
     CHECK(filled == choice.chosen);
+    if (chosen.reservoir_f > 0) CHECK(chosen.reservoir_f >= 1e-6);  // what is sold as a reservoir
 
     Design again = d;
     choose_capacitors(again, e.operating_point, lowest_hz, e6());
