@@ -48,7 +48,7 @@ struct SensiblePart {
 };
 inline constexpr std::array kSensibleParts{
     SensiblePart{"cathode_resistor_ohm",
-                 "bias, tail and cathode resistors",
+                 "cathode-side resistors",
                  "ohm",
                  &SensibleBounds::cathode_ohm,
                  {Role::bias, Role::tail, Role::cathode}},

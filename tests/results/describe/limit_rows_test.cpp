@@ -6,9 +6,9 @@ using namespace antiphase;
 
 TEST_CASE("limits are told tightest first, missing figures before all") {
   const std::vector<LimitResult> limits{
-      {"a", "plate dissipation", "W", 1, 0.71, 0.9, 0.9, false, 21.1, true, true, "Not needed."},
-      {"b", "supply current", "A", 0, 0.013, 0.012, 1, false, -8.33, false, true, "Draw less."},
-      {"c", "headroom", "dB", 0, 0, 3, 1, true, 0, false, false},
+      {"a", "plate dissipation", "W", 1, 0.71, 0.9, 0.9, false, 21.1, true, false, true, "Not needed."},
+      {"b", "supply current", "A", 0, 0.013, 0.012, 1, false, -8.33, false, false, true, "Draw less."},
+      {"c", "headroom", "dB", 0, 0, 3, 1, true, 0, false, false, false},
   };
   const auto rows = limit_rows(limits);
   REQUIRE(rows.size() == 3);
