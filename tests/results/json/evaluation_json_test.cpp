@@ -37,7 +37,7 @@ Record hand_made() {
   r.evaluation.clean.swing_peak_v = 50;
   r.evaluation.clean.limited_by = CleanLimit::grid_conduction;
   r.evaluation.clean.headroom_db = 3.9;
-  r.limits = {{"plate_dissipation_w", "plate dissipation", "W", 1, 0.2, 0.9, 0.9, false, 77.8, true, true}};
+  r.limits = {{"plate_dissipation_w", "plate dissipation", "W", 1, 0.2, 0.9, 0.9, false, 77.8, true, false, true}};
   return r;
 }
 

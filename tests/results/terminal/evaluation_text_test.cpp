@@ -53,9 +53,9 @@ TEST_CASE("a target out of reach is told in words, and no figure is made up") {
 
 TEST_CASE("broken limits come first and are marked") {
   Record r = sample::record(sample::self_biased_pair());
-  r.limits = {{"a", "kept one", "V", 0, 1, 2, 1, false, 50, true, true},
-              {"b", "broken one", "V", 2, 3, 2, 1, false, -50, false, true},
-              {"c", "unknown one", "V", 0, 0, 2, 1, true, 0, false, false}};
+  r.limits = {{"a", "kept one", "V", 0, 1, 2, 1, false, 50, true, false, true},
+              {"b", "broken one", "V", 2, 3, 2, 1, false, -50, false, false, true},
+              {"c", "unknown one", "V", 0, 0, 2, 1, true, 0, false, false, false}};
   const std::string text = limits_table(r);
   CHECK(text.find("unknown one") < text.find("broken one"));
   CHECK(text.find("broken one") < text.find("kept one"));
@@ -128,7 +128,7 @@ TEST_CASE("a short answer has what is asked first, and tells broken limits with 
     CHECK_MESSAGE(text.find(part) == std::string::npos, part);
   CHECK(text.size() < evaluation_text(r).size() / 2);
   CHECK(text.find(wrapped(kSafetyLine)) != std::string::npos);
-  r.limits = {{"a", "kept one", "V", 0, 1, 2, 1, false, 50, true, true},
+  r.limits = {{"a", "kept one", "V", 0, 1, 2, 1, false, 50, true, false, true},
               {"b", "broken one", "V", 2, 3, 2, 1, false, -50, false, true}};
   r.limits.back().remedy = "Raise the supply.";
   const std::string broken = short_evaluation_text(r);
