@@ -171,7 +171,7 @@ TEST_CASE("both ends of each range of a design are read and solved, and the next
   CHECK(ends > 200);
 }
 
-TEST_CASE("edges of numbers in briefs are refused where they stand, or the search gets no NaN" *
+TEST_CASE("edges of numbers in briefs are refused where they stand or the search gets no NaN" *
           doctest::test_suite("long")) {
   at_every_edge("briefs", [](const std::string& text) {
     auto read = read_brief_text(text, ANTIPHASE_SOURCE "/configs/briefs/f.json", shipped());

@@ -61,7 +61,7 @@ TEST_CASE("ranges of solved quantities are held for the parts too") {
   }
 }
 
-TEST_CASE("the normal search finds the best of a lattice of parts, as going through all of it proves" *
+TEST_CASE("the normal search finds the best of a lattice of parts as going through all of it proves" *
           doctest::test_suite("long")) {
   RandomNumbers random{std::mt19937_64(20)};
   constexpr int kBriefs = 34;

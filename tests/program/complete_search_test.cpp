@@ -35,7 +35,7 @@ json read_json(const std::filesystem::path& file) {
 }  // namespace
 
 TEST_CASE(
-    "a complete search covers all, is never beaten by the search, and its slices merge to the same file" *
+    "a complete search covers all and is never beaten by the search and its slices merge to the same file" *
     doctest::test_suite("long")) {
   Folder folder;
   const std::string brief = (folder / "brief.json").string();

@@ -29,7 +29,7 @@ std::string comparable(const std::filesystem::path& folder) {
 
 }  // namespace
 
-TEST_CASE("killed at any moment, a search leaves the earlier results whole or the new ones whole" *
+TEST_CASE("killed at any moment a search leaves the earlier results whole or the new ones whole" *
           doctest::test_suite("long")) {
   Folder folder;
   json other = json::parse(read_text(kBrief));  // seeds alone find the same on so small a lattice

@@ -187,7 +187,7 @@ TEST_CASE("the same brief and seed give the same bytes for any number of threads
   CHECK(comparable(other + "/candidates.json").at("run").at("seed") == 7);
 }
 
-TEST_CASE("every shipped brief is read, and all but the impossible one are met" *
+TEST_CASE("every shipped brief is read and all but the impossible one are met" *
           doctest::test_suite("long")) {
   Folder folder;
   for (const auto& entry : std::filesystem::directory_iterator(kBriefs)) {

@@ -133,7 +133,7 @@ TEST_CASE("substitutes of the usual driver tubes are those that handbooks call i
     check_width(run(std::string("tubes ") + name + " --substitutes").out);
 }
 
-TEST_CASE("tubes for a brief: each alone, as a search with it alone finds, ratings rule out and say so" *
+TEST_CASE("tubes for a brief: each alone as a search with it alone finds and ratings rule out and say so" *
           doctest::test_suite("long")) {
   Folder folder;
   for (const char* name : {"12AU7", "12AX7", "6SN7GT"})
