@@ -3,7 +3,7 @@ function ofText(text) {
   const found = /^\s*([-\u2212+]?\d*[.,]?\d+(?:e[-+]?\d+)?)\s*([GMkmu\u00b5np]?)[A-Za-z\u03a9%]*\s*$/i.exec(text);
   if (!found) return null;
   const prefix = found[2] === "u" ? "\u00b5" : found[2] === "K" ? "k" : found[2];
-  const factor = (PREFIXES.find(([, name]) => name === prefix) ?? [1])[0];
+  const place = PREFIXES.indexOf(prefix), factor = place < 0 ? 1 : 10 ** (LEAST_POWER + 3 * place);
   return Number(found[1].replace("\u2212", "-").replace(",", ".")) * factor;
 }
 
