@@ -8,6 +8,7 @@
 #include <memory>
 
 #include "objectives/figures/supply.h"
+#include "objectives/givens.h"
 #include "objectives/part_levels.h"
 #include "objectives/sizing_inputs.h"
 #include "stagemodels/circuits/catalogue.h"
@@ -133,53 +134,10 @@ DesignProblem::DesignProblem(DesignSpace space, Demands demands)
   }
   depth_ = needed_depth(judged_);
   for (const Design& base : bases_of(space_)) add_family(base);
-  judge_givens();
-}
-
-/// A limit that has a value before anything is solved, the same at the low ends of all axes and at each high
-/// end, hangs on what is given alone.
-std::optional<LimitResult> DesignProblem::broken_by_givens(const Limit& limit) const {
-  const Evaluation unsolved{};
-  std::optional<LimitResult> first;
-  for (std::size_t f = 0; f < families_.size(); ++f) {
-    const std::vector<engine::Axis>& axes = families_[f].parts.axes;
-    std::vector<double> x;
-    for (const engine::Axis& axis : axes) x.push_back(axis.low);
-    const Design low = design_at(static_cast<int>(f), x);
-    const auto given = [&](int section) -> std::optional<LimitResult> {
-      const auto at_low = limit.check(low, unsolved, demands_.factors, section);
-      if (!at_low || at_low->kept) return std::nullopt;
-      for (std::size_t a = 0; a < axes.size(); ++a) {
-        std::vector<double> moved = x;
-        moved[a] = axes[a].high;
-        const auto there =
-            limit.check(design_at(static_cast<int>(f), moved), unsolved, demands_.factors, section);
-        if (!there || there->value != at_low->value || there->limit != at_low->limit) return std::nullopt;
-      }
-      return at_low;
-    };
-    std::optional<LimitResult> here;
-    for (int s = 0; s < Circuit::kMostSections && !here; ++s)
-      if (limit.per_section ? has_section(low, s) : s == 0)
-        if ((here = given(s))) here->section = limit.per_section ? section_number(s) : 0;
-    if (!here) return std::nullopt;
-    if (!first) first = here;
-  }
-  return first;
-}
-
-void DesignProblem::judge_givens() {
-  for (const Limit& limit : limits()) {
-    if (antiphase::left_out(limit, demands_.factors)) continue;
-    std::optional<LimitResult> broken = broken_by_givens(limit);
-    if (!broken) continue;
-    broken->name = limit.name;
-    broken->label = limit.label;
-    broken->unit = limit.unit;
-    broken->remedy = limit.remedy;
-    take_as_given(limit, demands_.factors);
-    take_as_given(limit, judged_.factors);
-    outside_as_given_.push_back(*broken);
+  outside_as_given_ = broken_by_givens(*this);
+  for (const LimitResult& broken : outside_as_given_) {
+    take_as_given(*find_limit(broken.name), demands_.factors);
+    take_as_given(*find_limit(broken.name), judged_.factors);
   }
 }
 
@@ -274,7 +232,8 @@ void DesignProblem::add_family(const Design& base) {
   };
   family.parts.stages = {kStages.begin(), kStages.end()};
   family.parts.make_staged_judge = [this, index]() -> engine::StagedJudge {
-    const auto scratch = std::make_shared<Evaluation>();  // of both; std::function wants to be copied
+    // Both functions use it, and a std::function has to be copyable: hence shared and not owned by one.
+    const auto scratch = std::make_shared<Evaluation>();
     return {[this, index, scratch](std::span<const double> low, std::span<const double> high, double points) {
               return none_feasible(static_cast<int>(index), low, high, points, *scratch);
             },

@@ -104,8 +104,6 @@ class DesignProblem {
   SizingInputs sizing_inputs_at(const Form& form, std::span<const double> ideal_x) const;
   std::vector<double> round_to_parts(std::size_t family, std::span<const double> ideal_x) const;
 
-  std::optional<LimitResult> broken_by_givens(const Limit&) const;
-  void judge_givens();
   void choose_feedback(Design& design, const OperatingPoint& rest) const;
   void choose(Design& design, const OperatingPoint& rest) const;
   /// What an evaluation to depth_ is worth.

@@ -41,7 +41,7 @@ inline constexpr std::array kSensibleFigures{
 /// The least value of parts of some roles. A part that the brief gives is not held to it.
 struct SensiblePart {
   std::string_view name;   ///< in a brief: "cathode_resistor_ohm"
-  std::string_view label;  ///< for people: "resistors at a cathode"
+  std::string_view label;  ///< for people: "cathode-side resistors"
   std::string_view unit;
   double SensibleBounds::*bound;
   std::array<Role, 3> roles;  ///< Role::none: no further one

@@ -258,25 +258,25 @@ std::vector<Record> records_of(const DesignProblem& problem, const std::vector<e
 }
 
 /// Which demands conflict, and which play no part in it.
-struct Sifted {
+struct NarrowedDown {
   std::vector<Demand> needed, dropped;
 };
 
-class Sieve {
+class Narrowing {
  public:
-  Sieve(Conflicts& conflicts, const std::atomic<bool>& stop) : conflicts_(conflicts), stop_(stop) {}
+  Narrowing(Conflicts& conflicts, const std::atomic<bool>& stop) : conflicts_(conflicts), stop_(stop) {}
 
   /// Without use if `stop` was set before the end.
-  Sifted sift(const std::vector<Record>& misses) {
+  NarrowedDown narrow_down(const std::vector<Record>& misses) {
     std::vector<Demand> kept = conflicts_.demands(), never_broken;
     for (const Demand& d : kept)
       if (!broken_somewhere(d, misses)) never_broken.push_back(d);
     if (!conflicts_.met_without(never_broken)) {
       std::erase_if(kept, [&](const Demand& d) { return !broken_somewhere(d, misses); });
-      sifted_.dropped = std::move(never_broken);
+      narrowed_.dropped = std::move(never_broken);
     }
     narrow(kept);
-    return std::move(sifted_);
+    return std::move(narrowed_);
   }
 
  private:
@@ -284,12 +284,12 @@ class Sieve {
   /// does for all that play no part.
   void narrow(std::span<const Demand> some) {
     if (stop_ || some.empty()) return;
-    std::vector<Demand> left_out = sifted_.dropped;
+    std::vector<Demand> left_out = narrowed_.dropped;
     left_out.insert(left_out.end(), some.begin(), some.end());
     if (!conflicts_.met_without(left_out)) {
-      sifted_.dropped = std::move(left_out);
+      narrowed_.dropped = std::move(left_out);
     } else if (some.size() == 1) {
-      sifted_.needed.push_back(some.front());
+      narrowed_.needed.push_back(some.front());
     } else {
       narrow(some.first(some.size() / 2));
       narrow(some.last(some.size() - some.size() / 2));
@@ -298,7 +298,7 @@ class Sieve {
 
   Conflicts& conflicts_;
   const std::atomic<bool>& stop_;
-  Sifted sifted_;
+  NarrowedDown narrowed_;
 };
 
 struct Nearest {
@@ -343,10 +343,10 @@ std::optional<Conflict> find_conflict(const Brief& brief, const DesignProblem& p
   if (stop) return std::nullopt;
   bool proved = true;
   if (met_by_some) {
-    const Sifted sifted = Sieve(conflicts, stop).sift(records_of(problem, misses));
-    for (const Demand& demand : sifted.needed) {
+    const NarrowedDown narrowed = Narrowing(conflicts, stop).narrow_down(records_of(problem, misses));
+    for (const Demand& demand : narrowed.needed) {
       if (stop) return std::nullopt;
-      auto [nearest, others_too] = nearest_without(demand, sifted.dropped, conflicts);
+      auto [nearest, others_too] = nearest_without(demand, narrowed.dropped, conflicts);
       proved = proved && nearest && keeps_all_but(demand, *nearest);
       conflict.sides.push_back(conflict_side(problem.demands(), demand.row, demand.kind == Kind::swing,
                                              brief.space.given.swing_peak_v, std::move(nearest), others_too));

@@ -8,29 +8,18 @@
 #include <map>
 #include <random>
 
-#include "objectives/builds/faulty_parts.h"
 #include "results/describe/node_voltages.h"
-#include "results/describe/parts_beside.h"
 #include "results/text/write_quantity.h"
 #include "stagemodels/circuits/catalogue.h"
 #include "stagemodels/circuits/designators.h"
 #include "stagemodels/design_fields.h"
 #include "stagemodels/solve/instants.h"
+#include "tests/results/support/part_line.h"
 #include "tests/results/support/sample_report.h"
 #include "tests/support/within.h"
 
 using namespace antiphase;
-
-namespace {
-
-const PartLine& part(const std::vector<PartLine>& parts, const std::string& label) {
-  const auto it =
-      std::find_if(parts.begin(), parts.end(), [&](const PartLine& p) { return p.label == label; });
-  REQUIRE_MESSAGE(it != parts.end(), label);
-  return *it;
-}
-
-}  // namespace
+using sample::part;
 
 TEST_CASE("resistors at rest dissipate current squared times resistance") {
   const Record r = sample::record(sample::self_biased_pair());
@@ -434,172 +423,4 @@ TEST_CASE("the two resistors of plate resistor 2 have its designator with a lett
   CHECK(within_ratio(*first.power_rest_w, 10 * *second.power_rest_w, 1e-12));
   CHECK(within_ratio(*first.power_rest_w + *second.power_rest_w,
                      *part(parts_list(r.design, r.evaluation, {}), "plate resistor 2").power_rest_w, 1e-9));
-}
-
-TEST_CASE("a dropping resistor is rated for the pulse that charges the reservoir") {
-  Evaluation e;
-  e.operating_point.solved = Solved::yes;
-  e.operating_point.supply_v = 415;
-  Design d = sample::self_biased_pair(sample::tube_without_current());
-  d.supply_v = 0;
-  d.main_supply_v = 430;
-  d.dropping_ohm = 1.5e3;
-  d.reservoir_f = 150e-6;
-  const PartLine dropper = part(parts_list(d, e, {}), "dropping resistor");
-  const Burden* pulse = burden_of(dropper.burdens, Cause::switch_on);
-  REQUIRE(pulse);
-  CHECK(within_ratio(*pulse->power_w, 430.0 * 430 / 1500, 1e-9));       // V^2/R: 123 W
-  CHECK(within_ratio(*pulse->energy_j, 150e-6 * 430 * 430 / 2, 1e-9));  // CV^2/2: 13.9 J
-  CHECK(within_ratio(*pulse->time_constant_s, 1500 * 150e-6, 1e-9));    // RC: 0.225 s
-  // 123 W / 6.25 = 19.7 W, far beyond film; a tenth of 123 W of a wirewound type is 12.3 W
-  CHECK(dropper.rating_w == 15);
-  CHECK(dropper.type == "wirewound");
-  CHECK(dropper.rating_w_for == Cause::switch_on);
-  CHECK(dropper.note.find("123 W") != std::string::npos);
-  CHECK(dropper.note.find("13.9 J") != std::string::npos);
-  CHECK(dropper.note.find("fuse") != std::string::npos);
-}
-
-TEST_CASE("ratings follow from the worst cause, each by its own rule") {
-  const auto of = [](Cause cause, double watt, double tau_s = 0) {
-    Burden b;
-    b.cause = cause;
-    b.power_w = watt;
-    if (tau_s > 0) b.time_constant_s = tau_s;
-    return b;
-  };
-  const auto watts = [](const std::vector<Burden>& burdens) { return power_rating(burdens, 0.5); };
-  CHECK(watts({of(Cause::rest, 0.24)}).rating_w == 0.5);                       // half of it
-  CHECK(watts({of(Cause::rest, 0.24), of(Cause::fault, 0.9)}).rating_w == 1);  // a fault may take all of it
-  CHECK(watts({of(Cause::rest, 0.24), of(Cause::fault, 0.9)}).decided_by == Cause::fault);
-  CHECK(watts({of(Cause::rest, 0.24), of(Cause::fault, 0.4)}).decided_by == Cause::rest);
-  CHECK(watts({of(Cause::switch_on, 6, 0.1)}).rating_w == 1);  // 6 W / 6.25
-  CHECK_FALSE(watts({of(Cause::switch_on, 6, 0.1)}).wirewound);
-  CHECK(watts({of(Cause::switch_on, 25, 0.1)}).rating_w == 5);  // 4 W of film is none; a tenth of 25 W
-  CHECK(watts({of(Cause::switch_on, 25, 0.1)}).wirewound);
-  CHECK(watts({of(Cause::switch_on, 6, 20)}).rating_w == 7);  // its power takes 10 s to fall: no short pulse
-  CHECK(watts({of(Cause::switch_on, 6)}).rating_w == 7);      // and so where its time is not known
-  CHECK_FALSE(watts({}).rating_w.has_value());
-
-  Burden cold, fault;
-  cold.cause = Cause::cold;
-  cold.voltage_v = 330;
-  fault.cause = Cause::fault;
-  fault.voltage_v = 430;
-  const auto row = VoltageRow::electrolytic_capacitor;
-  CHECK(voltage_rating({cold}, row, 0.8).rating_v == 450);                   // 412.5 V
-  CHECK(voltage_rating({cold, fault}, row, 0.8).rating_v == 450);            // 430 V, whole
-  CHECK(voltage_rating({cold, fault}, row, 0.8).decided_by == Cause::cold);  // which alone asks for as much
-  fault.voltage_v = 480;
-  CHECK(voltage_rating({cold, fault}, row, 0.8).rating_v == 500);
-  CHECK(voltage_rating({cold, fault}, row, 0.8).decided_by == Cause::fault);
-}
-
-TEST_CASE("under a fault a plate resistor bears what the broken circuit leaves across it") {
-  for (const Design& d : {sample::self_biased_pair(), sample::direct_pair()}) {
-    const Record r = sample::record(d);
-    const PartLine plate = part(parts_list(d, r.evaluation, {}), "plate resistor 1");
-    double worst_v = 0;
-    for (const Defect& defect : defects_of(d)) {  // the measuring sheet's walk through the same faults
-      if (defect.none() || defect.seen_in_ac_only || defect.name == "plate_resistor_1_open") continue;
-      const DefectPoint broken = solve_defect(d, defect);
-      if (broken.point.solved == Solved::yes)
-        worst_v = std::max(worst_v, broken.point.supply_v - broken.point.plate_v[0]);
-    }
-    const Burden* fault = burden_of(plate.burdens, Cause::fault);
-    REQUIRE(fault);
-    CHECK(within_ratio(*fault->voltage_v, worst_v, 1e-9));
-    CHECK(within_ratio(*fault->power_w, worst_v * worst_v / d.plate_ohm[0], 1e-9));
-    CHECK(*fault->power_w > *plate.power_rest_w);
-    CHECK_FALSE(fault->which.empty());
-    CHECK(*plate.rating_w >= *fault->power_w);
-  }
-}
-
-TEST_CASE("with the capacitors that are proposed the outputs reach down to 10 Hz") {
-  for (Design d :
-       {sample::self_biased_pair(), sample::direct_pair(), sample::rail_pair(), sample::gain_stage()}) {
-    d.coupling_f = 0;
-    const Record r = sample::record(d);
-    const PartValues values(d, r.evaluation);
-    int filled = 0;
-    for (const Element& e : circuit_of(d)) {
-      if (e.kind != ElementKind::capacitor || !e.there(d)) continue;
-      REQUIRE(values.proposed(e));
-      CHECK(values.text(e).starts_with("\u2265 "));
-      ++filled;
-    }
-    CHECK(filled >= 2);
-    for (const Element& e : circuit_of(r.design))
-      if (e.kind == ElementKind::capacitor && e.there(d)) e.member->at(d) = *values.proposed(e);
-    Evaluation with;
-    evaluate(d, Depth::with_frequency, with);
-    REQUIRE(with.operating_point.solved == Solved::yes);
-    for (int i = 0; i < outputs(d.circuit); ++i) {
-      // Empty: flat down to the lowest frequency that is looked at.
-      CHECK(with.frequency.low_corner_hz[static_cast<std::size_t>(i)].value_or(0) <=
-            kProposedDownTo_hz * 1.001);
-    }
-  }
-}
-
-TEST_CASE("a value that no series has is told with its neighbours") {
-  const Record r = sample::record(sample::gain_stage());  // 1800 less 220: 1580 ohm
-  const PartLine bypassed = part(parts_list(r.design, r.evaluation, {}), "cathode resistor, bypassed");
-  CHECK(bypassed.series == "E96");  // 1.58 k is one of E96
-  Design odd = sample::gain_stage();
-  odd.cathode_ohm = 1500;  // 1280 ohm: E24 has 1.3 k, E96 1.27 k (IEC 60063)
-  const PartLine line =
-      part(parts_list(odd, sample::record(odd).evaluation, {}), "cathode resistor, bypassed");
-  CHECK(line.series.empty());
-  CHECK(line.note.find("1.3 k\u03a9 in E24 and 1.27 k\u03a9 in E96") != std::string::npos);
-}
-
-TEST_CASE("beside the circuit stand leaks, grid stoppers and heaters, marked as such") {
-  Design d = sample::self_biased_pair();
-  Tube tube = sample::tube_12ax7();
-  tube.heater = {6.3, 0.3, "test"};
-  tube.ratings.heater_cathode_v_max_cathode_negative = Sourced{180, "test"};
-  d.tube = {&tube, &tube};
-  OutputValve valve;
-  d.output_valve = &valve;
-  const Record r = sample::record(d);
-  const auto beside = parts_beside(d, r.evaluation, {});
-  const PartLine& leak = part(beside, "output valve's grid leak");
-  CHECK(leak.designators == "RL1, RL2");
-  CHECK(leak.value == d.load_ohm);
-  CHECK(within_ratio(*leak.power_worst_w, 32.0 * 32 / 2 / 220e3, 1e-12));
-  // With a shorted coupling capacitor: no more than supply and plate resistor give into it, and no less than
-  // the plate does where the tube's current stays what it was, which falls with its plate.
-  const Burden* shorted = burden_of(leak.burdens, Cause::fault);
-  REQUIRE(shorted);
-  CHECK(*shorted->voltage_v < 320 * 220e3 / (220e3 + 100e3));
-  CHECK(*shorted->voltage_v > r.evaluation.operating_point.plate_v[0] * 220e3 / (220e3 + 110e3));
-  CHECK(within_ratio(*shorted->power_w, *shorted->voltage_v * *shorted->voltage_v / 220e3, 1e-12));
-  CHECK(*leak.rating_w >= *shorted->power_w);
-  // 320 V until the capacitor is charged is no more than 80 % of 500 V
-  CHECK(leak.rating_v == 500);
-  CHECK(part(beside, "grid stopper").designators == "RS1, RS2");
-  CHECK(part(beside, "output valve's grid stopper").designators == "RS3, RS4");
-  CHECK(part(beside, "grid stopper").note.find("not in the solved circuit") != std::string::npos);
-  const PartLine& heater = part(beside, "heater supply");
-  CHECK(heater.designators == "H1");
-  CHECK(heater.what == "6.3 V, 300 mA");  // one bottle
-  // ratings 180 V at 0.9: 162 V below the highest cathode to 162 V above the lowest one
-  double low = 1e9, high = -1e9;
-  for (int k = 0; k < r.evaluation.waveforms.instants; ++k) {
-    const double v = r.evaluation.waveforms.cathode_v[static_cast<std::size_t>(k)];
-    low = std::min(low, v);
-    high = std::max(high, v);
-  }
-  CHECK(heater.note.find(engineering_text(high - 162, "V") + " to " + engineering_text(low + 162, "V")) !=
-        std::string::npos);
-  for (const PartLine& p : beside) CHECK_FALSE(p.in_circuit);
-  for (const PartLine& p : parts_list(d, r.evaluation, {})) CHECK(p.in_circuit);
-  CHECK(order_list(r, {}).size() == beside.size() + parts_list(d, r.evaluation, {}).size());
-
-  tube.ratings.heater_cathode_v_max_cathode_positive = Sourced{30, "test"};
-  const auto broken = parts_beside(d, r.evaluation, {});
-  CHECK((r.evaluation.operating_point.cathode_v < 27) ==
-        (part(broken, "heater supply").note.find("has to change") == std::string::npos));
 }
