@@ -137,12 +137,22 @@ bool sink_starved(const Design& d, const NodeVolts& volts) {
   });
 }
 
+/// A resistor that fails is open; a shorted one is a slip at the bench, for which no part is rated. (Common
+/// practice, no published source.)
+bool counts_for_ratings(const Circuit& c, const Defect& defect) {
+  if (defect.none() || defect.seen_in_ac_only) return false;
+  return std::none_of(defect.altered().begin(), defect.altered().end(), [&](const Alteration& a) {
+    return a.element == defect.element && a.what == Alteration::What::shorted &&
+           c.element[a.element].kind == ElementKind::resistor;
+  });
+}
+
 }  // namespace
 
 FaultVoltages::FaultVoltages(const Design& d, const Evaluation& e) : circuit_(&circuit_of(d)) {
   if (e.operating_point.solved != Solved::yes) return;
   for (const Defect& defect : defects_of(d)) {
-    if (defect.none() || defect.seen_in_ac_only) continue;
+    if (!counts_for_ratings(*circuit_, defect)) continue;
     One one{defect.label, {}, {}};
     if (!solve_rest_point(*circuit_, d, defect.altered(), one.volts) || sink_starved(d, one.volts)) continue;
     for (const Alteration& a : defect.altered()) one.altered.push_back(a.element);

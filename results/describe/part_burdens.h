@@ -67,7 +67,8 @@ VoltageRating voltage_rating(const std::vector<Burden>&, VoltageRow, double fact
 /// The voltages of a design's nodes with each defect that it can have.
 class FaultVoltages {
  public:
-  /// Cost: a rest point for each defect; none where the sound one is not solved. A defect that leaves a sink
+  /// Shorted resistors are no faults that parts are rated for: resistors fail open (common practice). Cost: a
+  /// rest point for each defect; none where the sound one is not solved. A defect that leaves a sink
   /// without its current is left out: it saturates, which the solved circuit does not show.
   FaultVoltages(const Design&, const Evaluation&);
 
