@@ -60,7 +60,9 @@ std::vector<std::string> nearest_names(std::string_view name, const std::vector<
                    [](const Near& x, const Near& y) { return x.distance < y.distance; });
   std::vector<std::string> names;
   for (const auto& n : near)
-    if (static_cast<int>(names.size()) < count) names.emplace_back(n.name);
+    if (static_cast<int>(names.size()) < count &&
+        std::find(names.begin(), names.end(), n.name) == names.end())
+      names.emplace_back(n.name);
   return names;
 }
 

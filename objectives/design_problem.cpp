@@ -7,6 +7,7 @@
 #include <functional>
 #include <memory>
 
+#include "objectives/figures/frequency.h"
 #include "objectives/figures/supply.h"
 #include "objectives/givens.h"
 #include "objectives/part_levels.h"
@@ -63,6 +64,14 @@ FigureLimit low_corner_limit(double low_frequency_hz) {
   limit.figure = find_figure("low_corner_hz");
   limit.at_most = low_frequency_hz;
   return limit;
+}
+
+/// The most ripple between the outputs that the demands allow, per volt on the supply.
+double most_ripple(const Demands& demands) {
+  double most = INFINITY;
+  for (const FigureLimit& limit : demands.limits)
+    if (limit.figure == find_figure(kRippleDifferenceVPerV.name)) most = std::min(most, limit.at_most.value_or(INFINITY));
+  return most;
 }
 
 /// True if some capacitor is given, so that choosing the others may not be enough.
@@ -126,6 +135,7 @@ DesignProblem::DesignProblem(DesignSpace space, Demands demands)
   demands_.parts.plate_2 = plate_2_parts(space_);
   std::erase_if(demands_.parts.plate_2, [](const engine::TwoPart& part) { return part.second <= 0; });
   judged_ = demands_;
+  most_ripple_ = most_ripple(demands_);
   know_parts_to_choose();
   if (space_.low_frequency_hz) {
     demands_.limits.push_back(low_corner_limit(*space_.low_frequency_hz));
@@ -370,7 +380,8 @@ void DesignProblem::choose_feedback(Design& design, const OperatingPoint& rest) 
 void DesignProblem::choose(Design& design, const OperatingPoint& rest) const {
   choose_feedback(design, rest);
   if (space_.low_frequency_hz && rest.solved == Solved::yes)
-    choose_capacitors(design, rest, *space_.low_frequency_hz, capacitor_levels_, own_capacitors_);
+    choose_capacitors(design, rest, *space_.low_frequency_hz, capacitor_levels_, own_capacitors_,
+                      most_ripple_);
 }
 
 Design DesignProblem::with_capacitors(Design design) const {

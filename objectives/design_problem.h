@@ -117,6 +117,7 @@ class DesignProblem {
   std::vector<double> capacitor_levels_;
   std::vector<std::pair<const DesignField*, std::vector<double>>> own_capacitor_levels_;
   std::vector<OwnCapacitorLevels> own_capacitors_;  ///< those that have any; into own_capacitor_levels_
+  double most_ripple_ = 0;                          ///< that the demands allow, per volt; infinite: any
   std::vector<double> feedback_levels_;             ///< ascending; empty: any of the resistors' series
   std::vector<engine::Family> families_;
   std::vector<Form> forms_;

@@ -123,6 +123,12 @@ bool has_in_role(CircuitKind kind, const DesignField& part, Role role) {
   return has;
 }
 
+/// Whether the member is a resistor that no sizing fills and no wish gives, and that a search may vary by
+/// itself.
+bool may_be_an_axis_of_its_own(CircuitKind kind, const DesignField& part) {
+  return has_in_role(kind, part, Role::grid_leak) || has_in_role(kind, part, Role::decoupling);
+}
+
 /// Sizes the stage over a grid of the space, and adds to the spans of `parts` the values of those that it
 /// fills. @return false if no point of the grid fits the supply.
 bool add_spans(const DesignSpace& space, const Design& base, const Sizing& sizing,
@@ -200,7 +206,7 @@ std::vector<double> capacitors_to_be_had(const DesignSpace& space) {
 bool may_have_own_range(CircuitKind kind, const DesignField& part) {
   if (const SizingInputRow* row = row_that_gives(part); row && !row->times) return false;
   return fills(kind, part) || (part.role == FieldRole::capacitor && has_member(kind, part)) ||
-         has_in_role(kind, part, Role::grid_leak) || has_in_role(kind, part, Role::feedback);
+         may_be_an_axis_of_its_own(kind, part) || has_in_role(kind, part, Role::feedback);
 }
 
 Design given_in(const DesignSpace& space) {
@@ -219,7 +225,11 @@ std::vector<Design> bases_of(const DesignSpace& space) {
   const std::vector<TailForm> tail_forms =
       entry.tail_forms.empty() ? std::vector{TailForm{}} : space.tail_forms;
   const std::vector<const Tube*> no_first_stage{nullptr};
-  const Design given = given_in(space);
+  Design given = given_in(space);
+  // Sizing reckons with a resistor of the supply that is left open as with one from the middle of its range.
+  for (const DesignSpace::OwnRange& own : space.own_ranges)
+    if (has_in_role(space.circuit, *own.part, Role::decoupling))
+      own.part->at(given) = std::sqrt(own.range.low * own.range.high);
   std::vector<Design> bases;
   for (const Tube* tube : space.tubes)
     for (const Tube* first : has_first_stage(space.circuit) ? space.first_tubes : no_first_stage)
@@ -294,7 +304,7 @@ std::vector<PartAxis> part_axes(const DesignSpace& space, const Design& base) {
                     resistance_or_current, own});
   }
   for (const DesignSpace::OwnRange& own : space.own_ranges)
-    if (has_in_role(base.circuit, *own.part, Role::grid_leak) && own.part->applies(base))
+    if (may_be_an_axis_of_its_own(base.circuit, *own.part) && own.part->applies(base))
       axes.push_back({own.part, own_levels(space, own.range, *own.part, base), true, &own.range});
   return axes;
 }

@@ -29,6 +29,7 @@ constexpr std::array kFigures{
     kGain,
     kSupplyCurrentA,
     kSupplyV,
+    kRailV,
     kCathodeV,
     kTailFraction,
     kPlateCurrentA,

@@ -119,6 +119,14 @@ Table Table::with_columns(const std::vector<std::size_t>& kept, std::size_t gap)
   return table;
 }
 
+Table Table::without_bare_rows() const {
+  Table table(columns_, gap_);
+  for (const auto& row : rows_)
+    if (std::any_of(row.begin() + 1, row.end(), [](const std::string& cell) { return !cell.empty(); }))
+      table.add_row(row);
+  return table;
+}
+
 std::string Table::text_within(std::size_t screen, std::size_t indent) const {
   std::vector<std::size_t> all(columns_.size());
   std::iota(all.begin(), all.end(), std::size_t{0});
@@ -134,7 +142,8 @@ std::string Table::text_within(std::size_t screen, std::size_t indent) const {
       width += gap_ + widths[next];
       kept.push_back(next++);
     } while (next < columns_.size() && width + gap_ + widths[next] <= screen);
-    text += (text.empty() ? "" : "\n") + with_columns(kept, gap_).text(indent);
+    const Table part = with_columns(kept, gap_);
+    text += text.empty() ? part.text(indent) : "\n" + part.without_bare_rows().text(indent);
   }
   return text.empty() ? this->text(indent) : text;
 }

@@ -31,8 +31,8 @@ class Table {
   std::string text(std::size_t indent = 0) const;
 
   /// The same within `screen` columns: closer together if need be, and where that is not enough in several
-  /// tables with an empty line between them, each of which begins with the first column. A column that is too
-  /// wide beside the first alone stands as it is.
+  /// tables with an empty line between them, each of which begins with the first column and has the rows that
+  /// say something. A column that is too wide beside the first alone stands as it is.
   std::string text_within(std::size_t screen, std::size_t indent = 0) const;
 
   /// Columns that the longest line takes.
@@ -42,6 +42,8 @@ class Table {
   struct Layout;
   Layout layout() const;
   Table with_columns(const std::vector<std::size_t>& kept, std::size_t gap) const;
+  /// Without the rows that say nothing beside their first cell.
+  Table without_bare_rows() const;
 
   std::vector<Column> columns_;
   std::vector<std::vector<std::string>> rows_;

@@ -12,6 +12,7 @@ namespace {
 struct Open {
   double* farad = nullptr;         ///< member of the design
   std::span<const double> levels;  ///< ascending
+  bool of_supply = false;          ///< it holds a supply still
   int floor = 0;                   ///< index of the least level that condition (b) allows
   int now = 0;
 
@@ -52,6 +53,12 @@ class Choice {
   bool holds() const { return holds_down_to(lowest_hz_, LinearNetwork(design_, rest_), mid_band_); }
   double loss() const { return greatest_loss(lowest_hz_, LinearNetwork(design_, rest_), mid_band_); }
 
+  /// Between the outputs, of one volt on the supply.
+  double ripple() const {
+    const auto& output = LinearNetwork(design_, rest_).from_supply(FrequencyFigures::kRipple_hz).output;
+    return std::abs(output[0] - output[1]);
+  }
+
  private:
   /// A grid whose leak ends at ground rests there: it may be wired to ground or to the source, and needs no
   /// capacitor for it.
@@ -83,8 +90,8 @@ class Choice {
     }
     const double ohm = LinearNetwork::resistance_seen(design_, rest_, e);
     if (!(ohm > 0)) return;
-    const bool of_supply = e.role == Role::reservoir || e.role == Role::decoupling_capacitor;
-    const double share = of_supply ? kReservoirShare : 1;
+    o.of_supply = e.role == Role::reservoir || e.role == Role::decoupling_capacitor;
+    const double share = o.of_supply ? kReservoirShare : 1;
     const double least = e.role == Role::reservoir ? kLeastReservoir_f : 0;
     const double least_f = std::max(least, share / (2 * std::numbers::pi * lowest_hz_ * ohm));
     const auto at = std::lower_bound(o.levels.begin(), o.levels.end(), least_f);
@@ -101,24 +108,30 @@ class Choice {
   std::size_t count_ = 0;
 };
 
+/// One capacitor a step up: of those that may go, the one whose step leaves least of `what_is_left`.
+/// @return false if none can go further.
+bool step_up(Choice& choice, const auto& may_go, const auto& what_is_left) {
+  Open* best = nullptr;
+  double least = INFINITY;
+  for (Open& o : choice.open()) {
+    if (o.now == o.top() || !may_go(o)) continue;
+    const int was = o.now;
+    choice.set(o, was + 1);
+    const double left = what_is_left();
+    choice.set(o, was);
+    if (left < least) {
+      least = left;
+      best = &o;
+    }
+  }
+  if (best) choice.set(*best, best->now + 1);
+  return best != nullptr;
+}
+
 /// Up from condition (b): each time the one step that leaves the worst output with the least loss.
 void climb(Choice& choice) {
-  while (!choice.holds()) {
-    Open* best = nullptr;
-    double least = INFINITY;
-    for (Open& o : choice.open()) {
-      if (o.now == o.top()) continue;
-      const int was = o.now;
-      choice.set(o, was + 1);
-      const double loss = choice.loss();
-      choice.set(o, was);
-      if (loss < least) {
-        least = loss;
-        best = &o;
-      }
-    }
-    if (!best) return;
-    choice.set(*best, best->now + 1);
+  const auto any = [](const Open&) { return true; };
+  while (!choice.holds() && step_up(choice, any, [&] { return choice.loss(); })) {
   }
 }
 
@@ -139,10 +152,23 @@ void trim(Choice& choice) {
   }
 }
 
+/// Capacitors of supplies up until no more ripple than that is left; as they were if they cannot do it.
+void quieten(Choice& choice, double most_ripple_v_per_v) {
+  std::array<int, Circuit::kMostElements> was{};
+  for (std::size_t n = 0; Open & o : choice.open()) was[n++] = o.now;
+  const auto of_supply = [](const Open& o) { return o.of_supply; };
+  while (!(choice.ripple() <= most_ripple_v_per_v)) {
+    if (step_up(choice, of_supply, [&] { return choice.ripple(); })) continue;
+    for (std::size_t n = 0; Open & o : choice.open()) choice.set(o, was[n++]);
+    return;
+  }
+}
+
 }  // namespace
 
 CapacitorChoice choose_capacitors(Design& design, const OperatingPoint& rest, double lowest_hz,
-                                  std::span<const double> levels, std::span<const OwnCapacitorLevels> own) {
+                                  std::span<const double> levels, std::span<const OwnCapacitorLevels> own,
+                                  double most_ripple_v_per_v) {
   Choice choice(design, rest, lowest_hz, levels, own);
   CapacitorChoice out;
   out.chosen = static_cast<int>(choice.open().size());
@@ -153,6 +179,7 @@ CapacitorChoice choose_capacitors(Design& design, const OperatingPoint& rest, do
     climb(choice);
     trim(choice);
   }
+  if (most_ripple_v_per_v < INFINITY) quieten(choice, most_ripple_v_per_v);
   return out;
 }
 

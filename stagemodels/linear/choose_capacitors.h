@@ -1,6 +1,7 @@
 /// From a low-frequency limit to capacitors that can be bought.
 #pragma once
 
+#include <cmath>
 #include <span>
 
 #include "stagemodels/design.h"
@@ -40,7 +41,9 @@ struct OwnCapacitorLevels {
 ///       to nothing still does its work;
 /// and no single one of them can be replaced by the next smaller level without breaking one of the two. The
 /// way there is fixed: from (b) alone, up by the step that helps the worst output most until (a) holds, then
-/// down in turn while both hold. A capacitor whose levels end below what (b) asks for takes its largest. If
+/// down in turn while both hold. Then those of supplies go up, by the step that helps most, until the ripple
+/// between the outputs at 100 Hz is at most `most_ripple_v_per_v` of that on the supply; if no level gives
+/// that, they stay. A capacitor whose levels end below what (b) asks for takes its largest. If
 /// even the largest levels do not give (a), because of capacitors that are given or because the stage has no
 /// mid-band, those of (b) are taken and `held` is false.
 ///
@@ -48,6 +51,7 @@ struct OwnCapacitorLevels {
 /// Cost: some 50-150 solutions of the network. Allocates nothing. Same input, same choice.
 CapacitorChoice choose_capacitors(Design& design, const OperatingPoint& rest, double lowest_hz,
                                   std::span<const double> levels,
-                                  std::span<const OwnCapacitorLevels> own = {});
+                                  std::span<const OwnCapacitorLevels> own = {},
+                                  double most_ripple_v_per_v = INFINITY);
 
 }  // namespace antiphase

@@ -18,6 +18,7 @@ TEST_CASE("near names come nearest first and far ones not at all") {
   CHECK(nearest_names("suply_v", {"tail", "supply_v", "load"}, 2) == Names{"supply_v"});
   CHECK(nearest_names("12AX8", {"12AU7", "12AX7", "6SN7GT"}, 3) == Names{"12AX7"});
   CHECK(nearest_names("12AY8", {"12AU7", "12AX7", "12AY7"}, 1) == Names{"12AY7"});
+  CHECK(nearest_names("suply_v", {"supply_v", "tail", "supply_v"}, 2) == Names{"supply_v"});  // each once
   CHECK(nearest_names("EL34", {"12AU7", "12AX7"}, 3).empty());
   CHECK(nearest_names("", {"a", "b"}, 3).empty());
   CHECK(nearest_names(std::string(100'000, 'x'), {"a", "b"}, 3).empty());

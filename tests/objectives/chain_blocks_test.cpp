@@ -43,6 +43,7 @@ Brief drawn_chain_brief(RandomNumbers& random) {
   s.given.heater_v = random.below(2) ? random.between(0, 80) : 0;
   s.given.swing_peak_v = random.between(5, 20);
   s.given.source_ohm = random.below(2) ? 10e3 : 0;
+  if (random.below(2)) s.own_ranges.push_back({&member::first_stage_decoupling_ohm, {10e3, 33e3, 0, {}}});
   if (random.below(3) == 0)
     brief.demands.limits.push_back({find_figure("cathode_v"), random.between(20, 100)});
   return brief;

@@ -100,7 +100,7 @@ TEST_CASE(
   int candidates = 0, feasible = 0, steps = 0;
   for (int n = 0; n < 40; ++n) {
     constexpr std::array kBriefs{"rehearsal_room.json", "shared_main_supply.json", "first_stage.json",
-                                 "chain_direct_coupled.json", "split_load.json"};
+                                 "chain_direct_coupled.json", "split_load.json", "chain_decoupled.json"};
     Brief brief = brief_named(kBriefs[static_cast<std::size_t>(n) % kBriefs.size()]);
     DesignSpace& space = brief.space;
     space.tubes = {space.tubes.front()};
@@ -142,6 +142,7 @@ TEST_CASE(
   }
   for (const auto& [what, count] : drawn) MESSAGE(what, ": ", count);
   MESSAGE(candidates, " candidates, ", feasible, " of them feasible; ", steps, " steps");
+  CHECK(drawn["/first_stage/decoupling_ohm"] > 0);
   for (const char* kind : {"fixed", "list", "steps", "range"}) CHECK(drawn[kind] >= 3);
   CHECK(candidates > 100);
   CHECK(feasible > 100);

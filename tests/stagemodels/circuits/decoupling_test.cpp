@@ -202,6 +202,39 @@ TEST_CASE("the decoupling capacitor is chosen with its corner a decade below the
   CHECK(plain.first_stage.decoupling_f == 0);  // nothing to decouple
 }
 
+TEST_CASE("the decoupling capacitor is the least that keeps the ripple asked for, and stays if none does") {
+  const Tube high = tube_with(kKoren12AX7), low = tube_with(kKoren12AU7);
+  Design d = decoupled_chain(high, low, BiasForm::self_biased);
+  Evaluation e;
+  evaluate(d, Depth::small_signal, e);
+  REQUIRE(e.operating_point.solved == Solved::yes);
+  constexpr std::array kLevels{1e-8, 1e-7, 1e-6, 1e-5, 2.2e-5, 4.7e-5, 1e-4, 2.2e-4};
+  constexpr double kLowest_hz = 10;
+  const auto chosen = [&](double most_ripple) {
+    Design with = d;
+    choose_capacitors(with, e.operating_point, kLowest_hz, kLevels, {}, most_ripple);
+    return with;
+  };
+  const auto ripple = [&](Design with, double farad) {
+    with.first_stage.decoupling_f = farad;
+    const auto out = LinearNetwork(with, e.operating_point).from_supply(FrequencyFigures::kRipple_hz).output;
+    return std::abs(out[0] - out[1]);
+  };
+  const Design open = chosen(INFINITY);
+  CHECK(open.first_stage.decoupling_f == 1e-5);
+  for (std::size_t n = 4; n < kLevels.size(); ++n) {
+    const double most = ripple(open, kLevels[n]) * (1 + 1e-9);
+    CAPTURE(n);
+    REQUIRE(ripple(open, kLevels[n - 1]) > most);
+    const Design quiet = chosen(most);
+    CHECK(quiet.first_stage.decoupling_f == kLevels[n]);
+    CHECK(quiet.first_stage.coupling_f == open.first_stage.coupling_f);
+    CHECK(quiet.coupling_f == open.coupling_f);
+  }
+  const double out_of_reach = 0.5 * ripple(open, kLevels.back());
+  CHECK(chosen(out_of_reach).first_stage.decoupling_f == open.first_stage.decoupling_f);
+}
+
 TEST_CASE("a decoupled first stage is sized to the current asked for") {
   const Tube high = tube_with(kKoren12AX7), low = tube_with(kKoren12AU7);
   for (const BiasForm bias : {BiasForm::self_biased, BiasForm::direct_coupled}) {
