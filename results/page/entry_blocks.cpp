@@ -18,6 +18,7 @@
 #include "results/page/circuit_drawing.h"
 #include "results/page/page_parts.h"
 #include "results/page/point_alignment.h"
+#include "results/page/true_minus.h"
 #include "results/text/html.h"
 #include "results/text/write_quantity.h"
 
@@ -38,7 +39,7 @@ std::string row(const std::vector<std::string>& cells, std::string_view row_clas
   std::string out = "<tr" + (row_class.empty() ? "" : " class=\"" + std::string(row_class) + "\"") + ">";
   for (std::size_t i = 0; i < cells.size(); ++i)
     out += i == 0 ? "<th scope=\"row\">" + html(cells[i]) + "</th>"
-                  : "<td class=\"n\">" + html(cells[i]) + "</td>";
+                  : "<td class=\"n\">" + html(with_true_minus(cells[i])) + "</td>";
   return out + "</tr>\n";
 }
 
@@ -51,7 +52,7 @@ std::string values(std::string_view caption, const std::vector<ValueLine>& lines
   for (const ValueLine& line : lines) {
     if (pair && line.cells.size() == 1)
       rows += "<tr><th scope=\"row\">" + html(line.label) + "</th><td class=\"both\" colspan=\"2\">" +
-              html(line.cells[0]) + "</td></tr>\n";
+              html(with_true_minus(line.cells[0])) + "</td></tr>\n";
     else
       rows += line.cells.size() == 2 ? row({line.label, line.cells[0], line.cells[1]})
                                      : row({line.label, line.cells[0]});
@@ -78,7 +79,7 @@ std::string value_table(ValueTable values, Numbers numbers) {
     std::string out = "<" + std::string(tag);
     if (!scope.empty()) out += " scope=\"" + std::string(scope) + "\"";
     if (number || c > 0) out += number ? " class=\"n\"" : " class=\"words\"";
-    return out + ">" + html(text) + "</" + std::string(tag) + ">";
+    return out + ">" + html(with_true_minus(text)) + "</" + std::string(tag) + ">";
   };
   std::string out;
   if (values.rows.empty()) {
@@ -123,7 +124,7 @@ std::string parts(const Record& r, const DesignFactors& factors, const Tolerance
                  show(p.voltage_worst_v, "V"), volts});
   }
   const auto share = [](double factor) { return html(engineering_text(100 * factor, "%")); };
-  return "<div class=\"card wide\"><p class=\"danger\" role=\"note\"><strong>Danger.</strong> " +
+  return "<div class=\"card wide parts\"><p class=\"danger\" role=\"note\"><strong>Danger.</strong> " +
          html(kSafetyLine) + "</p>" +
          table("Parts",
                {"", "pieces", "value", "series", "power at worst", "rated at least", "voltage at worst",
@@ -180,7 +181,7 @@ std::string folded(std::string_view summary, const std::string& content) {
 
 std::string explained(const Record& r, const Demands& demands) {
   if (r.explanation.neighbours == 0) return "";
-  std::string out = "<div class=\"card wide\"><h3>Why this one</h3>";
+  std::string out = "<div class=\"card wide why\"><h3>Why this one</h3>";
   const auto say = [&](const std::string& sentence) {
     out += sentence.empty() ? "" : html_element("p", sentence);
   };
@@ -222,6 +223,22 @@ std::string select_on_test(const Record& r) {
   return out + "</ul></div>\n";
 }
 
+/// What the pictures show, in numbers.
+std::string in_depth(const Record& r, int of_outputs) {
+  std::string out =
+      card(values("Harmonics at the target, % of the fundamental", harmonic_values(r), "output", of_outputs) +
+           value_table(two_tone_table(r), Numbers::plain));
+  out += card(value_table(law_band_table(r), Numbers::with_units));
+  if (const auto lines = frequency_values(r); !lines.empty())
+    out += card(values("Against frequency, with the capacitors that are given", lines, "output", of_outputs) +
+                folded("The response in numbers", value_table(response_table(r), Numbers::with_units)));
+  out += card(value_table(level_table(r), Numbers::plain) +
+              value_table(clean_swing_table(r), Numbers::with_units));
+  if (const std::string over = value_table(overdrive_table(r), Numbers::with_units); !over.empty())
+    out += "<div class=\"card wide\">" + over + "</div>\n";
+  return out + hand(r);
+}
+
 }  // namespace
 
 std::string entry_block(const Record& r, const Demands& demands, const Tolerances& tolerances,
@@ -234,33 +251,24 @@ std::string entry_block(const Record& r, const Demands& demands, const Tolerance
   for (const std::string& sentence : cautions(r))
     out += "<p class=\"warn\"><strong>Caution.</strong> " + html(sentence) + "</p>";
   out += "<p>" + html(clean_swing_in_words(r)) + "</p><div class=\"cards\">";
-  out += "<div class=\"card\">" + circuit_drawing(r) + "</div>";
+  out += "<div class=\"card drawing\">" + circuit_drawing(r) + "</div>";
+  out += parts(r, demands.factors, tolerances) + select_on_test(r) + measuring_sheet(r, name);
   const int of_sections = sections(r.design.circuit), of_outputs = outputs(r.design.circuit);
   out += card(values("At rest", rest_values(r), "section", of_sections));
+  out += card(values("At the target, " + engineering_text(r.design.swing_peak_v, "V") + " peak per output",
+                     target_values(r), "output", of_outputs) +
+              values("Small signal", small_signal_values(r), "output", of_outputs));
   if (has_first_stage(r.design))
     out += card(values("First stage", first_stage_values(r), "section", of_sections));
   if (has_feedback(r.design))
     out += card(
         values("Overall feedback, the output stage as a block", feedback_values(r), "output", of_outputs) +
         folded("The loop gain in numbers", value_table(loop_gain_table(r), Numbers::plain)));
-  out += card(values("Small signal", small_signal_values(r), "output", of_outputs) +
-              values("At the target, " + engineering_text(r.design.swing_peak_v, "V") + " peak per output",
-                     target_values(r), "output", of_outputs));
-  out +=
-      card(values("Harmonics at the target, % of the fundamental", harmonic_values(r), "output", of_outputs) +
-           value_table(two_tone_table(r), Numbers::plain));
-  if (const std::string bands = value_table(law_band_table(r), Numbers::with_units); !bands.empty())
-    out += card(bands);
-  if (const auto lines = frequency_values(r); !lines.empty())
-    out += card(values("Against frequency, with the capacitors that are given", lines, "output", of_outputs) +
-                folded("The response in numbers", value_table(response_table(r), Numbers::with_units)));
-  out += card(value_table(level_table(r), Numbers::plain) +
-              value_table(clean_swing_table(r), Numbers::with_units));
-  if (const std::string over = value_table(overdrive_table(r), Numbers::with_units); !over.empty())
-    out += "<div class=\"card wide\">" + over + "</div>\n";
-  out += explained(r, demands);
-  return out + parts(r, demands.factors, tolerances) + select_on_test(r) + measuring_sheet(r, name) +
-         limits(r) + hand(r) + "</div></article>\n";
+  out += explained(r, demands) + limits(r);
+  return out + "</div>" +
+         folded("Harmonics, levels, frequencies, overdrive and the pencil's estimate in numbers",
+                "<div class=\"cards\">" + in_depth(r, of_outputs) + "</div>") +
+         "</article>\n";
 }
 
 std::string entries_part(const Report& report, const std::vector<ShownDesign>& entries) {

@@ -12,6 +12,7 @@
 #include "results/describe/values.h"
 #include "results/page/assets.h"
 #include "results/page/point_alignment.h"
+#include "results/page/true_minus.h"
 #include "results/text/html.h"
 #include "results/text/write_quantity.h"
 
@@ -22,8 +23,7 @@ std::string lead_sentence(const Report& report) {
   if (report.candidates.empty()) return "No design was found.";
   const Record& best = report.candidates.front();
   if (!best.feasible) return "Nothing satisfies this brief. The designs below come nearest.";
-  return "Best found: " + design_in_words(best) +
-         ". Its figures: " + objectives_in_words(report.demands, best) + ".";
+  return "Best found: " + design_in_words(best) + ".";
 }
 
 std::string list(const std::vector<std::string>& items) {
@@ -57,7 +57,7 @@ std::string entry_row(const ShownDesign& entry, std::size_t row, const std::vect
   out += "<td class=\"script\"><input type=\"checkbox\" class=\"tick\" aria-label=\"Compare " +
          html(entry.name) + "\"></td>";
   for (const TextColumn& c : columns)
-    out += "<td" + std::string(class_of(c)) + ">" + html(c.cells[row]) + "</td>";
+    out += "<td" + std::string(class_of(c)) + ">" + html(with_true_minus(c.cells[row])) + "</td>";
   return out + "</tr>\n";
 }
 
@@ -94,7 +94,7 @@ std::string plain_table(const ValueTable& t) {
     out += "<tr>";
     for (std::size_t c = 0; c < cells.size(); ++c)
       out += c == 0 ? "<th scope=\"row\" class=\"n\">" + html(cells[c]) + "</th>"
-                    : "<td class=\"n\">" + html(cells[c]) + "</td>";
+                    : "<td class=\"n\">" + html(with_true_minus(cells[c])) + "</td>";
     out += "</tr>\n";
   }
   out += "</tbody></table></div>";
@@ -137,8 +137,44 @@ std::string page_header(const Report& report) {
          " <a href=\"#safety\">More on safety</a></p></header>\n";
 }
 
+std::string contents_part(bool designs, bool front) {
+  std::string out = "<nav class=\"contents\" aria-label=\"Contents\"><ul>";
+  const auto link = [&](std::string_view to, std::string_view words, std::string_view inside = "") {
+    out += "<li><a href=\"#" + std::string(to) + "\"" +
+           (inside.empty() ? "" : " data-inside=\"" + std::string(inside) + "\"") + ">" + html(words) +
+           "</a></li>";
+  };
+  if (designs) {
+    link("candidates", "Answer");
+    if (front) link("tradeoff", "Compare");
+    link("entries", "Circuit");
+    link("entries", "Build", "parts");
+    link("entries", "Measure", "sheet");
+    link("pictures", "Curves");
+    link("entries", "Why", "why");
+  }
+  link("brief", "Asked");
+  link("safety", "Safety");
+  return out + "</ul></nav>\n";
+}
+
+std::string answer_part() {
+  return "<section id=\"answer\" class=\"script\"><h2 class=\"hidden\">Answer</h2><div class=\"answer\"><div "
+         "class=\"card\" "
+         "id=\"answer-drawing\"></div><div class=\"card\"><h3 id=\"answer-name\"></h3><div "
+         "id=\"answer-cautions\"></div>"
+         "<table id=\"answer-figures\"><caption>What it does</caption><tbody></tbody></table>"
+         "<p id=\"answer-limits\"></p><ul class=\"room\" id=\"answer-room\"></ul></div></div></section>\n";
+}
+
 std::string brief_part(const Report& report) {
-  std::string out = "<section id=\"brief\"><h2>What was asked</h2>" + list(report.brief_in_words);
+  const bool folded = !report.candidates.empty() && report.candidates.front().feasible;
+  std::string out = "<section id=\"brief\"><h2>What was asked</h2>";
+  if (folded && !report.brief_in_words.empty())
+    out += "<details><summary>" + html(report.brief_in_words.front()) + " The whole of it</summary>" +
+           list(report.brief_in_words) + "</details>";
+  else
+    out += list(report.brief_in_words);
   for (const std::string& sentence : report.as_given) out += "<p class=\"warn\">" + html(sentence) + "</p>";
   if (!report.blocked_by.empty()) out += "<h3>What stands in the way</h3>" + list(report.blocked_by);
   if (report.conflict) out += "<h3>What conflicts</h3>" + list(conflict_in_words(*report.conflict));
@@ -180,14 +216,12 @@ std::string candidates_part(const Report& report, const std::vector<ShownDesign>
   return out + "</tbody></table></div>" + builds_part(report) + "</section>\n";
 }
 
-std::string trade_off_part(const Report& report, const std::vector<ShownDesign>&) {
-  std::string out = "<section id=\"tradeoff\"><h2>Trade-off</h2>";
-  out += "<p>" + std::to_string(report.pareto.size()) +
-         " designs that no other one beats in every objective at once, over the others that were seen. All "
-         "of them stand in pareto.csv.</p>";
-  if (!report.taken_among.empty()) out += html_element("p", report.taken_among);
-  const auto points = trade_off(report);
-  if (!points.empty()) {
+namespace {
+
+/// The named designs of the trade-off and the way between them.
+std::string trade_off_words(const Report& report) {
+  std::string out;
+  if (const auto points = trade_off(report); !points.empty()) {
     out += "<dl class=\"ends\">";
     for (const TradeOffPoint& p : points)
       out += "<div><dt>" + html(p.name) + "</dt><dd>" + html(p.figures) + "<br><span class=\"quiet\">" +
@@ -204,6 +238,17 @@ std::string trade_off_part(const Report& report, const std::vector<ShownDesign>&
   }
   if (!report.best_of_tubes.empty()) out += "<h3>The best of each tube</h3>" + list(tubes_in_words(report));
   if (report.against) out += "<h3>Against other results</h3>" + list(against_in_words(report));
+  return out.empty() ? "" : "<details><summary>The trade-off in words</summary>" + out + "</details>";
+}
+
+}  // namespace
+
+std::string trade_off_part(const Report& report, const std::vector<ShownDesign>&) {
+  std::string out = "<section id=\"tradeoff\"><h2>Trade-off</h2>";
+  out += "<p>" + std::to_string(report.pareto.size()) +
+         " designs that no other one beats in every objective at once, over the others that were seen. All "
+         "of them stand in pareto.csv.</p>";
+  if (!report.taken_among.empty()) out += html_element("p", report.taken_among);
   out += "<div class=\"script controls\">" + axis_select("axis-x", "across") + axis_select("axis-y", "up") +
          axis_select("axis-size", "size and shade") +
          "<button type=\"button\" id=\"mark-range\" aria-pressed=\"false\">Mark a range</button>"
@@ -225,7 +270,8 @@ std::string trade_off_part(const Report& report, const std::vector<ShownDesign>&
          "scope=\"col\">from</th><th scope=\"col\">to</th><th scope=\"col\" class=\"n\">of all "
          "designs</th><th "
          "scope=\"col\" class=\"n\">asked in the brief</th></tr></thead><tbody "
-         "id=\"ranges\"></tbody></table></div></details></section>\n";
+         "id=\"ranges\"></tbody></table></div></details>" +
+         trade_off_words(report) + "</section>\n";
 }
 
 std::string compare_part() {

@@ -10,7 +10,10 @@
 namespace antiphase {
 
 std::string page_header(const Report&);
-std::string brief_part(const Report&);
+/// Links to what a reader looks for, in that order; stays on the screen.
+std::string contents_part(bool designs, bool front);
+std::string answer_part();              ///< place for the picked design's drawing, figures and room to limits
+std::string brief_part(const Report&);  ///< folded, unless nothing meets it
 std::string candidates_part(const Report&, const std::vector<ShownDesign>&);  ///< a table with radio buttons
 std::string trade_off_part(const Report&, const std::vector<ShownDesign>&);   ///< holds the picture's place
 std::string entries_part(const Report&,

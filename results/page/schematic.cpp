@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "results/page/true_minus.h"
 #include "results/text/html.h"
 
 namespace antiphase {
@@ -298,7 +299,7 @@ std::string Schematic::svg(std::string_view title) const {
     marks += "<text x=\"" + std::to_string(w.x) + "\" y=\"" + std::to_string(w.y) + "\" text-anchor=\"" +
              std::string(kAnchors[static_cast<int>(w.anchor)]) + "\"";
     if (!w.kind.empty()) marks += " class=\"" + w.kind + "\"";
-    marks += " fill=\"currentColor\" stroke=\"none\">" + html(w.text) + "</text>";
+    marks += " fill=\"currentColor\" stroke=\"none\">" + html(with_true_minus(w.text)) + "</text>";
   }
   constexpr int kMargin = 8;
   const Box all = bounds();

@@ -42,12 +42,17 @@ std::string script(std::string_view text) {
 
 std::string report_page(const Report& report) {
   const std::vector<ShownDesign> entries = shown_designs(report);
-  std::string out = head(report) + "<body>\n" + page_header(report) + "<main>\n" + brief_part(report);
+  std::string out = head(report) + "<body>\n" + page_header(report) +
+                    contents_part(!entries.empty(), !report.pareto.empty()) + "<main>\n";
+  const bool met = !report.candidates.empty() && report.candidates.front().feasible;
+  if (!met) out += brief_part(report);  // with what stands in the way
   if (!entries.empty()) {
-    out += candidates_part(report, entries);
-    if (!report.pareto.empty()) out += trade_off_part(report, entries);
-    out += compare_part() + design_tools_part() + live_part();
+    out += answer_part() + candidates_part(report, entries);
+    if (met) out += brief_part(report);
+    out += design_tools_part() + live_part();
     out += entries_part(report, entries) + front_design_part() + pictures_part();
+    if (!report.pareto.empty()) out += trade_off_part(report, entries);
+    out += compare_part();
     out +=
         "<noscript><p class=\"warn\">The pictures need JavaScript, which is off here; every number stands in "
         "the "

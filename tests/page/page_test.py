@@ -170,13 +170,36 @@ class Test:
         check(looked == 4 * len(self.json["candidates"]), "figures were not found in the table")
         # One design in depth, each of them.
         for n, candidate in enumerate(self.json["candidates"]):
-            lines = dict(self.b.ask("[...document.querySelectorAll('#entry%d .card:nth-child(2) tbody tr')].map(r => [r.cells[0].textContent, [...r.cells].slice(1).map(c => c.textContent)])" % n))
+            lines = dict(self.b.ask("[...[...document.querySelectorAll('#entry%d table')].find(t => t.caption?.textContent === 'At rest').tBodies[0].rows].map(r => [r.cells[0].textContent, [...r.cells].slice(1).map(c => c.textContent)])" % n))
             rest = candidate["evaluation"]["operating_point"]
             for label, exact in (("plate current", rest["plate_current_a"]), ("plate dissipation", rest["plate_dissipation_w"]), ("grid to cathode", rest["grid_to_cathode_v"])):
                 shown = lines.get(label, ["", ""])
                 for i in (0, 1):
                     value = number(shown[i])
                     check(value is not None and near(value, exact[i]), "rank %d, %s %d: %s shown, %g in the file" % (n + 1, label, i + 1, shown[i], exact[i]))
+
+    def answer_comes_first(self):
+        """The drawing, the figures and the room to limits of what is picked, on the first screen of 1280 x 800."""
+        self.b.size(1280, 800)
+        self.b.settle()
+        for n in (0, 2):
+            self.click_on(".designs tbody tr:nth-child(%d) td:nth-child(3)" % (n + 1))
+            self.b.settle()
+            candidate = self.json["candidates"][n]
+            low = self.b.ask("['#answer-drawing .circuit', '#answer-figures'].map(s => document.querySelector(s).getBoundingClientRect().bottom + scrollY)")
+            check(max(low) <= 800, "the answer to rank %d ends at %s px" % (n + 1, low))
+            rows = dict(self.b.ask("[...document.querySelectorAll('#answer-figures tr')].map(r => [r.cells[0].textContent, r.cells[1].textContent])"))
+            for label, name in (("distortion", "distortion_pct"), ("output impedance", "output_impedance_ohm"), ("headroom", "headroom_db")):
+                check(near(number(rows[label]), candidate["figures"][name]), "the answer says %s %s" % (label, rows[label]))
+            drawn = self.b.ask("document.querySelector('#answer-drawing title').textContent")
+            check(drawn == self.b.ask("document.querySelector('#entry%d .circuit title').textContent" % n), "the answer draws another design: " + drawn)
+            limits = self.b.ask("document.getElementById('answer-limits').textContent")
+            check(limits.startswith("All %d limits kept" % len(candidate["evaluation"]["limits"])), "the answer says of limits: " + limits)
+        for words in ("Build", "Measure", "Why"):
+            self.b.ask("[...document.querySelectorAll('.contents a')].find(a => a.textContent === '%s').click()" % words)
+            self.b.settle()
+            check(self.b.ask("(() => { const r = document.activeElement.getBoundingClientRect(); return r.top >= 0 && r.top < 400; })()"), words + " does not lead to its part")
+        self.click_on(".designs tbody tr:nth-child(1) td:nth-child(3)")
 
     def selection_is_linked(self):
         self.click_on(".designs tbody tr:nth-child(3) td:nth-child(3)")
@@ -461,8 +484,8 @@ class Test:
         self.b.key(" ", "Space")
         self.b.settle()
         check(self.b.ask("document.activeElement.classList.contains('tick') && document.activeElement.checked"), "the keyboard does not tick")
-        for wanted in ("axis-x", "axis-y", "axis-size", "mark-range", "every-figure", "save-design", "tick-picked"):
-            for _ in range(60):
+        for wanted in ("save-design", "tick-picked", "axis-x", "axis-y", "axis-size", "mark-range", "every-figure"):
+            for _ in range(200):  # the bench between has three places for each part
                 self.b.key("Tab")
                 if self.b.ask("document.activeElement.id") == wanted:
                     break
@@ -696,7 +719,7 @@ class Test:
 
     def run(self, wanted):
         start = time.monotonic()
-        steps = ["opens_in_silence", "text_is_text", "every_view_renders", "numbers_are_those_of_the_file", "selection_is_linked", "axes_change",
+        steps = ["opens_in_silence", "text_is_text", "every_view_renders", "numbers_are_those_of_the_file", "answer_comes_first", "selection_is_linked", "axes_change",
                  "parts_change", "numbers_agree", "solver_agrees", "works_without_solver", "ranges_link", "keyboard_is_enough", "side_by_side", "pictures_save", "opens_in_silence", "sizes_and_colours", "prints", "measuring_sheet", "many_points", "loop_of_a_chain",
                  "console_stayed_silent"]
         self.b.open(self.page)

@@ -75,6 +75,7 @@ function showPicked(n) {
   byId("picked").textContent = `Shown: ${design.name}, ${design.design}.`;
   byId("pictured").textContent = "of " + nameInText(design);
   showBlock(design);
+  showAnswer(design);
   showBench(n);
   showTicks();
 }
@@ -188,6 +189,7 @@ function start() {
     state.ticked.length = 0;
     tick(-1, false);
   });
+  startContents();
   if (byId("tradeoff")) startExplorer();
   else pick(0);
   startLive();

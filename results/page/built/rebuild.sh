@@ -56,7 +56,7 @@ make_solver() {
   # Whole folders where they can be had, so that a new circuit, law, figure or limit comes along. The reader of
   # quantities stays out: the page reads none with it, and this C++ library reads no numbers yet.
   local sources=(results/page/live/live_entry.cpp results/make_record.cpp
-    results/page/{circuit_drawing,entry_blocks,point_alignment,schematic}.cpp results/plots/!(shown_designs).cpp
+    results/page/{circuit_drawing,entry_blocks,point_alignment,schematic,true_minus}.cpp results/plots/!(shown_designs).cpp
     results/text/!(read_*).cpp results/json/{json_writer,design_json}.cpp results/describe/*.cpp
     objectives/{demands,part_supply,judgement,law_bands,explain}.cpp objectives/{figures,limits}/*.cpp
     objectives/builds/{build_model,faulty_parts,gain_without,readings}.cpp optimize/engine/sampling/statistics.cpp
