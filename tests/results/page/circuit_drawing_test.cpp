@@ -41,7 +41,7 @@ TEST_CASE("every form of stage is drawn with its values") {
   const std::string self = circuit_drawing(sample::record(sample::self_biased_pair()));
   for (const char* value : {">+320 V<", ">100 kΩ<", ">110 kΩ<", ">820 Ω<", ">39 kΩ<", ">1 MΩ<", "220 kΩ<"})
     CHECK_MESSAGE(self.find(value) != std::string::npos, value);
-  CHECK(circuit_drawing(sample::record(sample::rail_pair())).find(">-100 V<") != std::string::npos);
+  CHECK(circuit_drawing(sample::record(sample::rail_pair())).find(">\u2212100 V<") != std::string::npos);
   CHECK(circuit_drawing(sample::record(sample::gain_stage())).find(">220 Ω<") != std::string::npos);
 }
 
