@@ -73,6 +73,7 @@ def main():
         try:
             browser.open(os.path.join(folder, "report.html"))
             browser.wait_for("document.body.dataset.solver === 'ready'")
+            browser.picture(os.path.join(into, "answer.png"), around(browser, ["#answer"]))
             for row in (1, 5):
                 press(browser, ".designs tbody tr:nth-child(%d) .tick" % row)
             browser.picture(os.path.join(into, "designs.png"), around(browser, [".designs"]))
