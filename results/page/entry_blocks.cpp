@@ -223,6 +223,14 @@ std::string select_on_test(const Record& r) {
   return out + "</ul></div>\n";
 }
 
+/// A part of the block that a script folds away on the screen; it prints, and without a script it is open.
+std::string fold(std::string_view kind, std::string_view heading, const std::string& content) {
+  if (content.empty()) return "";
+  return "<section class=\"fold\" data-fold=\"" + std::string(kind) +
+         "\"><h3><button type=\"button\" aria-expanded=\"false\">" + html(heading) +
+         "</button></h3><div class=\"body cards\">" + content + "</div></section>\n";
+}
+
 /// What the pictures show, in numbers.
 std::string in_depth(const Record& r, int of_outputs) {
   std::string out =
@@ -250,25 +258,28 @@ std::string entry_block(const Record& r, const Demands& demands, const Tolerance
     out += "<p class=\"warn\">" + html(sentence) + "</p>";
   for (const std::string& sentence : cautions(r))
     out += "<p class=\"warn\"><strong>Caution.</strong> " + html(sentence) + "</p>";
-  out += "<p>" + html(clean_swing_in_words(r)) + "</p><div class=\"cards\">";
-  out += "<div class=\"card drawing\">" + circuit_drawing(r) + "</div>";
-  out += parts(r, demands.factors, tolerances) + select_on_test(r) + measuring_sheet(r, name);
+  out += "<p>" + html(clean_swing_in_words(r)) + "</p>";
+  out += "<div class=\"cards\"><div class=\"card drawing\">" + circuit_drawing(r) + "</div></div>";
   const int of_sections = sections(r.design.circuit), of_outputs = outputs(r.design.circuit);
-  out += card(values("At rest", rest_values(r), "section", of_sections));
-  out += card(values("At the target, " + engineering_text(r.design.swing_peak_v, "V") + " peak per output",
-                     target_values(r), "output", of_outputs) +
-              values("Small signal", small_signal_values(r), "output", of_outputs));
+  std::string numbers = card(values("At rest", rest_values(r), "section", of_sections));
+  numbers +=
+      card(values("At the target, " + engineering_text(r.design.swing_peak_v, "V") + " peak per output",
+                  target_values(r), "output", of_outputs) +
+           values("Small signal", small_signal_values(r), "output", of_outputs));
   if (has_first_stage(r.design))
-    out += card(values("First stage", first_stage_values(r), "section", of_sections));
+    numbers += card(values("First stage", first_stage_values(r), "section", of_sections));
   if (has_feedback(r.design))
-    out += card(
+    numbers += card(
         values("Overall feedback, the output stage as a block", feedback_values(r), "output", of_outputs) +
         folded("The loop gain in numbers", value_table(loop_gain_table(r), Numbers::plain)));
-  out += explained(r, demands) + limits(r);
-  return out + "</div>" +
-         folded("Harmonics, levels, frequencies, overdrive and the pencil's estimate in numbers",
-                "<div class=\"cards\">" + in_depth(r, of_outputs) + "</div>") +
-         "</article>\n";
+  out += fold("build", "Build: the parts list", parts(r, demands.factors, tolerances) + select_on_test(r));
+  out += fold("measure", "Measure: the sheet for first switch-on", measuring_sheet(r, name));
+  out += fold("limits", "Limits: how much room is left", limits(r));
+  out += fold("numbers", "Numbers: at rest and at the target", numbers);
+  out += fold("why", "Why this one: its neighbours and what binds it", explained(r, demands));
+  out += fold("depth", "In depth: harmonics, levels, frequencies, overdrive, the pencil's estimate",
+              in_depth(r, of_outputs));
+  return out + "</article>\n";
 }
 
 std::string entries_part(const Report& report, const std::vector<ShownDesign>& entries) {

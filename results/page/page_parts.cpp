@@ -148,8 +148,8 @@ std::string contents_part(bool designs, bool front) {
     link("candidates", "Answer");
     if (front) link("tradeoff", "Compare");
     link("entries", "Circuit");
-    link("entries", "Build", "parts");
-    link("entries", "Measure", "sheet");
+    link("entries", "Build", "build");
+    link("entries", "Measure", "measure");
     link("pictures", "Curves");
     link("entries", "Why", "why");
   }
@@ -328,19 +328,31 @@ std::string front_design_part() {
          "<section id=\"live-entry\" class=\"script\" hidden></section>\n";
 }
 
+namespace {
+
+/// The beginning of pictures that a script folds away on the screen.
+std::string fold_of_pictures(std::string_view kind, std::string_view heading) {
+  return "<section class=\"fold script\" data-fold=\"" + std::string(kind) +
+         "\"><h3><button type=\"button\" aria-expanded=\"false\">" + html(heading) +
+         "</button></h3><div class=\"body\"><div class=\"pictures\">";
+}
+
+}  // namespace
+
 std::string pictures_part() {
   return "<section id=\"pictures\" class=\"script\"><h2>Pictures <span id=\"pictured\"></span></h2>"
          "<div class=\"pictures\">" +
          picture("picture-curves-0", "Plate curves, section 1") +
          picture("picture-curves-1", "Plate curves, section 2") +
          picture("picture-waveforms", "Outputs at the target") +
-         picture("picture-harmonics", "Harmonics at the target") +
+         picture("picture-harmonics", "Harmonics at the target") + "</div></section>\n" +
+         fold_of_pictures("pictures", "More pictures: room to limits, levels, frequencies") +
          picture("picture-margins", "Room to every limit") +
          picture("picture-levels", "Distortion against level") +
          picture("picture-response", "Gain and phase against frequency") +
          picture("picture-balance", "Balance against frequency") +
          picture("picture-loop", "Loop gain of the feedback") +
-         picture("picture-input", "Input impedance against frequency") + "</div></section>\n";
+         picture("picture-input", "Input impedance against frequency") + "</div></div></section>\n";
 }
 
 std::string how_part(const Report& report) {

@@ -117,6 +117,10 @@ class Test:
         with open(path, encoding="utf-8") as file:
             return file.read()
 
+    def open_folds(self):
+        self.b.ask("document.querySelectorAll('.fold > h3 > button[aria-expanded=false]').forEach(b => b.checkVisibility() && b.click())")
+        self.b.settle()
+
     def picked(self):
         return self.b.ask("document.getElementById('picked').textContent")
 
@@ -135,6 +139,7 @@ class Test:
         check(self.b.ask("document.getElementById('evil') === null"), "the brief's text became markup")
 
     def every_view_renders(self):
+        self.open_folds()
         views = self.b.ask("""[...document.querySelectorAll("figure.picture")].filter(f => f.checkVisibility()).map(f => {
           const c = f.querySelector("canvas"), s = f.querySelector(".canvas svg"), shades = new Set();
           if (c) { const d = c.getContext("2d").getImageData(0, 0, c.width, c.height).data;
@@ -545,6 +550,7 @@ class Test:
         check(self.b.ask("document.getElementById('compared').hidden"), "unticking leaves the comparison")
 
     def pictures_save(self):
+        self.open_folds()
         for picture in ("tradeoff", "figures", "curves-0", "margins"):
             self.click_on("#picture-%s .save" % picture)
             text = self.saved(picture + ".svg")
@@ -636,6 +642,7 @@ class Test:
         with open(os.path.join(folder, "candidates.json")) as file:
             first = json.load(file)["candidates"][0]["evaluation"]["feedback"]
         self.b.open(os.path.join(folder, "report.html"))
+        self.open_folds()
         says = self.b.ask("document.querySelector('#picture-loop .canvas').getAttribute('aria-label')")
         drawn = self.b.ask("""charts['picture-loop'].getOption().series.map(s => [s.data.map(d => d.value),
           s.markLine.data.filter(d => Array.isArray(d)).map(d => d.map(e => e.coord))])""")

@@ -26,14 +26,42 @@ function showAnswer(design) {
   byId("answer-room").replaceChildren(...[...broken, ...kept].slice(0, Math.max(ROOM_SHOWN, broken.length)).map(roomLine));
 }
 
-// A link of the contents to a part of the picked design leads to the one that is shown.
-function startContents() {
+// What is folded away on the screen, and what is open: the same for all designs.
+const opened = new Set();
+
+function showFolds() {
+  document.querySelectorAll(".fold").forEach((fold) => {
+    const open = opened.has(fold.dataset.fold);
+    fold.classList.toggle("open", open);
+    fold.querySelector("h3 > button").setAttribute("aria-expanded", open);
+  });
+}
+
+function openFold(kind, open = true) {
+  open ? opened.add(kind) : opened.delete(kind);
+  showFolds();
+  drawAll();
+  reachByKey();
+}
+
+// A picture in a fold has no size to be drawn in before it is opened or printed.
+const isFolded = (element) => !printing && element.closest(".fold:not(.open)") !== null;
+
+function startFolds() {
+  document.addEventListener("click", (event) => {
+    const button = event.target.closest(".fold > h3 > button");
+    if (!button) return;
+    const kind = button.closest(".fold").dataset.fold;
+    openFold(kind, !opened.has(kind));
+  });
+  // A link of the contents to a part of the picked design opens the one that is shown.
   document.querySelectorAll(".contents a[data-inside]").forEach((link) => link.addEventListener("click", (event) => {
-    const part = blockOf(designs[state.picked])?.querySelector("." + link.dataset.inside);
+    const part = blockOf(designs[state.picked])?.querySelector(`.fold[data-fold="${link.dataset.inside}"]`);
     if (!part) return;
     event.preventDefault();
+    openFold(link.dataset.inside);
     part.scrollIntoView();
-    part.setAttribute("tabindex", "-1");
-    part.focus({ preventScroll: true });
+    part.querySelector("button").focus({ preventScroll: true });
   }));
+  showFolds();
 }

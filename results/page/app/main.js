@@ -22,12 +22,12 @@ function drawOne(picture) {
   const figure = byId(picture.id), design = designs[state.picked];
   if (!figure) return;
   figure.hidden = !picture.has(design);
-  if (figure.hidden) return;
+  if (figure.hidden || isFolded(figure)) return;
   const canvas = figure.querySelector(".canvas");
   if (picture.height) canvas.style.height = picture.height(design) + "px";
   // Thousands of marks are drawn as pixels; the others as lines, which print and zoom sharply.
   picture.chart ??= antiphaseCharts.init(canvas, null, { renderer: picture.canvas ? "canvas" : "svg" });
-  if (picture.height) picture.chart.resize();
+  if (picture.height || picture.chart.getWidth() !== canvas.clientWidth) picture.chart.resize();
   if (picture.title) figure.querySelector(".title").textContent = picture.title(design);
   canvas.setAttribute("aria-label", picture.draw(picture.chart, design));
   figure.querySelector(".note").textContent = picture.note(design);
@@ -40,7 +40,7 @@ function reachByKey() {
   document.querySelectorAll(".scroll").forEach((place) => {
     const words = place.querySelector("caption")?.textContent;
     if (!words) return;
-    const wide = place.scrollWidth > place.clientWidth + 1;
+    const wide = place.scrollWidth > place.clientWidth;
     for (const [name, value] of [["tabindex", "0"], ["role", "region"], ["aria-label", words]])
       wide ? place.setAttribute(name, value) : place.removeAttribute(name);
   });
@@ -76,6 +76,7 @@ function showPicked(n) {
   byId("pictured").textContent = "of " + nameInText(design);
   showBlock(design);
   showAnswer(design);
+  showFolds();
   showBench(n);
   showTicks();
 }
@@ -189,7 +190,7 @@ function start() {
     state.ticked.length = 0;
     tick(-1, false);
   });
-  startContents();
+  startFolds();
   if (byId("tradeoff")) startExplorer();
   else pick(0);
   startLive();
