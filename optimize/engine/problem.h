@@ -68,6 +68,9 @@ struct Point {
 /// question asked of continuous unknowns; `parts` is the lattice of what can be had.
 struct Family {
   std::string name;
+  /// Families of one group are rivals for the work: the best of them go on. Each group is searched as if it
+  /// were alone, so that no group is left unsearched because another is better. From 0, without gaps.
+  int group = 0;
   Problem ideal;  ///< may have no axes: then only the lattice is searched
   Problem parts;  ///< every axis has levels
   /// Ideal point -> nearest sensible lattice point (#parts.axes values, each one of its

@@ -23,9 +23,9 @@ struct SearchOptions {
   int local_evaluations = 300;                  ///< per refined point
   int lattice_starts_per_family = 4;
   int lattice_evaluations_per_start = 3000;
-  int front_directions = 64;  ///< weightings explored to widen the front
+  int front_directions = 64;  ///< weightings explored to widen the front of each group
   int front_evaluations_per_direction = 800;
-  int families_kept = 6;  ///< families that go on after the global round
+  int families_kept = 6;  ///< families of a group that go on after the global round
   int best_kept = 400;    ///< lattice points kept for ranking, best first
   int front_kept = 400;   ///< most members of the front in the answer
   int cloud_kept = 2000;  ///< most members of the cloud in the answer
@@ -71,16 +71,18 @@ struct SearchOutcome {
 };
 
 /// The evaluations that such passes may make at most: they make fewer where a small lattice is judged to its
-/// end.
+/// end. `families`: of one group.
 std::int64_t planned_evaluations(std::size_t families, int objectives, std::span<const SearchOptions> passes);
+/// Of families in their groups, with the objectives that they have.
+std::int64_t planned_evaluations(const std::vector<Family>& families, std::span<const SearchOptions> passes);
 
 /// Searches all families. Deterministic: the same families, options and judges give the same
-/// outcome for any number of threads. `stop` (may be null): set it to end early; the outcome then
-/// holds what was found, marked interrupted.
-/// One pass after the other, each with all that those before have judged: the best of some passes is never
-/// better than that of more. What is given away (best_kept and so on) and the seed are the last pass's and
-/// the first one's. `known`: lattice points that are judged before all else (family and x count; others than
-/// points of a lattice are passed over).
+/// outcome for any number of threads. Every group is searched as it would be alone, point for point, so that
+/// the best of its families do not depend on the other groups. `stop` (may be null): set it to end early; the
+/// outcome then holds what was found, marked interrupted. One pass after the other, each with all that those
+/// before have judged: the best of some passes is never better than that of more. What is given away
+/// (best_kept and so on) and the seed are the last pass's and the first one's. `known`: lattice points that
+/// are judged before all else (family and x count; others than points of a lattice are passed over).
 SearchOutcome search(const std::vector<Family>& families, std::span<const SearchOptions> passes,
                      const std::vector<Point>& known, const Resources& resources, const Watch& watch,
                      const std::atomic<bool>* stop);

@@ -22,10 +22,6 @@ std::vector<engine::SearchOptions> passes_of(const SearchUnderWay& s) {
   return engine::passes_for(s.brief.effort, s.brief.seed);
 }
 
-int objectives_of(const SearchUnderWay& s) {
-  return static_cast<int>(s.brief.demands.objectives.size());
-}
-
 bool met(const Report& report) {
   return !report.candidates.empty() && report.candidates.front().feasible;
 }
@@ -74,7 +70,7 @@ std::optional<Trouble> go_through_all(SearchUnderWay& s, const std::atomic<bool>
   });
   if (const auto* trouble = std::get_if<Trouble>(&outcome)) return *trouble;
   s.complete = std::get<CompleteOutcome>(std::move(outcome));
-  take_over(*s.complete, objectives_of(s), s.found);
+  take_over(*s.complete, s.problem.families(), s.found);
   return std::nullopt;
 }
 
@@ -109,8 +105,7 @@ void record_run(const SearchUnderWay& s, RunRecord& run) {
   run.effort = name_of(s.brief.effort);
   run.versions = versions();
   if (!s.slice_alone())
-    run.evaluations_asked =
-        engine::planned_evaluations(s.problem.families().size(), objectives_of(s), passes_of(s));
+    run.evaluations_asked = engine::planned_evaluations(s.problem.families(), passes_of(s));
   run.finished = s.complete ? s.complete->finished : s.found.stop != engine::Stop::interrupted;
   run.finished &= !s.sampling_ended_early;
   run.why_stopped = run.finished ? "finished" : time_is_up() ? "time limit" : "interrupted";

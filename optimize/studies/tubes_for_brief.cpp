@@ -60,8 +60,7 @@ engine::SearchOutcome search_for(const Brief& brief, const DesignProblem& proble
                                  int threads, const TubeRanking& ranking, const engine::Watch& watch,
                                  const std::atomic<bool>& stop) {
   const std::vector<engine::SearchOptions> passes = engine::passes_for(brief.effort, brief.seed);
-  const std::int64_t planned = engine::planned_evaluations(
-      problem.families().size(), static_cast<int>(problem.demands().objectives.size()), passes);
+  const std::int64_t planned = engine::planned_evaluations(problem.families(), passes);
   return engine::search(problem.families(), passes, {}, {.threads = threads},
                         as_part_of_all(ranking, tube, planned, watch), &stop);
 }

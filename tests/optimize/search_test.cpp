@@ -96,6 +96,50 @@ TEST_CASE("the search finds the exact best of every kinked valley and of the set
   CHECK(sets_exact == 8);
 }
 
+TEST_CASE("every group is searched as it would be alone, evaluation by evaluation") {
+  // Groups of unlike sizes, not in order; small lattices among them, which are judged to their ends.
+  for (std::uint64_t seed = 1; seed <= 4; ++seed) {
+    std::vector<Family> all = families(7, seed % 2 ? 1.45 : 1.12, 500 + 10 * seed);
+    const std::vector<int> groups{0, 1, 0, 2, 1, 0, 0};
+    for (std::size_t f = 0; f < all.size(); ++f) all[f].group = groups[f];
+    std::vector<SearchOptions> passes{small_options(seed), small_options(seed)};
+    for (SearchOptions& pass : passes) pass.front_kept = 100000;
+    const SearchOutcome together = search(all, passes, {}, {2}, {}, nullptr);
+    CHECK(bytes_of(search(all, passes, {}, {1}, {}, nullptr)) == bytes_of(together));
+    Archive front(all[0].parts.objectives);
+    std::int64_t planned = 0;
+    for (int group = 0; group < 3; ++group) {
+      std::vector<Family> own;
+      std::vector<int> place;
+      for (std::size_t f = 0; f < all.size(); ++f)
+        if (groups[f] == group) {
+          own.push_back(all[f]);
+          own.back().group = 0;
+          place.push_back(static_cast<int>(f));
+        }
+      planned += planned_evaluations(own, passes);
+      const SearchOutcome alone = search(own, passes, {}, {2}, {}, nullptr);
+      for (std::size_t f = 0; f < own.size(); ++f) {
+        const auto at = static_cast<std::size_t>(place[f]);
+        CHECK(alone.best_by_family[f].x == together.best_by_family[at].x);
+        CHECK(alone.best_by_family[f].judged.cost == together.best_by_family[at].judged.cost);
+        CHECK(alone.evaluations_by_family[f] == together.evaluations_by_family[at]);
+      }
+      for (Point point : alone.front) {
+        point.family = place[static_cast<std::size_t>(point.family)];
+        front.insert(point);
+      }
+    }
+    CHECK(planned_evaluations(all, passes) == planned);
+    const std::vector<Point> members = front.members();
+    REQUIRE(members.size() == together.front.size());
+    for (const Point& point : together.front)
+      CHECK(std::any_of(members.begin(), members.end(), [&](const Point& other) {
+        return other.family == point.family && other.x == point.x;
+      }));
+  }
+}
+
 TEST_CASE("with the default options the search finds the exact best among millions of points") {
   for (std::uint64_t seed : {1, 2}) {
     const std::vector<Family> all = families(1, 3.2, 40 + seed);

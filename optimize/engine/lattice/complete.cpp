@@ -28,6 +28,30 @@ void keep_first(std::vector<Point>& points, int most) {
   if (std::ssize(points) > most) points.resize(most);
 }
 
+/// The best points of each group, apart.
+using ByGroup = std::vector<std::vector<Point>>;
+
+void add_to_groups(const std::vector<Family>& families, const std::vector<Point>& points, ByGroup& groups) {
+  for (const Point& point : points) {
+    const auto group = static_cast<std::size_t>(families[point.family].group);
+    groups.resize(std::max(groups.size(), group + 1));
+    groups[group].push_back(point);
+  }
+}
+
+std::vector<Point> all_of(const ByGroup& groups) {
+  std::vector<Point> all;
+  for (const std::vector<Point>& group : groups) all.insert(all.end(), group.begin(), group.end());
+  std::sort(all.begin(), all.end(), by_better);
+  return all;
+}
+
+int groups_of(const std::vector<Family>& families) {
+  int most = 0;
+  for (const Family& family : families) most = std::max(most, family.group + 1);
+  return most;
+}
+
 /// Every second member along the first objective. Not spread_out(): it takes the square of so many.
 Archive thinned(const Archive& front) {
   std::vector<Point> members = front.members();
@@ -172,10 +196,11 @@ CompleteRun::CompleteRun(const std::vector<Family>& families, const CompleteOpti
       options_(options),
       done_(earlier.chunks_done),
       coverage_(std::move(earlier.coverage)),
-      best_(std::move(earlier.best)),
+      best_(static_cast<std::size_t>(groups_of(families))),
       archive_(families.empty() ? 1 : families[0].parts.objectives),
       front_whole_(earlier.front_whole) {
   assert(options.slice >= 1 && options.slice <= options.slices);
+  add_to_groups(families, earlier.best, best_);
   std::int64_t all = 0;
   for (const Family& family : families) {
     assert(family.parts.objectives == archive_.objectives());
@@ -231,7 +256,8 @@ CompleteRun::TaskResult CompleteRun::go_through(std::int64_t nth, const std::ato
       high[i] = levels - 1;
     }
   }
-  Sweep sweep(lattice, family, options_, best_, archive_, stop);
+  Sweep sweep(lattice, family, options_, best_[static_cast<std::size_t>((*families_)[family].group)],
+              archive_, stop);
   TaskResult result;
   result.whole = sweep.go_through_box(low, high);
   if (!result.whole) return result;
@@ -241,18 +267,14 @@ CompleteRun::TaskResult CompleteRun::go_through(std::int64_t nth, const std::ato
   return result;
 }
 
-void CompleteRun::keep_best(std::vector<Point> more) {
-  std::move(more.begin(), more.end(), std::back_inserter(best_));
-  keep_first(best_, options_.best_kept);
-}
-
 void CompleteRun::advance(const Resources& resources, const Watch& watch, const std::atomic<bool>* stop) {
   const auto count = static_cast<int>(std::min<std::int64_t>(kWave, chunks_ - done_));
   std::vector<TaskResult> results(std::max(0, count));
   std::mutex watch_mutex;
   std::int64_t covered = coverage_.covered;
   std::optional<double> best_cost;
-  if (!best_.empty()) best_cost = best_[0].judged.cost;
+  for (const std::vector<Point>& group : best_)
+    if (!group.empty()) best_cost = std::min(best_cost.value_or(group[0].judged.cost), group[0].judged.cost);
   run_tasks(count, std::max(1, resources.threads), [&](int task) {
     TaskResult& result = results[task];
     result = go_through(done_ + task, stop);
@@ -269,7 +291,8 @@ void CompleteRun::advance(const Resources& resources, const Watch& watch, const 
     if (!result.whole) break;
     ++done_;
     coverage_ += result.coverage;
-    keep_best(std::move(result.best));
+    add_to_groups(*families_, result.best, best_);
+    for (std::vector<Point>& group : best_) keep_first(group, options_.best_kept);
     for (const Point& point : result.front) archive_.insert(point);
     if (archive_.size() > options_.front_most) {
       front_whole_ = false;
@@ -279,21 +302,23 @@ void CompleteRun::advance(const Resources& resources, const Watch& watch, const 
 }
 
 CompleteFindings CompleteRun::findings() const {
-  return {done_, coverage_, best_, archive_.members(), front_whole_};
+  return {done_, coverage_, all_of(best_), archive_.members(), front_whole_};
 }
 
-CompleteFindings merge(const std::vector<CompleteFindings>& slices, int objectives,
+CompleteFindings merge(const std::vector<CompleteFindings>& slices, const std::vector<Family>& families,
                        const CompleteOptions& options) {
   CompleteFindings all;
-  Archive archive(objectives);
+  Archive archive(families.empty() ? 1 : families[0].parts.objectives);
+  ByGroup best;
   for (const CompleteFindings& slice : slices) {
     all.chunks_done += slice.chunks_done;
     all.coverage += slice.coverage;
     all.front_whole &= slice.front_whole;
-    all.best.insert(all.best.end(), slice.best.begin(), slice.best.end());
+    add_to_groups(families, slice.best, best);
     for (const Point& point : slice.front) archive.insert(point);
   }
-  keep_first(all.best, options.best_kept);
+  for (std::vector<Point>& group : best) keep_first(group, options.best_kept);
+  all.best = all_of(best);
   all.front = archive.members();
   return all;
 }

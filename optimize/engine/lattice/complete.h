@@ -20,7 +20,7 @@ namespace antiphase::engine {
 
 /// What alters the answer.
 struct CompleteOptions {
-  int best_kept = 400;               ///< feasible points kept for ranking, best first
+  int best_kept = 400;               ///< feasible points of each group kept for ranking, best first
   std::size_t front_most = 500'000;  ///< non-dominated points; beyond that they are thinned, and it says so
   int slice = 1, slices = 1;         ///< 1 <= slice <= slices: chunks whose number is slice - 1 modulo slices
 };
@@ -39,7 +39,7 @@ struct Coverage {
 struct CompleteFindings {
   std::int64_t chunks_done = 0;  ///< of the slice, in order of number
   Coverage coverage;
-  std::vector<Point> best;   ///< at most best_kept, best first by better()
+  std::vector<Point> best;   ///< at most best_kept of each group, best first by better()
   std::vector<Point> front;  ///< best first by better()
   bool front_whole = true;   ///< false: it had to be thinned
 };
@@ -83,20 +83,19 @@ class CompleteRun {
   };
   TaskResult go_through(std::int64_t number, const std::atomic<bool>* stop) const;
   std::pair<const Plan*, std::int64_t> plan_of(std::int64_t nth) const;
-  void keep_best(std::vector<Point> more);
 
   const std::vector<Family>* families_;  // not owned
   CompleteOptions options_;
   std::vector<Plan> plans_;
   std::int64_t chunks_ = 0, points_ = 0, done_ = 0;
   Coverage coverage_;
-  std::vector<Point> best_;
+  std::vector<std::vector<Point>> best_;  // by group
   Archive archive_;
   bool front_whole_ = true;
 };
 
-/// Findings of all slices of a run as those of the whole run. Exact.
-CompleteFindings merge(const std::vector<CompleteFindings>& slices, int objectives,
+/// Findings of all slices of a run of these families as those of the whole run. Exact.
+CompleteFindings merge(const std::vector<CompleteFindings>& slices, const std::vector<Family>& families,
                        const CompleteOptions& options);
 
 }  // namespace antiphase::engine

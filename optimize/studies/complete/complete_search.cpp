@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <chrono>
 
+#include "optimize/engine/order.h"
 #include "optimize/engine/pareto/spread_out.h"
 
 namespace antiphase {
@@ -103,14 +104,30 @@ OrTrouble<CompleteOutcome> Slices::merged(const DesignProblem& problem, const Co
     all.push_back(r.findings);
   }
   CompleteOutcome out;
-  out.findings = engine::merge(all, static_cast<int>(problem.demands().objectives.size()), options_of(whole));
+  out.findings = engine::merge(all, problem.families(), options_of(whole));
   out.finished = true;
   out.record = record_of(out.findings, problem, engine::combinations(problem.families()), whole);
   out.file = complete_json(whole, problem, chunks, out.findings);
   return out;
 }
 
-void take_over(CompleteOutcome& complete, int objectives, engine::SearchOutcome& found) {
+namespace {
+
+/// The best of each family, where going through all found a better one.
+void take_best_by_family(const std::vector<engine::Point>& best, std::size_t families,
+                         engine::SearchOutcome& found) {
+  while (found.best_by_family.size() < families)
+    found.best_by_family.push_back({{}, {}, static_cast<int>(found.best_by_family.size())});
+  for (const engine::Point& p : best) {
+    engine::Point& own = found.best_by_family[static_cast<std::size_t>(p.family)];
+    if (own.x.empty() || engine::better(p, own)) own = p;
+  }
+}
+
+}  // namespace
+
+void take_over(CompleteOutcome& complete, const std::vector<engine::Family>& families,
+               engine::SearchOutcome& found) {
   constexpr int kFrontShown = 400;
   if (complete.findings.best.empty()) return;
   if (!found.best.empty() && complete.finished && complete.record.slices == 1)
@@ -118,7 +135,8 @@ void take_over(CompleteOutcome& complete, int objectives, engine::SearchOutcome&
         found.best.front().judged.feasible() &&
         found.best.front().judged.cost == complete.findings.best.front().judged.cost;
   found.best = complete.findings.best;
-  found.front = engine::spread_out(complete.findings.front, objectives, kFrontShown);
+  found.front = engine::spread_out(complete.findings.front, families.front().parts.objectives, kFrontShown);
+  take_best_by_family(complete.findings.best, families.size(), found);
 }
 
 }  // namespace antiphase

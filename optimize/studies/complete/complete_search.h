@@ -54,8 +54,9 @@ class Slices {
   std::vector<CompleteRead> slices_;
 };
 
-/// What going through all has found stands in place of what the search before it found, where there is
-/// anything.
-void take_over(CompleteOutcome& complete, int objectives, engine::SearchOutcome& found);
+/// What going through all these families has found stands in place of what the search before it found, where
+/// there is anything.
+void take_over(CompleteOutcome& complete, const std::vector<engine::Family>& families,
+               engine::SearchOutcome& found);
 
 }  // namespace antiphase
