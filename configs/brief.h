@@ -21,6 +21,7 @@ struct Brief {
   std::vector<std::string> notes;
   std::string digest;  ///< SHA-256 of the file's bytes, hexadecimal
   DesignSpace space;
+  std::vector<std::string> circuits_left_out;  ///< by "any": a sentence for each, with the reason
   Demands demands;
   SensibleBounds sensible;  ///< within which named designs of the front and near misses are taken
   std::optional<double> output_valve_bias_v;  ///< as given; the swing follows from it

@@ -53,7 +53,7 @@ std::string range_in_words(const Range& r, std::string_view unit) {
 std::string target_sentence(const Brief& brief) {
   const auto swing = engineering_text(brief.space.given.swing_peak_v, "V", 4) + " peak";
   const std::string each =
-      outputs(brief.space.circuit) == 2 ? "Each output has to swing " : "The output has to swing ";
+      outputs(brief.space.circuit()) == 2 ? "Each output has to swing " : "The output has to swing ";
   if (const OutputValveCondition* c = brief.output_valve_condition)
     return each + swing + ": half of " + exactly(*c->drive_grid_to_grid_peak_v, "V") +
            ", the drive from grid to grid that the card publishes for a pair with a cathode resistor of " +
@@ -69,7 +69,7 @@ std::string variables_sentence(const DesignSpace& s) {
                                  "plate current " + range_in_words(s.plate_current_a, "A") + " per section",
                                  "plate resistor " + range_in_words(s.plate_ohm, "ohm")};
   const auto also = [&](SizingInput input, std::string_view description, std::string_view unit) {
-    if (has_sizing_input(s.circuit, input))
+    if (s.some_circuit([&](CircuitKind kind) { return has_sizing_input(kind, input); }))
       parts.push_back(std::string(description) + " " + range_in_words(s.*row_of(input).range, unit));
   };
   also(SizingInput::plate_ohm_ratio, "the second plate resistor over the first", "1");
@@ -99,13 +99,28 @@ std::string load_sentence(const Brief& brief) {
   return text + ".";
 }
 
-/// The forms that candidates may take, as far as the circuit chooses any.
+/// Forms that some circuit takes, each once.
+template <class Form>
+std::vector<Form> forms_taken(const DesignSpace& s, std::span<const Form> CircuitEntry::*of_circuit,
+                              std::vector<Form> (*open)(const DesignSpace&, CircuitKind)) {
+  std::vector<Form> all;
+  for (const CircuitKind kind : s.circuits) {
+    if ((circuit(kind).*of_circuit).empty()) continue;
+    for (const Form form : open(s, kind))
+      if (std::find(all.begin(), all.end(), form) == all.end()) all.push_back(form);
+  }
+  return all;
+}
+
+/// The forms that candidates may take, as far as a circuit chooses any.
 std::string forms_sentence(const DesignSpace& s) {
+  const std::vector<BiasForm> bias = forms_taken<BiasForm>(s, &CircuitEntry::bias_forms, &bias_forms_of);
+  const std::vector<TailForm> tail = forms_taken<TailForm>(s, &CircuitEntry::tail_forms, &tail_forms_of);
   std::string text;
-  if (!circuit(s.circuit).bias_forms.empty()) text = "Bias: " + alternatives(s.bias_forms);
-  if (!circuit(s.circuit).tail_forms.empty())
-    text += (text.empty() ? "Tail: " : "; tail: ") + alternatives(s.tail_forms);
-  return text.empty() ? text : text + ".";
+  if (!bias.empty()) text = "Bias: " + alternatives(bias);
+  if (!tail.empty()) text += (text.empty() ? "Tail: " : "; tail: ") + alternatives(tail);
+  if (text.empty()) return text;
+  return text + (s.circuits.size() > 1 ? ", each as far as the circuit has it." : ".");
 }
 
 std::string main_supply_sentence(const DesignSpace& s) {
@@ -123,8 +138,19 @@ std::string clamp_sentence(bool clamped) {
                "at the whole supply, so such stages break the limit for cold grids.";
 }
 
+/// What is given in any of the circuits.
+Design given_in_all(const DesignSpace& space) {
+  Design all = space.given;
+  for (const DesignSpace::OwnRange& own : space.own_ranges)
+    for (const CircuitKind kind : space.circuits) {
+      const Design given = given_in(space_of(space, kind));
+      if (own.range.fixed() && own.part->value(given) == own.range.low) own.part->at(all) = own.range.low;
+    }
+  return all;
+}
+
 std::string conditions_sentence(const DesignSpace& space) {
-  const Design d = given_in(space);
+  const Design d = given_in_all(space);
   std::string text = "Given: heater at " + exactly(d.heater_v, "V") + " against ground, source resistance " +
                      exactly(d.source_ohm, "ohm");
   if (!space.own_range(member::grid_leak_ohm)) text += ", grid leak " + exactly(d.grid_leak_ohm, "ohm");
@@ -134,7 +160,8 @@ std::string conditions_sentence(const DesignSpace& space) {
   if (d.source_f > 0) text += ", capacitance across the input " + exactly(d.source_f, "F");
   if (d.cathode_bypass_f > 0) text += ", cathode bypass " + exactly(d.cathode_bypass_f, "F");
   // a brief leaves no part of this resistor without its capacitor
-  if (has_member(d.circuit, member::cathode_ohm)) text += ", cathode resistor bypassed";
+  if (space.some_circuit([](CircuitKind kind) { return has_member(kind, member::cathode_ohm); }))
+    text += ", cathode resistor bypassed";
   return text + "; the swing counts as clean up to " + exactly(d.clean_limit_pct, "%") + " distortion.";
 }
 
@@ -170,13 +197,25 @@ std::string objectives_sentence(const Demands& demands) {
   return text + ".";
 }
 
-std::string limit_sentence(const FigureLimit& l) {
+/// "A split-load phase splitter", "Circuits that are compared: a … or a …, each".
+std::string circuits_in_words(const DesignSpace& space) {
+  if (space.circuits.size() == 1) return "A " + std::string(circuit(space.circuit()).label);
+  std::vector<std::string> names;
+  for (const CircuitKind kind : space.circuits) names.push_back("a " + std::string(circuit(kind).label));
+  return "Circuits that are compared: " + any_of(names) + ", each";
+}
+
+std::string limit_sentence(const FigureLimit& l, const DesignSpace& space) {
   const auto subject = std::string(l.figure->direction == Direction::nearer_zero ? "size of " : "") +
                        std::string(l.figure->label);
   std::vector<std::string> sides;
   if (l.at_least) sides.push_back("at least " + exactly(*l.at_least, l.figure->unit));
   if (l.at_most) sides.push_back("at most " + exactly(*l.at_most, l.figure->unit));
-  return "Limit: " + subject + " " + all_of(sides) + ".";
+  std::vector<std::string> held;
+  for (const CircuitKind kind : space.circuits)
+    if (is_held(l, kind)) held.emplace_back(circuit(kind).label);
+  const std::string where = held.size() < space.circuits.size() ? ", in the " + all_of(held) + " only" : "";
+  return "Limit: " + subject + " " + all_of(sides) + where + ".";
 }
 
 std::string bound_in_words(const SensibleFigure& row, const SensibleBounds& bounds) {
@@ -201,7 +240,9 @@ bool leaves_open(const DesignSpace& space, const SensiblePart& part) {
 std::string bounds_in_words(const Brief& brief) {
   std::vector<std::string> bounds;
   for (const SensibleFigure& row : kSensibleFigures)
-    if (has_figure(brief.space.circuit, *row.figure) && !has_own_limit(brief.demands, *row.figure))
+    if (brief.space.some_circuit([&](CircuitKind kind) {
+          return has_figure(kind, *row.figure) && !has_own_limit(brief.demands, *row.figure, kind);
+        }))
       bounds.push_back(bound_in_words(row, brief.sensible));
   for (const SensiblePart& part : kSensibleParts)
     if (brief.sensible.*part.bound > 0 && leaves_open(brief.space, part))
@@ -265,11 +306,14 @@ std::vector<std::string> brief_in_words(const Brief& brief) {
   std::vector<std::string> sentences;
   std::vector<std::string> tubes;
   for (const auto* tube : space.tubes) tubes.push_back(tube->name);
-  sentences.push_back("A " + std::string(circuit(space.circuit).label) + " with the " + any_of(tubes) + ".");
-  if (has_first_stage(space.given)) {
+  sentences.push_back(circuits_in_words(space) + " with the " + any_of(tubes) + ".");
+  for (const std::string& left_out : brief.circuits_left_out) sentences.push_back(left_out);
+  if (space.some_circuit([](CircuitKind kind) { return has_first_stage(kind); })) {
     std::vector<std::string> first;
     for (const auto* tube : space.first_tubes) first.push_back(tube->name);
-    sentences.push_back("The gain stage ahead of it has the " + any_of(first) + ".");
+    sentences.push_back((space.circuits.size() > 1 ? "A gain stage ahead of it, where there is one, has the "
+                                                   : "The gain stage ahead of it has the ") +
+                        any_of(first) + ".");
   }
   sentences.push_back(target_sentence(brief));
   sentences.push_back(load_sentence(brief));
@@ -297,7 +341,7 @@ std::vector<std::string> brief_in_words(const Brief& brief) {
                         "; capacitors that are not given are chosen for it from the " +
                         std::string(engine::name_of(space.capacitor_series)) + " series.");
   sentences.push_back(objectives_sentence(brief.demands));
-  for (const auto& limit : brief.demands.limits) sentences.push_back(limit_sentence(limit));
+  for (const auto& limit : brief.demands.limits) sentences.push_back(limit_sentence(limit, space));
   sentences.push_back(sensible_sentence(brief));
   if (brief.demands.factors.supply_waits)
     sentences.push_back("The supply comes up only when the heaters are warm.");

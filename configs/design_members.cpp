@@ -79,8 +79,17 @@ std::string no_place_for_feedback(const Design& design) {
          (steps.second.empty() ? "a " + needed : std::string(steps.first) + " a " + needed) + " above 0 ohm";
 }
 
+std::string stage_in_words(const std::vector<CircuitKind>& circuits) {
+  std::vector<std::string> names;
+  for (const CircuitKind kind : circuits) names.emplace_back(name_of(kind));
+  return any_of(names) + " stage";
+}
+
 std::string no_meaning_in(CircuitKind circuit) {
-  return "has no meaning in a " + std::string(name_of(circuit)) + " stage";
+  return no_meaning_in(std::vector{circuit});
+}
+std::string no_meaning_in(const std::vector<CircuitKind>& circuits) {
+  return "has no meaning in a " + stage_in_words(circuits);
 }
 
 std::string why_not_applicable(const DesignField& field, const Design& design) {

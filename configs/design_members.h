@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <span>
 #include <string>
+#include <vector>
 
 #include "configs/choices.h"
 #include "configs/object_reader.h"
@@ -39,20 +40,24 @@ Steps steps_of(const DesignField& field);
 /// in; empty: nothing.
 std::string no_place_for_feedback(const Design& design);
 
+/// "long_tailed_pair or split_load stage".
+std::string stage_in_words(const std::vector<CircuitKind>& circuits);
+
 /// "has no meaning in a … stage".
 std::string no_meaning_in(CircuitKind circuit);
+std::string no_meaning_in(const std::vector<CircuitKind>& circuits);
 
-/// The form that a text names, out of those that the circuit has; `what` is "bias" or "tail". Other texts are
-/// reported; a form of other circuits is told as such.
+/// The form that a text names, out of those that the circuits have; `what` is "bias" or "tail". Other texts
+/// are reported; a form of other circuits is told as such.
 template <class Form>
 std::optional<Form> read_form_name(const Cursor& cursor, std::string_view what,
                                    std::span<const Form> of_circuit, std::span<const Form> of_all,
-                                   CircuitKind kind) {
+                                   const std::vector<CircuitKind>& kinds) {
   const auto index = cursor.choice(names_of(of_all), names_of(of_circuit));
   if (!index) return std::nullopt;
   const Form form = of_all[*index];
   if (std::find(of_circuit.begin(), of_circuit.end(), form) != of_circuit.end()) return form;
-  cursor.error("a " + std::string(name_of(kind)) + " stage has no " + std::string(name_of(form)) + " " +
+  cursor.error("a " + stage_in_words(kinds) + " has no " + std::string(name_of(form)) + " " +
                std::string(what) + "; it may have " + one_of(names_of(of_circuit)));
   return std::nullopt;
 }

@@ -153,6 +153,20 @@ std::optional<Cursor> Cursor::member(std::string_view name) const {
   return Cursor(*value, pointer_to(pointer_, name), *errors_);
 }
 
+bool Cursor::lists(std::string_view text) const {
+  return kind() == JsonKind::list &&
+         std::any_of(value_->items.begin(), value_->items.end(),
+                     [&](const JsonValue& item) { return item.kind == JsonKind::text && item.text == text; });
+}
+
+bool Cursor::lists_object_with(std::string_view member, std::string_view text) const {
+  return kind() == JsonKind::list &&
+         std::any_of(value_->items.begin(), value_->items.end(), [&](const JsonValue& item) {
+           const JsonValue* value = item.find(member);
+           return value && value->kind == JsonKind::text && value->text == text;
+         });
+}
+
 ObjectReader::ObjectReader(const Cursor& cursor)
     : cursor_(cursor), is_object_(cursor.kind() == JsonKind::object) {
   if (!is_object_) cursor_.expected("an object {}");

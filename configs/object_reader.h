@@ -66,6 +66,11 @@ class Cursor {
   /// The member of an object, or nothing if it is not there (or this is no object).
   std::optional<Cursor> member(std::string_view name) const;
 
+  /// True for a list that has this text among its items.
+  bool lists(std::string_view text) const;
+  /// True for a list with an object whose member has this text.
+  bool lists_object_with(std::string_view member, std::string_view text) const;
+
   /// Reports "must be <what>, is <kind of the value>".
   void expected(std::string_view what) const;
 

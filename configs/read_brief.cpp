@@ -13,6 +13,7 @@
 #include "configs/forms_of_space.h"
 #include "configs/object_reader.h"
 #include "configs/read_builds.h"
+#include "configs/read_circuits.h"
 #include "configs/read_demands.h"
 #include "configs/read_parts.h"
 #include "configs/read_variables.h"
@@ -34,21 +35,11 @@ constexpr double kLeastLeak_ohm = 1e3,
 constexpr std::size_t kMostTubes = 100;
 constexpr std::size_t kMostCandidates = 100;
 
-/// True if some design of the space has the field.
-bool applies_somewhere(const DesignField& field, const DesignSpace& space) {
-  Design design = space.given;
-  for (const PartlyBypassed& resistor : partly_bypassed(circuit_of(design)))
-    if (resistor.whole) resistor.whole->at(design) = 2 * resistor.whole->high;  // some of it is bypassed
-  return in_some_form(space, design, [&](const Design& d) { return field.applies(d); });
-}
-
 void read_condition(ObjectReader& in, const Condition& condition, DesignSpace& space) {
   const auto& field = *condition.field;
   if (!applies_somewhere(field, space)) {
-    Design design = space.given;
-    design.bias.form = space.bias_forms.front();
-    design.tail.form = space.tail_forms.front();
-    if (in.find(condition.name)) in.error(condition.name, why_not_applicable(field, design));
+    const bool passed_over = space.some_left_out([&](CircuitKind kind) { return has_member(kind, field); });
+    if (in.find(condition.name) && !passed_over) in.error(condition.name, why_nowhere(field, space));
     return;
   }
   const auto value = in.number(condition.name, rule_of(field));
@@ -75,8 +66,12 @@ void read_main_supply(ObjectReader& in, DesignSpace& space) {
 void read_clamp(ObjectReader& in, DesignSpace& space) {
   const bool has =
       in_some_form(space, space.given, [](const Design& d) { return has_role(d, Role::grid_clamp); });
-  Design design = space.given;
-  design.bias.form = space.bias_forms.front();
+  Design design = space.given;  // of the first circuit that may have such diodes, to tell what they belong to
+  const auto may_have = [](CircuitKind kind) { return has_role(kind, Role::grid_clamp); };
+  if (!has && space.some_left_out(may_have)) return in.know("grid_clamp");
+  const auto may = std::find_if(space.circuits.begin(), space.circuits.end(), may_have);
+  if (may != space.circuits.end()) design.circuit = *may;
+  design.bias.form = bias_forms_of(space, design.circuit).front();
   space.given.bias.grid_clamp = read_grid_clamp(in, has, design).value_or(has);
 }
 
@@ -107,13 +102,16 @@ void read_tubes(const Cursor& cursor, const TubeLibrary& library, std::vector<co
   }
 }
 
-/// The gain stage ahead of the pair: its tubes, and its parts that are not variables.
+/// The gain stage ahead of the splitter: its tubes, and its parts that are not variables.
 void read_first_stage(ObjectReader& in, const TubeLibrary& library, DesignSpace& space) {
-  if (!has_first_stage(space.given)) {
-    if (in.find("first_stage")) in.error("first_stage", no_meaning_in(space.circuit));
+  const auto has = [](CircuitKind kind) { return has_first_stage(kind); };
+  if (!space.some_circuit(has)) {
+    if (in.find("first_stage") && !space.some_left_out(has))
+      in.error("first_stage", no_meaning_in(space.circuits));
     return;
   }
-  const auto member = in.require("first_stage", "the gain stage ahead of the pair");
+  const auto member =
+      in.require("first_stage", "the gain stage ahead of the splitter" + for_which(space.circuits, has));
   if (!member) return;
   ObjectReader part(*member);
   if (const auto m = part.require("tubes", "a list of tube types for it"))
@@ -125,7 +123,11 @@ void read_first_stage(ObjectReader& in, const TubeLibrary& library, DesignSpace&
 void read_feedback(ObjectReader& in, DesignSpace& space) {
   const auto member = in.find("feedback");
   if (!member) return;
-  if (!has_role(space.circuit, Role::feedback)) return member->error(no_meaning_in(space.circuit));
+  const auto has = [](CircuitKind kind) { return has_role(kind, Role::feedback); };
+  if (!space.some_circuit(has)) {
+    if (!space.some_left_out(has)) member->error(no_meaning_in(space.circuits));
+    return;
+  }
   space.given.feedback.given = true;
   ObjectReader part(*member);
   for (const auto& condition : kFeedbackRequired) {
@@ -134,7 +136,13 @@ void read_feedback(ObjectReader& in, DesignSpace& space) {
       field.at(space.given) = *value;
   }
   for (const auto& condition : kFeedbackConditions) read_condition(part, condition, space);
-  if (const std::string lacks = no_place_for_feedback(space.given); !lacks.empty()) member->error(lacks);
+  for (const CircuitKind kind : space.circuits) {
+    Design design = space.given;
+    design.circuit = kind;
+    const std::string lacks = no_place_for_feedback(design);
+    if (lacks.empty()) continue;
+    return member->error(lacks);
+  }
 }
 
 /// A swing, or what it follows from: the output valve's bias, or a condition of its card
@@ -260,10 +268,11 @@ void read_load(const Cursor& cursor, const TubeLibrary& library, Brief& brief) {
   if (farad) given.load_f = *farad;
   const auto valve = in.find("output_valve");
   if (!valve || outputs(given.circuit) < 2) {
-    if (valve) in.error("output_valve", no_meaning_in(given.circuit));
+    const std::vector<CircuitKind>& circuits = brief.space.circuits;
+    if (valve) in.error("output_valve", no_meaning_in(circuits));
     for (const auto name : {"bias", "bias_v"})
       if (in.find(name))
-        in.error(name, valve ? no_meaning_in(given.circuit) : "has no meaning without output_valve");
+        in.error(name, valve ? no_meaning_in(circuits) : "has no meaning without output_valve");
     return;
   }
   given.output_valve = read_output_valve_name(*valve, library);
@@ -296,8 +305,8 @@ Brief read_members(const Cursor& root, const std::string& brief_file, const Tube
   brief.title = in.text("title").value_or("");
   brief.notes = in.texts("notes");
   const auto stage = in.require("stage", one_of(circuit_names()));
-  const auto kind = stage ? stage->choice(circuit_names()) : std::nullopt;
-  if (!kind) {
+  CircuitsAsked asked = stage ? read_circuits(root, *stage) : CircuitsAsked{};
+  if (asked.circuits.empty()) {
     for (const auto name :
          {"tubes", "target", "load", "variables", "parts", "low_frequency_hz", "search", "objectives",
           "limits", "design_factors", "warm_up", "sensible", "first_stage", "feedback", "builds"})
@@ -305,7 +314,10 @@ Brief read_members(const Cursor& root, const std::string& brief_file, const Tube
     know_conditions(in);
     return brief;
   }
-  space.circuit = space.given.circuit = circuits()[*kind].kind;
+  space.circuits = std::move(asked.circuits);
+  space.given.circuit = space.circuits.front();
+  space.left_out = std::move(asked.left_out);
+  brief.circuits_left_out = std::move(asked.why);
   if (const auto m = in.require("tubes", "a list of tube types")) read_tubes(*m, library, space.tubes);
   if (const auto m = in.require("target", "the swing that is asked for")) read_target(*m, brief);
   if (const auto m = in.require("load", "what each output drives")) read_load(*m, library, brief);
@@ -335,7 +347,7 @@ Brief read_members(const Cursor& root, const std::string& brief_file, const Tube
   } else {
     in.know("builds");  // which parts there are depends on the forms
   }
-  brief.demands = read_demands(in, space.circuit, has_feedback(space.given));
+  brief.demands = read_demands(in, space, space.given.feedback.given);
   if (const auto m = in.find("sensible")) read_sensible(*m, brief.sensible, brief.demands.factors);
   return brief;
 }

@@ -5,6 +5,7 @@
 #include <cmath>
 #include <limits>
 
+#include "configs/design_members.h"
 #include "configs/nearest_names.h"
 #include "optimize/engine/problem.h"
 #include "results/text/wording.h"
@@ -41,8 +42,22 @@ std::optional<double> figure_number(ObjectReader& in, std::string_view name, con
 
 /// What the brief is about, as far as figures depend on it.
 struct Asked {
-  CircuitKind circuit;
+  const std::vector<CircuitKind>&circuits, &left_out;
   bool feedback;
+
+  /// A figure that only circuits that are left out have.
+  bool passed_over(const Figure& figure) const {
+    const auto has = [&](CircuitKind kind) { return has_figure(kind, figure); };
+    return std::none_of(circuits.begin(), circuits.end(), has) &&
+           std::any_of(left_out.begin(), left_out.end(), has);
+  }
+
+  /// Those that have the figure.
+  std::vector<CircuitKind> that_have(const Figure& figure) const {
+    std::vector<CircuitKind> some = circuits;
+    std::erase_if(some, [&](CircuitKind kind) { return !has_figure(kind, figure); });
+    return some;
+  }
 };
 
 const Figure* read_figure(ObjectReader& in, const Asked& asked, std::vector<const Figure*>& seen) {
@@ -58,17 +73,36 @@ const Figure* read_figure(ObjectReader& in, const Asked& asked, std::vector<cons
                   (near.empty() ? "; there are " + one_of(names) : did_you_mean(near)));
     return nullptr;
   }
-  if (has_figure(asked.circuit, *figure) && !asked.feedback && name->starts_with("feedback_")) {
+  const bool somewhere = !asked.that_have(*figure).empty();
+  if (somewhere && !asked.feedback && name->starts_with("feedback_")) {
     member->error("has no meaning without the member feedback of the brief");
     return nullptr;
   }
-  if (!has_figure(asked.circuit, *figure)) {
-    member->error("a " + std::string(name_of(asked.circuit)) + " stage has no " + std::string(figure->label));
+  if (!somewhere && !asked.passed_over(*figure)) {
+    member->error("a " + stage_in_words(asked.circuits) + " has no " + std::string(figure->label));
     return nullptr;
   }
   if (std::find(seen.begin(), seen.end(), figure) != seen.end()) member->error("stands in the list twice");
   seen.push_back(figure);
   return figure;
+}
+
+/// A figure of the score has to be one of every circuit, or scores could not be set beside each other.
+void check_everywhere(const Cursor& objective, const Asked& asked, const Figure& figure) {
+  std::vector<CircuitKind> lack = asked.circuits;
+  std::erase_if(lack, [&](CircuitKind kind) { return has_figure(kind, figure); });
+  if (lack.empty()) return;
+  objective.error("a " + stage_in_words(lack) + " has no " + std::string(figure.label) +
+                  ", so that scores could not be set beside each other; make it a limit, which holds for "
+                  "those that have it, or leave the figure or the circuit out");
+}
+
+/// Bits of the circuits that a limit on the figure is not for.
+std::uint64_t without(const Asked& asked, const Figure& figure) {
+  std::uint64_t bits = 0;
+  for (const CircuitKind kind : asked.circuits)
+    if (!has_figure(kind, figure)) bits |= bit_of(kind);
+  return bits;
 }
 
 std::vector<Objective> read_objectives(const Cursor& cursor, const Asked& asked) {
@@ -80,6 +114,7 @@ std::vector<Objective> read_objectives(const Cursor& cursor, const Asked& asked)
     ObjectReader in(item);
     Objective o;
     o.figure = read_figure(in, asked, seen);
+    if (o.figure) check_everywhere(item, asked, *o.figure);
     const auto unit = o.figure ? o.figure->unit : "1";
     o.weight = in.number("weight", {"1", 0, 1e6, true}).value_or(1);
     if (!o.figure) {
@@ -95,10 +130,11 @@ std::vector<Objective> read_objectives(const Cursor& cursor, const Asked& asked)
 
 }  // namespace
 
-std::vector<Objective> default_objectives(CircuitKind circuit) {
+std::vector<Objective> default_objectives(const std::vector<CircuitKind>& circuits) {
   std::vector<Objective> objectives;
   for (const Figure& figure : figures())
-    if (figure.default_weight > 0 && has_figure(circuit, figure))
+    if (figure.default_weight > 0 && std::all_of(circuits.begin(), circuits.end(),
+                                                 [&](CircuitKind kind) { return has_figure(kind, figure); }))
       objectives.push_back({&figure, figure.default_weight, figure.scale});
   return objectives;
 }
@@ -118,6 +154,7 @@ std::vector<FigureLimit> read_limits(const Cursor& cursor, const Asked& asked) {
       for (const auto side : {"at_most", "at_least"}) in.know(side);
       continue;
     }
+    l.not_for = without(asked, *l.figure);
     NumberRule rule{l.figure->unit};
     if (rule.unit == "A") rule.usual_high = kMostCurrent_a;
     if (l.figure->direction == Direction::nearer_zero) rule.low = 0;  // held against the size
@@ -129,7 +166,7 @@ std::vector<FigureLimit> read_limits(const Cursor& cursor, const Asked& asked) {
     if (l.at_most && l.at_least && *l.at_least > *l.at_most)
       in.error("at_least", "must not be above at_most, " + exactly(*l.at_most, rule.unit) + ", is " +
                                exactly(*l.at_least, rule.unit));
-    limits.push_back(l);
+    if (!asked.passed_over(*l.figure)) limits.push_back(l);
   }
   return limits;
 }
@@ -161,25 +198,11 @@ void read_sensible(const Cursor& cursor, SensibleBounds& bounds, DesignFactors& 
   if (const auto v = in.number("plate_current_a", {"A", 0, 1})) factors.least_plate_current_a = *v;
 }
 
-bool has_figure(CircuitKind circuit, const Figure& figure) {
-  // A figure is empty where nothing was solved or where the circuit has none of the kind; so one of
-  // an evaluation that counts as solved throughout tells the second from the first.
-  Design design;
-  design.circuit = circuit;
-  Evaluation solved;
-  solved.operating_point.solved = solved.at_target.solved = solved.clean.solved = Solved::yes;
-  solved.clean.swing_peak_v = 1;
-  solved.frequency_known = true;
-  solved.feedback.known = solved.feedback.reached = has_role(circuit, Role::feedback);
-  solved.feedback.distortion_pct = 1;
-  return figure.measure(design, solved).has_value();
-}
-
-Demands read_demands(ObjectReader& in, CircuitKind circuit, bool feedback) {
-  const Asked asked{circuit, feedback};
+Demands read_demands(ObjectReader& in, const DesignSpace& space, bool feedback) {
+  const Asked asked{space.circuits, space.left_out, feedback};
   Demands demands;
   const auto objectives = in.find("objectives");
-  demands.objectives = objectives ? read_objectives(*objectives, asked) : default_objectives(circuit);
+  demands.objectives = objectives ? read_objectives(*objectives, asked) : default_objectives(space.circuits);
   if (const auto member = in.find("limits")) demands.limits = read_limits(*member, asked);
   if (const auto member = in.find("design_factors")) demands.factors = read_factors(*member);
   if (const auto member = in.find("warm_up"))

@@ -110,7 +110,7 @@ void read_form(ObjectReader& in, std::string_view name, std::string_view descrip
   ObjectReader part(*member);
   const auto chosen = part.require("form", "one of " + one_of(names_of(of_circuit)));
   const auto found =
-      chosen ? read_form_name(*chosen, name, of_circuit, of_all, design.circuit) : std::nullopt;
+      chosen ? read_form_name(*chosen, name, of_circuit, of_all, {design.circuit}) : std::nullopt;
   if (!found) return part.know_all();
   form = *found;
   for (const auto& field : design_fields())

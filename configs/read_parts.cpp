@@ -68,7 +68,7 @@ std::string read_parts(const Cursor& cursor, const std::string& brief_file, Desi
   ObjectReader in(cursor);
   if (const auto series = read_series(in, "resistors")) space.resistor_series = *series;
   if (const auto series = read_series(in, "capacitors")) space.capacitor_series = *series;
-  const bool two_plates = plate_resistors(space.circuit) == 2;
+  const bool two_plates = space.some_circuit([](CircuitKind kind) { return plate_resistors(kind) == 2; });
   for (const OwnPart& own : kOwnParts) {
     if (own.part == &member::plate_ohm_1) {
       if (two_plates && !space.own_series.empty() && space.own_series.back().part == &member::plate_ohm_0)
@@ -79,7 +79,7 @@ std::string read_parts(const Cursor& cursor, const std::string& brief_file, Desi
   }
   if (const auto two = in.find("plate_2")) {
     if (!two_plates)
-      two->error(no_meaning_in(space.circuit));
+      two->error(no_meaning_in(space.circuits));
     else if (two->choice({"one_resistor", "two_resistors"}).value_or(0) == 1) {
       space.plate_2_of_two = true;
       if (space.plate_ohm.step > 0)

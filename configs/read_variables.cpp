@@ -6,6 +6,7 @@
 #include "configs/choices.h"
 #include "configs/design_members.h"
 #include "configs/forms_of_space.h"
+#include "configs/read_circuits.h"
 #include "objectives/part_levels.h"
 #include "objectives/sizing_inputs.h"
 #include "results/text/wording.h"
@@ -107,26 +108,59 @@ std::array<Variable, 7> variables() {
   };
 }
 
-/// The forms of `what`, "bias" or "tail", that the brief leaves open, out of those that the circuit has.
+/// The forms that some of the circuits have, in the order of `of_all`.
 template <class Form>
-void read_forms(ObjectReader& in, std::string_view name, std::string_view what,
-                std::span<const Form> of_circuit, std::span<const Form> of_all, CircuitKind kind,
+std::vector<Form> of_some(const std::vector<CircuitKind>& kinds, std::span<const Form> of_all,
+                          std::span<const Form> CircuitEntry::*forms) {
+  std::vector<Form> some;
+  for (const Form form : of_all)
+    if (std::any_of(kinds.begin(), kinds.end(), [&](CircuitKind kind) {
+          const std::span<const Form> own = circuit(kind).*forms;
+          return std::find(own.begin(), own.end(), form) != own.end();
+        }))
+      some.push_back(form);
+  return some;
+}
+
+/// The forms of `what`, "bias" or "tail", that the brief leaves open, out of those that the circuits have;
+/// none: it does not say. Forms of circuits that are left out are passed over.
+template <class Form>
+void read_forms(ObjectReader& in, std::string_view name, std::string_view what, std::span<const Form> of_all,
+                std::span<const Form> CircuitEntry::*of_circuit, const DesignSpace& space,
                 std::vector<Form>& forms) {
-  const Form left_out = of_circuit.empty() ? Form{} : of_circuit.front();
-  forms = {left_out};
+  forms.clear();
   const auto member = in.find(name);
   if (!member) return;
-  if (of_circuit.empty()) return in.error(name, no_meaning_in(kind));
+  std::vector<CircuitKind> meant = space.circuits;
+  meant.insert(meant.end(), space.left_out.begin(), space.left_out.end());
+  const std::vector<Form> allowed = of_some(meant, of_all, of_circuit),
+                          here = of_some(space.circuits, of_all, of_circuit);
+  if (allowed.empty()) return in.error(name, no_meaning_in(space.circuits));
   const auto items = member->items(1, of_all.size());
   if (!items) return;
-  forms.clear();
+  bool sound = true, for_all = true;
+  const auto among = [](std::span<const Form> some, Form form) {
+    return std::find(some.begin(), some.end(), form) != some.end();
+  };
+  std::vector<Form> seen;
   for (const auto& item : *items) {
-    const auto form = read_form_name(item, what, of_circuit, of_all, kind);
+    const auto form = read_form_name(item, what, std::span<const Form>(allowed), of_all, space.circuits);
+    sound = sound && form;
     if (!form) continue;
-    if (std::find(forms.begin(), forms.end(), *form) != forms.end()) item.error("stands in the list twice");
-    forms.push_back(*form);
+    if (among(seen, *form)) item.error("stands in the list twice");
+    seen.push_back(*form);
+    if (among(here, *form)) forms.push_back(*form);
   }
-  if (forms.empty()) forms = {left_out};  // all are wrong, and what is read after this asks for a form
+  for (const CircuitKind kind : space.circuits) {
+    const std::span<const Form> own = circuit(kind).*of_circuit;
+    if (own.empty() || std::any_of(forms.begin(), forms.end(), [&](Form form) { return among(own, form); }))
+      continue;
+    for_all = false;
+    if (sound)
+      member->error("has none for a " + std::string(name_of(kind)) + " stage, which may have " +
+                    one_of(names_of(own)));
+  }
+  if (!for_all) forms.clear();  // what is read after this asks for forms of every circuit
 }
 
 constexpr std::string_view kFirstPlateV = "first_plate_v";
@@ -157,8 +191,9 @@ void read_own_ranges(ObjectReader& in, DesignSpace& space) {
     const std::string_view name = name_in_brief(field);
     const auto member = in.find(name);
     if (!member) continue;
-    if (!may_have_own_range(space.circuit, field)) {
-      in.error(name, no_meaning_in(space.circuit));
+    const auto may = [&](CircuitKind kind) { return may_have_own_range(kind, field); };
+    if (!space.some_circuit(may)) {
+      if (!space.some_left_out(may)) in.error(name, no_meaning_in(space.circuits));
       continue;
     }
     NumberRule rule = rule_of(field);
@@ -167,23 +202,16 @@ void read_own_ranges(ObjectReader& in, DesignSpace& space) {
   }
 }
 
-/// Whether the part is there in some form that the brief leaves open.
-bool there_somewhere(const DesignField& field, const DesignSpace& space) {
-  Design design = space.given;
-  for (const PartlyBypassed& resistor : partly_bypassed(circuit_of(design)))
-    if (resistor.whole) resistor.whole->at(design) = 2 * resistor.whole->high;  // some of it is bypassed
-  return in_some_form(space, design, [&](const Design& d) { return field.applies(d); });
-}
-
-/// What is wrong with a part's own range by itself; empty: nothing.
+/// What is wrong with a part's own range by itself, in a space with one circuit; empty: nothing.
 std::string own_range_fault(const DesignSpace::OwnRange& own, const DesignSpace& space) {
   const DesignField& field = *own.part;
   Design design = given_in(space);
   design.bias.form = space.bias_forms.front();
   design.tail.form = space.tail_forms.front();
+  if (!may_have_own_range(space.circuit(), field)) return no_meaning_in(space.circuit());
   if (field.at == member::feedback_resistor_ohm.at && !space.given.feedback.given)
     return "has no meaning without feedback";
-  if (!there_somewhere(field, space)) return why_not_applicable(field, design);
+  if (!applies_somewhere(field, space)) return why_not_applicable(field, design);
   if (own.range.fixed()) return "";
   if (field.role == FieldRole::capacitor && !space.low_frequency_hz)
     return "has nothing to choose it by: give low_frequency_hz, or one value";
@@ -196,6 +224,19 @@ std::string own_range_fault(const DesignSpace::OwnRange& own, const DesignSpace&
       return "must be above its unbypassed part, " + exactly(resistor.part->value(design), "ohm") +
              ", since it is the whole";
   return "";
+}
+
+/// The same where there may be several circuits: a part that one of them can have is no fault. Told is what
+/// is wrong in the first that may have it.
+std::string own_range_fault_everywhere(const DesignSpace::OwnRange& own, const DesignSpace& space) {
+  std::string first;
+  for (const CircuitKind kind : space.circuits) {
+    if (space.circuits.size() > 1 && !may_have_own_range(kind, *own.part)) continue;
+    std::string fault = own_range_fault(own, space_of(space, kind));
+    if (fault.empty()) return "";
+    if (first.empty()) first = std::move(fault);
+  }
+  return first;
 }
 
 std::string_view unit_of(SizingInput input) {
@@ -243,20 +284,24 @@ const DesignField* own_variable_named(std::string_view name) {
 
 void check_own_ranges(const Cursor& variables, const DesignSpace& space) {
   if (variables.kind() != JsonKind::object) return;
-  bool sound = !space.tubes.empty() && (!has_first_stage(space.circuit) || !space.first_tubes.empty());
+  const bool chain = space.some_circuit([](CircuitKind kind) { return has_first_stage(kind); });
+  bool sound = !space.tubes.empty() && (!chain || !space.first_tubes.empty());
   const auto tell = [&](const DesignField& part, std::string what) {
     if (const auto member = variables.member(name_in_brief(part))) member->error(std::move(what));
     sound = false;
   };
   for (const DesignSpace::OwnRange& own : space.own_ranges)
-    if (std::string fault = own_range_fault(own, space); !fault.empty()) tell(*own.part, std::move(fault));
-  for (const SizingInputRow& row : kSizingInputRows)  // one that is missing or wrong has been told
-    sound = sound && (!has_sizing_input(space.circuit, row.input) || (space.*row.range).low > 0);
+    if (std::string fault = own_range_fault_everywhere(own, space); !fault.empty())
+      tell(*own.part, std::move(fault));
+  for (const SizingInputRow& row : kSizingInputRows) {  // one that is missing or wrong has been told
+    const auto has = [&](CircuitKind kind) { return has_sizing_input(kind, row.input); };
+    sound = sound && (!space.some_circuit(has) || (space.*row.range).low > 0);
+  }
   if (!sound || space.own_ranges.empty()) return;
-  // Of a tube or form that has another choice the search says why it is left out.
+  // Of a circuit, tube or form that has another choice the search says why it is left out.
   std::optional<OverDetermined> first;
   for (const Design& base : bases_of(space)) {
-    auto clash = over_determined(space, base);
+    auto clash = over_determined(space_of(space, base.circuit), base);
     if (!clash) return;
     if (!first) first = std::move(clash);
   }
@@ -270,6 +315,12 @@ bool has_variable(CircuitKind kind, std::string_view name) {
   if (name == "tail_form") return !circuit(kind).tail_forms.empty();
   const SizingInputRow* row = sizing_input_named(name);
   return row && has_sizing_input(kind, row->input);
+}
+
+std::vector<std::string_view> variable_names() {
+  std::vector<std::string_view> names;
+  for (const Variable& v : variables()) names.push_back(v.name());
+  return names;
 }
 
 bool needs_variable(CircuitKind kind, std::string_view name) {
@@ -290,25 +341,28 @@ std::optional<Range> read_range(const Cursor& cursor, const NumberRule& rule) {
 void read_variables(const Cursor& cursor, DesignSpace& space) {
   ObjectReader in(cursor);
   for (const auto& v : variables()) {
-    if (!has_sizing_input(space.circuit, v.input)) {
-      if (in.find(v.name())) in.error(v.name(), no_meaning_in(space.circuit));
+    const auto has = [&](CircuitKind kind) { return has_sizing_input(kind, v.input); };
+    if (!space.some_circuit(has)) {
+      if (in.find(v.name()) && !space.some_left_out(has)) in.error(v.name(), no_meaning_in(space.circuits));
       continue;
     }
-    const auto member = v.fallback ? in.find(v.name()) : in.require(v.name(), v.description);
+    const auto member =
+        v.fallback ? in.find(v.name())
+                   : in.require(v.name(), std::string(v.description) + for_which(space.circuits, has));
     const auto range = member ? read_range(*member, v.rule) : v.fallback;
     if (range) space.*row_of(v.input).range = *range;
   }
   read_own_ranges(in, space);
   if (const auto member = in.find(kFirstPlateV)) {
-    if (has_first_stage(space.circuit))
+    const auto has = [](CircuitKind kind) { return has_first_stage(kind); };
+    if (space.some_circuit(has))
       space.first_plate_v = read_range(*member, kPlateVoltRule);
-    else
-      in.error(kFirstPlateV, no_meaning_in(space.circuit));
+    else if (!space.some_left_out(has))
+      in.error(kFirstPlateV, no_meaning_in(space.circuits));
   }
-  const CircuitEntry& entry = circuit(space.circuit);
-  read_forms<BiasForm>(in, "bias_form", "bias", entry.bias_forms, kBiasForms, space.circuit,
+  read_forms<BiasForm>(in, "bias_form", "bias", kBiasForms, &CircuitEntry::bias_forms, space,
                        space.bias_forms);
-  read_forms<TailForm>(in, "tail_form", "tail", entry.tail_forms, kTailForms, space.circuit,
+  read_forms<TailForm>(in, "tail_form", "tail", kTailForms, &CircuitEntry::tail_forms, space,
                        space.tail_forms);
 }
 

@@ -13,6 +13,9 @@ std::optional<Range> read_range(const Cursor& cursor, const NumberRule& rule);
 /// True if the circuit leaves this member of "variables" open: "tail_fraction".
 bool has_variable(CircuitKind circuit, std::string_view name);
 
+/// The names of all members of "variables" that are sizing inputs.
+std::vector<std::string_view> variable_names();
+
 /// A variable that a brief has to give, since there is no default for it.
 bool needs_variable(CircuitKind circuit, std::string_view name);
 
@@ -30,9 +33,10 @@ const DesignField* own_variable_named(std::string_view name);
 /// form, that something has its choice, and that the parts leave room for what is asked for at rest.
 void check_own_ranges(const Cursor& variables, const DesignSpace& space);
 
-/// Reads `cursor` into the ranges and forms of `space`, whose circuit is set already; what is left
-/// out gets its default (tail_fraction 0.05 to 0.4, plate_ohm_ratio 0.9 to 1.5, the circuit's first forms).
-/// Parts that are not named have no range of their own.
+/// Reads `cursor` into the ranges and forms of `space`, whose circuits are set already; what is left
+/// out gets its default (tail_fraction 0.05 to 0.4, plate_ohm_ratio 0.9 to 1.5, each circuit's first forms).
+/// Parts that are not named have no range of their own. What none of the circuits has is reported, and what
+/// one of them needs and is missing.
 void read_variables(const Cursor& cursor, DesignSpace& space);
 
 }  // namespace antiphase

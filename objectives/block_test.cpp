@@ -5,6 +5,7 @@
 #include <optional>
 #include <string_view>
 
+#include "objectives/figures/sections.h"
 #include "objectives/limits/cathode.h"
 #include "objectives/limits/grid.h"
 #include "objectives/limits/parts.h"
@@ -206,6 +207,10 @@ bool BlockTest::parts_alone(const Design& low, const Design& high, const Evaluat
     if (name == "plate_ohm_ratio" && two_sections &&
         all_miss(limit, {low.plate_ohm[1] / high.plate_ohm[0], high.plate_ohm[1] / low.plate_ohm[0]}))
       return true;
+    if (name == kSections.name || name == kTubes.name) {  // nothing but the family decides them
+      const double count = *limit.figure->measure(low, scratch);
+      if (all_miss(limit, {count, count})) return true;
+    }
     if (name == "supply_v" && low.main_supply_v <= 0 && all_miss(limit, {low.supply_v, high.supply_v}))
       return true;
   }

@@ -38,6 +38,7 @@ void for_each_figure_limit(const Demands& demands, const Design& design, const E
   }
   for (const FigureLimit& limit : demands.limits) {
     if (limit.figure->needs > solved || left_out(*limit.figure, demands)) continue;
+    if (!is_held(limit, design.circuit)) continue;
     const std::optional<double> measured = limit.figure->measure(design, evaluation);
     const auto row = [&](LimitResult r) {
       r.name = limit.figure->name;
@@ -67,6 +68,25 @@ void for_each_figure_limit(const Demands& demands, const Design& design, const E
 }
 
 }  // namespace
+
+bool has_figure(CircuitKind circuit, const Figure& figure) {
+  // A figure is empty where nothing was solved or where the circuit has none of the kind; so one of
+  // an evaluation that counts as solved throughout tells the second from the first.
+  Design design;
+  design.circuit = circuit;
+  Evaluation solved;
+  solved.operating_point.solved = solved.at_target.solved = solved.clean.solved = Solved::yes;
+  solved.clean.swing_peak_v = 1;
+  solved.frequency_known = true;
+  solved.feedback.known = solved.feedback.reached = has_role(circuit, Role::feedback);
+  solved.feedback.distortion_pct = 1;
+  return figure.measure(design, solved).has_value();
+}
+
+Demands demands_on(CircuitKind kind, Demands demands) {
+  std::erase_if(demands.limits, [kind](const FigureLimit& limit) { return !is_held(limit, kind); });
+  return demands;
+}
 
 void leave_out(const Figure& figure, Demands& demands) {
   demands.figures_left_out |= bit_of(figure);

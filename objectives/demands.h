@@ -27,7 +27,17 @@ struct FigureLimit {
   std::optional<double> at_most = std::nullopt, at_least = std::nullopt;
   std::vector<double> one_of = {};  ///< the figure has to be near one of these, …
   double near_share = kNearShare;   ///< … within this share of it
+  /// Circuits that are not held to it, a bit for each CircuitKind: of several that are compared, those that
+  /// do not have the figure.
+  std::uint64_t not_for = 0;
 };
+
+constexpr std::uint64_t bit_of(CircuitKind kind) {
+  return std::uint64_t{1} << static_cast<int>(kind);
+}
+constexpr bool is_held(const FigureLimit& limit, CircuitKind kind) {
+  return (limit.not_for & bit_of(kind)) == 0;
+}
 
 struct Demands {
   std::vector<Objective> objectives;  ///< 1 … engine::kMaxObjectives
@@ -39,6 +49,12 @@ struct Demands {
   std::uint64_t figures_left_out = 0;
   bool parts_left_out = false;
 };
+
+/// True if designs of the circuit have such a figure.
+bool has_figure(CircuitKind, const Figure&);
+
+/// The demands on one circuit: without the limits that it is not held to.
+Demands demands_on(CircuitKind, Demands);
 
 /// Leaves the limits on a figure out.
 void leave_out(const Figure&, Demands&);

@@ -1,23 +1,16 @@
-/// The bridge: a space of designs and what is asked of them, as problems that the engine can search.
-///
-/// Each choice of tube, bias form and tail form is a family. Its ideal problem has the designer's
-/// continuous unknowns (share of the tail, current, plate resistors); its lattice has the parts that can
-/// be bought. This is also the door where bad numbers stop: what cannot be solved becomes a violation.
+/// The bridge: a space of designs and what is asked of them, as problems that the engine can search. The
+/// families of each circuit (circuit_problem.h) are a group of the engine's, side by side.
 #pragma once
 
+#include <array>
+#include <memory>
 #include <optional>
 #include <span>
 #include <string>
-#include <utility>
 #include <vector>
 
-#include "objectives/block_test.h"
-#include "objectives/demands.h"
-#include "objectives/design_space.h"
-#include "objectives/part_levels.h"
-#include "optimize/engine/problem.h"
-#include "stagemodels/linear/choose_capacitors.h"
-#include "stagemodels/sizing.h"
+#include "objectives/circuit_problem.h"
+#include "stagemodels/circuits/catalogue.h"
 
 namespace antiphase {
 
@@ -27,17 +20,21 @@ Demands with_low_frequency(const DesignSpace&, Demands);
 
 class DesignProblem {
  public:
-  /// Copies both; the tubes they point to must outlive this. Ranges of solved quantities (as far as the
-  /// circuit has them: share of the tail, plate currents, ratio of the plate resistors; behind a main supply,
-  /// the stage's own) become limits on the solved figures, and so does the low frequency.
+  /// Copies both; the tubes they point to must outlive this. Ranges of solved quantities (as far as a circuit
+  /// has them: share of the tail, plate currents, ratio of the plate resistors; behind a main supply, the
+  /// stage's own) become limits on the solved figures, and so does the low frequency.
   DesignProblem(DesignSpace space, Demands demands);
   DesignProblem(const DesignProblem&) = delete;  // the families' judges point here
   DesignProblem& operator=(const DesignProblem&) = delete;
 
   const std::vector<engine::Family>& families() const { return families_; }
-  const DesignSpace& space() const { return space_; }
-  const Demands& demands() const { return demands_; }  ///< with the limits that come from the space
-  Depth depth() const { return depth_; }               ///< how far a judgement solves
+  const DesignSpace& space() const { return space_; }  ///< of all circuits, as it was asked for
+  /// With the limits that come from the space, each for the circuits that are held to it.
+  const Demands& demands() const { return demands_; }
+  Depth depth() const;  ///< how far a judgement solves, of the circuit for which that is farthest
+
+  /// What is given in every design of a circuit. Allowed: one of the space.
+  const Design& given(CircuitKind kind) const { return of(kind).space().given; }
 
   /// The design at a lattice point of a family.
   Design design_at(int family, std::span<const double> parts_x) const;
@@ -50,7 +47,8 @@ class DesignProblem {
 
   /// The design with the capacitors that the low frequency asks for and that are not given; as it is without
   /// such a demand or without a rest point. Judgements do the same where capacitors have a say in them.
-  Design with_capacitors(Design design) const;
+  /// Designs here and below are of a circuit of the space.
+  Design with_capacitors(Design design) const { return of(design.circuit).with_capacitors(design); }
 
   /// Limits that what is given breaks in every family, and that no axis moves: whatever is chosen stands
   /// outside them. demands() takes them as given: their rows turn no design away. One row a limit, that of
@@ -61,66 +59,35 @@ class DesignProblem {
   const std::vector<std::string>& left_out() const { return left_out_; }
 
   /// Judges one design: solves it as far as needed. Never NaN. Allocates nothing.
-  engine::Judged judge(const Design& design, Evaluation& scratch) const;
+  engine::Judged judge(const Design& design, Evaluation& scratch) const {
+    return of(design.circuit).judge(design, scratch);
+  }
 
   /// The same, ended at the first step that shows a limit broken: families()[...].parts.stages names the
   /// steps.
-  engine::StagedJudgement judge_staged(const Design& design, Evaluation& scratch) const;
+  engine::StagedJudgement judge_staged(const Design& design, Evaluation& scratch) const {
+    return of(design.circuit).judge_staged(design, scratch);
+  }
 
   /// True only if no point of a family's lattice with low <= x <= high is feasible (objectives/block_test.h).
   bool none_feasible(int family, std::span<const double> low, std::span<const double> high, double points,
                      Evaluation& scratch) const;
 
  private:
-  /// One number of a design that the search sets: an axis, or a fixed value.
-  struct Slot {
-    double& (*at)(Design&);
-    int axis;      ///< -1: fixed
-    double value;  ///< if fixed
+  /// A family as a circuit counts it.
+  struct Place {
+    const CircuitProblem* circuit;
+    int family;
   };
-  /// A part's own range, as an ideal design keeps it.
-  struct Held {
-    double& (*at)(Design&);
-    double low, high;
-    std::vector<double> levels;  ///< a list, steps, or one value; empty: anything from low to high
-    bool logarithmic;
-  };
-  struct Form {
-    Design base;
-    std::vector<Held> own;
-    std::vector<Slot> ideal;  ///< of SizingInputs, in the order of kSizingInputRows
-    std::vector<Slot> parts;
-    std::vector<const DesignField*> part_fields;  ///< of those parts that are axes
-  };
-  static Held held(const PartAxis&);
-  static void hold(const Form& form, Design& design);
-  void know_parts_to_choose();
-  void add_family(const Design& base);
-  /// The inputs that parts give as they are, and the supply that is left behind a dropping resistor.
-  void take_from_parts(const Design& parts, SizingInputs& inputs) const;
-  /// size_stage() of a design of the form that keeps the parts' own ranges: what they give is put in its
-  /// place, and the rest is sized again to suit it.
-  double size_within(const Form& form, SizingInputs inputs, Design& design) const;
-  SizingInputs sizing_inputs_at(const Form& form, std::span<const double> ideal_x) const;
-  std::vector<double> round_to_parts(std::size_t family, std::span<const double> ideal_x) const;
-
-  void choose_feedback(Design& design, const OperatingPoint& rest) const;
-  void choose(Design& design, const OperatingPoint& rest) const;
-  /// What an evaluation to depth_ is worth.
-  engine::Judged verdict(const Design& design, Evaluation& scratch) const;
+  const Place& place(int family) const { return places_[static_cast<std::size_t>(family)]; }
+  const CircuitProblem& of(CircuitKind kind) const { return *circuits_[static_cast<std::size_t>(kind)]; }
+  void add_circuit(CircuitKind kind, int& group);
 
   DesignSpace space_;
   Demands demands_;
-  Demands judged_;  ///< demands_ without what the choice of capacitors settles by itself
-  Depth depth_ = Depth::full;
-  BlockTest blocks_{judged_};
-  std::vector<double> capacitor_levels_;
-  std::vector<std::pair<const DesignField*, std::vector<double>>> own_capacitor_levels_;
-  std::vector<OwnCapacitorLevels> own_capacitors_;  ///< those that have any; into own_capacitor_levels_
-  double most_ripple_ = 0;                          ///< that the demands allow, per volt; infinite: any
-  std::vector<double> feedback_levels_;             ///< ascending; empty: any of the resistors' series
+  std::array<std::unique_ptr<CircuitProblem>, kCircuitKinds> circuits_;  ///< null: not in the space
   std::vector<engine::Family> families_;
-  std::vector<Form> forms_;
+  std::vector<Place> places_;
   std::vector<LimitResult> outside_as_given_;
   std::vector<std::string> left_out_;
 };

@@ -1,6 +1,7 @@
 /// Which designs a brief leaves open: the variables with their ranges, and what is fixed.
 #pragma once
 
+#include <algorithm>
 #include <optional>
 #include <string>
 #include <vector>
@@ -21,19 +22,24 @@ struct Range {
 };
 
 /// Continuous variables are asked in the designer's terms (current, share of the supply);
-/// the parts follow from them and are then taken from the series. Those that the circuit has no sizing input
-/// for (sizing_inputs.h) have no meaning in it.
+/// the parts follow from them and are then taken from the series. What a circuit has no sizing input or
+/// member for has no meaning in it, and is meant for the others.
 struct DesignSpace {
-  CircuitKind circuit{};
-  std::vector<const Tube*> tubes;    ///< not owned, not empty
-  std::vector<BiasForm> bias_forms;  ///< of those that the circuit has; not empty if it has any
+  std::vector<CircuitKind>
+      circuits;  ///< not empty, each once, all with as many outputs; given.circuit is one
+  /// Those that the brief could have been meant for too, without all that they need: what only they have is
+  /// passed over.
+  std::vector<CircuitKind> left_out;
+  std::vector<const Tube*> tubes;  ///< not owned, not empty
+  /// Those that are open, as far as a circuit has them; empty: the first one of each circuit.
+  std::vector<BiasForm> bias_forms;
   std::vector<TailForm> tail_forms;  ///< the same
   Range supply_v;
   Range tail_fraction;
   Range plate_current_a;                 ///< per section of the output stage, at rest
   Range plate_ohm;                       ///< of section 1
   Range plate_ohm_ratio;                 ///< section 2 over section 1
-  std::vector<const Tube*> first_tubes;  ///< of a stage ahead, if there is one: not owned, not empty
+  std::vector<const Tube*> first_tubes;  ///< of a stage ahead, if a circuit has one: not owned, not empty
   Range first_plate_ohm;
   Range first_plate_current_a;  ///< at rest; where the next grids hang on that plate, it follows from them
   engine::Series resistor_series = engine::Series::e24;
@@ -58,6 +64,19 @@ struct DesignSpace {
   std::optional<double> low_frequency_hz;
   Design given;  ///< everything that is not a variable: load, swing, leak, heater, …
 
+  /// The circuit of a space that has one.
+  CircuitKind circuit() const { return given.circuit; }
+  /// True if some circuit of the space is so.
+  template <class Is>
+  bool some_circuit(Is is) const {
+    return std::any_of(circuits.begin(), circuits.end(), is);
+  }
+
+  template <class Is>
+  bool some_left_out(Is is) const {
+    return std::any_of(left_out.begin(), left_out.end(), is);
+  }
+
   /// The part's own range, or null.
   const Range* own_range(const DesignField& part) const {
     for (const OwnRange& own : own_ranges)
@@ -65,5 +84,13 @@ struct DesignSpace {
     return nullptr;
   }
 };
+
+/// The forms of a circuit that a space leaves open; the one of a design by default where the circuit chooses
+/// none. Empty only if it has none of those that are asked for.
+std::vector<BiasForm> bias_forms_of(const DesignSpace&, CircuitKind);
+std::vector<TailForm> tail_forms_of(const DesignSpace&, CircuitKind);
+
+/// The part of a space that belongs to one of its circuits: what has no meaning in it is left out.
+DesignSpace space_of(const DesignSpace&, CircuitKind);
 
 }  // namespace antiphase

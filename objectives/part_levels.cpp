@@ -212,37 +212,38 @@ bool may_have_own_range(CircuitKind kind, const DesignField& part) {
 Design given_in(const DesignSpace& space) {
   Design given = space.given;
   for (const DesignSpace::OwnRange& own : space.own_ranges)
-    if (own.range.fixed() && (own.part == &member::bias_rail_v || !fills(space.circuit, *own.part)))
+    if (own.range.fixed() && (own.part == &member::bias_rail_v || !fills(space.circuit(), *own.part)))
       own.part->at(given) = own.range.low;
   return given;
 }
 
-std::vector<Design> bases_of(const DesignSpace& space) {
-  // What the circuit does not choose has one form, that of a design by default.
-  const CircuitEntry& entry = circuit(space.circuit);
-  const std::vector<BiasForm> bias_forms =
-      entry.bias_forms.empty() ? std::vector{BiasForm{}} : space.bias_forms;
-  const std::vector<TailForm> tail_forms =
-      entry.tail_forms.empty() ? std::vector{TailForm{}} : space.tail_forms;
+namespace {
+
+void add_bases(const DesignSpace& space, std::vector<Design>& bases) {
   const std::vector<const Tube*> no_first_stage{nullptr};
   Design given = given_in(space);
   // Sizing reckons with a resistor of the supply that is left open as with one from the middle of its range.
   for (const DesignSpace::OwnRange& own : space.own_ranges)
-    if (has_in_role(space.circuit, *own.part, Role::decoupling))
+    if (has_in_role(space.circuit(), *own.part, Role::decoupling))
       own.part->at(given) = std::sqrt(own.range.low * own.range.high);
-  std::vector<Design> bases;
   for (const Tube* tube : space.tubes)
-    for (const Tube* first : has_first_stage(space.circuit) ? space.first_tubes : no_first_stage)
-      for (const BiasForm bias : bias_forms)
-        for (const TailForm tail : tail_forms) {
+    for (const Tube* first : has_first_stage(space.circuit()) ? space.first_tubes : no_first_stage)
+      for (const BiasForm bias : bias_forms_of(space, space.circuit()))
+        for (const TailForm tail : tail_forms_of(space, space.circuit())) {
           Design& base = bases.emplace_back(given);
-          base.circuit = space.circuit;
           base.tube = {tube, tube};
           base.first_stage.tube = first;
           base.bias.form = bias;
           base.bias.grid_clamp = bias == BiasForm::direct_coupled && given.bias.grid_clamp;
           base.tail.form = tail;
         }
+}
+
+}  // namespace
+
+std::vector<Design> bases_of(const DesignSpace& space) {
+  std::vector<Design> bases;
+  for (const CircuitKind kind : space.circuits) add_bases(space_of(space, kind), bases);
   return bases;
 }
 

@@ -22,12 +22,12 @@ struct PartAxis {
 /// resistor. Not the unbypassed part of a cathode resistor, which sizing of the whole begins with.
 bool may_have_own_range(CircuitKind, const DesignField& part);
 
-/// The designs without their parts that a space leaves open, one for each choice of tubes and forms. What the
-/// brief fixes and sizing does not fill is filled.
+/// The designs without their parts that a space leaves open, one for each choice of circuit, tubes and forms.
+/// What the brief fixes and sizing does not fill is filled.
 std::vector<Design> bases_of(const DesignSpace&);
 
-/// The given part of every design: DesignSpace::given with those parts that have one value of their own and
-/// that sizing keeps or does not fill.
+/// The given part of every design of a space with one circuit: DesignSpace::given with those parts that have
+/// one value of their own and that sizing keeps or does not fill.
 Design given_in(const DesignSpace&);
 
 /// The values that a part may take in its own range, ascending: the list, the steps, or what can be had in

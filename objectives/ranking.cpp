@@ -69,8 +69,8 @@ std::vector<Chosen> choose_distinct(const DesignProblem& problem, const std::vec
 
 Nearness nearness(const DesignProblem& problem, const SensibleBounds& bounds, const Judgement& judged) {
   Nearness near;
-  near.within_bounds =
-      within_bounds(bounds, problem.demands(), problem.space().given, judged.design, judged.evaluation);
+  near.within_bounds = within_bounds(bounds, problem.demands(), problem.given(judged.design.circuit),
+                                     judged.design, judged.evaluation);
   const auto count = [&](double excess) {
     near.worst = std::max(near.worst, excess);
     near.sum += excess;

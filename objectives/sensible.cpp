@@ -34,15 +34,17 @@ bool part_within(const Element& e, const SensibleBounds& bounds, const Design& g
 
 }  // namespace
 
-bool has_own_limit(const Demands& demands, const Figure& figure) {
+bool has_own_limit(const Demands& demands, const Figure& figure, CircuitKind kind) {
   return std::any_of(demands.limits.begin(), demands.limits.end(),
-                     [&](const FigureLimit& l) { return l.figure->name == figure.name; });
+                     [&](const FigureLimit& l) { return l.figure->name == figure.name && is_held(l, kind); });
 }
 
 bool within_bounds(const SensibleBounds& bounds, const Demands& demands, const Design& given,
                    const Design& design, const Evaluation& evaluation) {
   for (const SensibleFigure& row : kSensibleFigures)
-    if (!has_own_limit(demands, *row.figure) && !figure_within(row, bounds, design, evaluation)) return false;
+    if (!has_own_limit(demands, *row.figure, design.circuit) &&
+        !figure_within(row, bounds, design, evaluation))
+      return false;
   const Circuit& list = circuit_of(design);
   return std::all_of(list.begin(), list.end(),
                      [&](const Element& e) { return part_within(e, bounds, given, design); });

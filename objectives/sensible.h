@@ -79,8 +79,8 @@ inline constexpr std::array kSensibleParts{
                  {Role::input_coupling, Role::coupling_between, Role::output_coupling}},
 };
 
-/// True if a limit of the brief stands in the place of the default bound on the figure.
-bool has_own_limit(const Demands&, const Figure&);
+/// True if a limit of the brief stands in the place of the default bound on the figure, in this circuit.
+bool has_own_limit(const Demands&, const Figure&, CircuitKind);
 
 /// True if a solved design lies within all bounds. A figure that its circuit has but that could not be found
 /// is not within any. `given`: what the brief gives. Allowed: solved to Depth::full. Allocates nothing.

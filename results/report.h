@@ -118,6 +118,13 @@ struct Conflict {
   std::int64_t evaluations = 0;
 };
 
+/// What a search found of one circuit, where it compared several.
+struct CircuitBest {
+  CircuitKind circuit{};
+  std::optional<Record> best;              ///< or its nearest miss; empty: no design of it could be made
+  std::vector<std::string> stands_in_way;  ///< where it keeps not every limit: which, in words
+};
+
 /// The best of this search beside that of other results, both held against this brief.
 struct Against {
   std::string file, title;  ///< of the other results
@@ -167,10 +174,14 @@ struct Report {
       blocked_by;                     ///< if nothing is feasible: the demands that stand in the way, in words
   std::optional<Conflict> conflict;   ///< if nothing is feasible and it was looked for
   std::vector<Record> best_of_tubes;  ///< the best of each tube, best first, if there are several
+  std::vector<CircuitBest> best_of_circuits;   ///< the same of circuits, those that keep every limit first
+  std::vector<std::string> circuits_left_out;  ///< by "any", a sentence each
   std::optional<Against> against;
   std::optional<BuildsRanking> builds_ranking;
   bool every_spread = false;  ///< bands were asked for: told of every candidate, not only on its page
   RunRecord run;
+
+  bool compares_circuits() const { return best_of_circuits.size() > 1; }
 };
 
 }  // namespace antiphase

@@ -10,6 +10,7 @@
 #include "configs/brief_conditions.h"
 #include "configs/choices.h"
 #include "configs/design_members.h"
+#include "configs/read_circuits.h"
 #include "configs/read_variables.h"
 #include "objectives/figures/catalogue.h"
 #include "results/text/wording.h"
@@ -132,13 +133,34 @@ void say_where(Json& node, const Has& has) {
   node["description"] = everywhere ? text : "Only in " + any_of(names) + ": " + text;
 }
 
-void set_stage(Json& root) {
-  Json& stage = root["properties"]["stage"];
-  stage["enum"] = listed(circuit_names());
+std::string described_circuits() {
   std::vector<std::string> all;
   for (const CircuitEntry& entry : circuits())
     all.push_back(std::string(entry.name) + " (" + std::string(entry.description) + ")");
-  stage["description"] = "The circuit: " + any_of(all) + ".";
+  return "The circuit: " + any_of(all) + ".";
+}
+
+void set_stage(Json& root) {
+  root["properties"]["stage"]["enum"] = listed(circuit_names());
+  root["properties"]["stage"]["description"] = described_circuits();
+}
+
+/// One circuit, a list of them, or any.
+void set_stages(Json& root) {
+  Json any = listed(circuit_names());
+  any.push_back(std::string(kAnyCircuit));
+  Json list = {{"type", "array"},
+               {"items", {{"enum", listed(circuit_names())}}},
+               {"minItems", 1},
+               {"maxItems", circuits().size()},
+               {"uniqueItems", true}};
+  root["properties"]["stage"] = {
+      {"description",
+       described_circuits() +
+           " Of a list every circuit is searched, with all that the brief gives it, and they are "
+           "compared; their numbers of outputs are equal. any: every circuit with two outputs for "
+           "which the brief has all that it needs; the answer says which are left out and why."},
+      {"oneOf", {{{"enum", any}}, list}}};
 }
 
 /// One "if, then" for each circuit.
@@ -456,7 +478,7 @@ void set_own_variables(Json& variables) {
 }
 
 void fill_brief(Json& root) {
-  set_stage(root);
+  set_stages(root);
   Json& properties = root["properties"];
   set_condition_limits(root, kConditions);
   set_limits(properties["main_supply_v"], member::main_supply_v);

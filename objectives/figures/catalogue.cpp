@@ -11,6 +11,7 @@
 #include "objectives/figures/frequency.h"
 #include "objectives/figures/headroom.h"
 #include "objectives/figures/output_impedance.h"
+#include "objectives/figures/sections.h"
 #include "objectives/figures/supply.h"
 
 namespace antiphase {
@@ -52,6 +53,8 @@ constexpr std::array kFigures{
     kFeedbackDistortionPct,
     kFeedbackOutputImpedanceOhm,
     kFeedbackSensitivityVRms,
+    kSections,
+    kTubes,
 };
 
 }  // namespace

@@ -59,7 +59,7 @@ class Conflicts {
         stop_(stop) {
     constexpr int kUsual = 10;  // searches that are not ended early
     const engine::SearchOptions options = short_search(brief.seed);
-    expected_ = kUsual * engine::planned_evaluations(problem.families().size(), 1, {&options, 1});
+    expected_ = kUsual * engine::planned_evaluations(problem.families(), {&options, 1});
   }
 
   /// All of them; those first that a designer would soonest do without: ranges, ratings, limits, the swing.
@@ -144,8 +144,8 @@ class Conflicts {
   engine::Judged preferring_sensible(engine::Judged judged, const Design& design,
                                      const Evaluation& evaluation) const {
     constexpr double kFarther = 1e7;  // more than any cost here
-    if (judged.feasible() &&
-        !within_bounds(brief_.sensible, problem_.demands(), problem_.space().given, design, evaluation))
+    if (judged.feasible() && !within_bounds(brief_.sensible, problem_.demands(),
+                                            problem_.given(design.circuit), design, evaluation))
       judged.cost += kFarther;
     return judged;
   }

@@ -36,19 +36,19 @@ class RobustSearch {
     gather(found);
     RobustOutcome out;
     if (known_.empty()) return out;
-    std::vector<std::size_t> promising = halved(screened());
-    for (int round = 0; round < kRounds && !stop_; ++round) {
-      const std::vector<std::size_t> near = halved(around(promising));
-      if (near.empty()) break;
-      promising.insert(promising.end(), near.begin(), near.end());
-      sort(promising);
+    std::vector<std::size_t> promising, first_of_groups;
+    for (int group = 0; group < groups(); ++group) {
+      const std::vector<std::size_t> of_group = promising_of(group);
+      if (!of_group.empty()) first_of_groups.push_back(of_group.front());
+      promising.insert(promising.end(), of_group.begin(), of_group.end());
     }
+    sort(promising);
     const std::size_t finalists =
         std::max(kLeastFinalists, kFinalistsPerCandidate * static_cast<std::size_t>(candidates));
     promising = with_distinct(promising, finalists, static_cast<std::size_t>(candidates));
-    const std::size_t nominal = nominally_best();
-    if (std::find(promising.begin(), promising.end(), nominal) == promising.end())
-      promising.push_back(nominal);
+    first_of_groups.push_back(nominally_best());
+    for (const std::size_t n : first_of_groups)
+      if (std::find(promising.begin(), promising.end(), n) == promising.end()) promising.push_back(n);
     sample(promising, wish_.builds);
     sort(promising);
     number();
@@ -75,25 +75,49 @@ class RobustSearch {
   using Key = std::pair<int, std::vector<double>>;
 
   void add(const engine::Point& p) {
-    if (p.judged.feasible() && seen_.insert({p.family, p.x}).second)
+    if (!p.x.empty() && p.judged.feasible() && seen_.insert({p.family, p.x}).second)
       known_.push_back({p, 0, nullptr, {}, false});
   }
 
   void gather(const engine::SearchOutcome& found) {
     for (const auto* list : {&found.best, &found.front, &found.cloud})
       for (const engine::Point& p : *list) add(p);
+    if (groups() > 1)  // of a group that none of the best are of
+      for (const engine::Point& p : found.best_by_family) add(p);
     std::sort(known_.begin(), known_.end(),
               [](const Known& a, const Known& b) { return engine::better(a.point, b.point); });
     for (const engine::Point& p : found.front)
       if (p.judged.feasible()) front_.insert({p.family, p.x});
   }
 
-  /// The nominally best, and an even choice of the front and of what else keeps every limit: what is best as
-  /// drawn often leans on a limit.
-  std::vector<std::size_t> screened() const {
+  int group_of(std::size_t n) const {
+    return problem_.families()[static_cast<std::size_t>(known_[n].point.family)].group;
+  }
+  int groups() const {
+    int most = 0;
+    for (const engine::Family& family : problem_.families()) most = std::max(most, family.group + 1);
+    return most;
+  }
+
+  /// Best first, with some builds each. Groups are gone through apart, so that each has its best.
+  std::vector<std::size_t> promising_of(int group) {
+    std::vector<std::size_t> promising = halved(screened(group));
+    for (int round = 0; round < kRounds && !stop_; ++round) {
+      const std::vector<std::size_t> near = halved(around(promising));
+      if (near.empty()) break;
+      promising.insert(promising.end(), near.begin(), near.end());
+      sort(promising);
+    }
+    return promising;
+  }
+
+  /// The nominally best of a group, and an even choice of the front and of what else keeps every limit: what
+  /// is best as drawn often leans on a limit.
+  std::vector<std::size_t> screened(int group) const {
     std::vector<std::size_t> front, others, chosen;
     for (std::size_t n = 0; n < known_.size(); ++n) {
-      if (n < kBestScreened)
+      if (group_of(n) != group) continue;
+      if (chosen.size() < kBestScreened)
         chosen.push_back(n);
       else if (front_.contains({known_[n].point.family, known_[n].point.x}))
         front.push_back(n);

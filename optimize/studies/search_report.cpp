@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <map>
+#include <set>
 
 #include "configs/read_brief.h"
 #include "objectives/judgement.h"
@@ -52,8 +53,8 @@ std::size_t mark_within_bounds(const Brief& brief, const DesignProblem& problem,
                                std::vector<Record>& records) {
   std::size_t count = 0;
   for (Record& r : records) {
-    r.within_bounds =
-        within_bounds(brief.sensible, problem.demands(), problem.space().given, r.design, r.evaluation);
+    r.within_bounds = within_bounds(brief.sensible, problem.demands(), problem.given(r.design.circuit),
+                                    r.design, r.evaluation);
     count += r.within_bounds ? 1 : 0;
   }
   if (count == 0)
@@ -110,6 +111,77 @@ std::vector<Record> best_of_tubes(const DesignProblem& problem, const engine::Se
   for (const engine::Point& p : points)
     records.push_back(make_record(problem, problem.design_at(p.family, p.x), Depth::with_hand));
   return records;
+}
+
+/// The limits that a design does not keep, in words.
+std::vector<std::string> broken_in_words(const Record& r) {
+  std::vector<std::string> words;
+  for (const LimitRow& row : limit_rows(r.limits))
+    if (!row.kept && !row.as_given)
+      words.push_back(row.limit + " " + row.value + ", allowed is " + row.allowed);
+  if (r.evaluation.at_target.solved != Solved::yes)
+    words.push_back("target swing: " + std::string(reason(r.evaluation.at_target.solved)));
+  return words;
+}
+
+/// The first of one circuit among designs that are ranked by builds, or null.
+const RobustDesign* first_of(CircuitKind kind, const DesignProblem& problem, const RobustOutcome* robust) {
+  if (!robust) return nullptr;
+  const auto at = std::find_if(robust->ranked.begin(), robust->ranked.end(), [&](const RobustDesign& r) {
+    return problem.design_at(r.point.family, r.point.x).circuit == kind;
+  });
+  return at == robust->ranked.end() ? nullptr : &*at;
+}
+
+/// The best point of one circuit's families; empty x: there is none.
+engine::Point best_point_of(CircuitKind kind, const DesignProblem& problem,
+                            const engine::SearchOutcome& found) {
+  engine::Point best;
+  for (const engine::Point& p : found.best_by_family)
+    if (!p.x.empty() && problem.design_at(p.family, p.x).circuit == kind &&
+        (best.x.empty() || engine::better(p, best)))
+      best = p;
+  return best;
+}
+
+/// What is known of the best of a circuit, to put it among the others.
+struct OfCircuit {
+  CircuitKind kind{};
+  engine::Point point;                   // empty x: there is none
+  const RobustDesign* builds = nullptr;  // where builds decide
+};
+
+/// By builds, where they were looked at; then by the nominal score.
+bool comes_before(const OfCircuit& a, const OfCircuit& b) {
+  if (a.builds && b.builds) return a.builds < b.builds;  // places in one list, best first
+  if (a.builds || b.builds) return a.builds != nullptr;
+  if (a.point.x.empty() || b.point.x.empty()) return !a.point.x.empty() && b.point.x.empty();
+  return engine::better(a.point, b.point);
+}
+
+CircuitBest best_of(const OfCircuit& of, const DesignProblem& problem) {
+  CircuitBest best{of.kind, std::nullopt, {}};
+  if (of.point.x.empty()) return best;
+  best.best = make_record(problem, problem.design_at(of.point.family, of.point.x));
+  if (of.builds) best.best->builds = BuildsRecord{of.builds->nominal_rank, of.builds->figures};
+  best.best->remark = best.best->feasible ? "best of its circuit" : "nearest miss of its circuit";
+  if (!best.best->feasible) best.stands_in_way = broken_in_words(*best.best);
+  return best;
+}
+
+/// Those that keep every limit first, best first; none where one circuit alone was searched.
+std::vector<CircuitBest> best_of_circuits(const DesignProblem& problem, const engine::SearchOutcome& found,
+                                          const RobustOutcome* robust) {
+  if (problem.space().circuits.size() < 2) return {};
+  std::vector<OfCircuit> all;
+  for (const CircuitKind kind : problem.space().circuits) {
+    const RobustDesign* builds = first_of(kind, problem, robust);
+    all.push_back({kind, builds ? builds->point : best_point_of(kind, problem, found), builds});
+  }
+  std::stable_sort(all.begin(), all.end(), comes_before);
+  std::vector<CircuitBest> bests;
+  for (const OfCircuit& of : all) bests.push_back(best_of(of, problem));
+  return bests;
 }
 
 /// What the nearest misses have in common: the limits that most of them break.
@@ -265,6 +337,13 @@ void compare_neighbours(const Demands& demands, bool met, std::vector<Record>& c
   }
 }
 
+/// The first candidate of each circuit is its best.
+void remark_on_circuits(std::vector<Record>& candidates) {
+  std::set<CircuitKind> seen;
+  for (Record& r : candidates)
+    if (seen.insert(r.design.circuit).second) remark(r, "best of its circuit");
+}
+
 void add_cloud(const DesignProblem& problem, const std::vector<engine::Point>& cloud, Report& report) {
   Judgement judged;
   for (const engine::Point& p : cloud) {
@@ -324,6 +403,9 @@ Report make_report(const Brief& brief, const DesignProblem& problem, const engin
   // A lead in the nominal score says nothing where builds decide.
   if (!robust) compare_neighbours(problem.demands(), met, report.candidates);
   report.best_of_tubes = best_of_tubes(problem, found);
+  report.best_of_circuits = best_of_circuits(problem, found, robust);
+  report.circuits_left_out = brief.circuits_left_out;
+  if (met && !robust && report.compares_circuits()) remark_on_circuits(report.candidates);
   for (const std::string& left_out : problem.left_out()) report.blocked_by.push_back("left out: " + left_out);
   add_cloud(problem, found.cloud, report);
   count_run(problem, found, report.run);

@@ -1,6 +1,7 @@
 #include "results/describe/against.h"
 
 #include "results/describe/candidate_columns.h"
+#include "results/describe/circuits_compared.h"
 #include "results/describe/explain.h"
 #include "results/describe/trade_off.h"
 #include "results/describe/values.h"
@@ -11,7 +12,7 @@ std::vector<std::string> tubes_in_words(const Report& report) {
   std::vector<std::string> words;
   for (const Record& r : report.best_of_tubes)
     words.push_back(r.design.tube[0]->name + ": score " + score_text(r) + "; " +
-                    objectives_in_words(report.demands, r) + ". " + design_in_words(r) + ".");
+                    objectives_in_words(report.demands, r) + ". " + design_in_words(report, r) + ".");
   return words;
 }
 

@@ -163,8 +163,21 @@ std::string stacked(std::string_view label, std::size_t width) {
 
 }  // namespace
 
-std::vector<TextColumn> build_columns(const Records& records) {
+std::string short_name(CircuitKind kind) {
+  std::string name(name_of(kind));
+  std::replace(name.begin(), name.end(), '_', ' ');
+  return name;
+}
+
+std::vector<TextColumn> build_columns(const Records& records, bool compares_circuits) {
   std::vector<TextColumn> columns;
+  const bool differ = std::any_of(records.begin(), records.end(), [&](const Record* r) {
+    return r->design.circuit != records.front()->design.circuit;
+  });
+  if (compares_circuits || differ) {
+    columns.push_back({"circuit", A::left, {}});
+    for (const Record* r : records) columns.back().cells.push_back(short_name(r->design.circuit));
+  }
   for (const Kind& kind : kKinds) {
     const auto uses = [&](const Record* r) { return kind.applies(r->design); };
     if (std::none_of(records.begin(), records.end(), uses)) continue;

@@ -15,8 +15,12 @@ struct TextColumn {
   std::vector<std::string> cells;  ///< one per record; "" where it does not apply
 };
 
-/// What to build: tube, supply, resistors, currents. Only columns that apply to one of the records.
-std::vector<TextColumn> build_columns(const std::vector<const Record*>&);
+/// What to build: tube, supply, resistors, currents. Only columns that apply to one of the records; the
+/// circuit only where several are compared, or the records are of several.
+std::vector<TextColumn> build_columns(const std::vector<const Record*>&, bool compares_circuits = false);
+
+/// The circuit's name in files, as words: "split load".
+std::string short_name(CircuitKind);
 
 /// What it does: one column a figure (indices into figures()), "-" where it cannot be reached.
 std::vector<TextColumn> figure_columns(const std::vector<const Record*>&,

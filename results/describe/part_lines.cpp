@@ -256,7 +256,10 @@ PartLine tube_line(const Element& e, const DescribedDesign& of) {
   if (used < type.sections)
     tube.note = "A section of " + tube.designators +
                 " is left over: its grid and cathode to ground, its plate open (common practice).";
-  if (!in_output_stage(e))
+  const bool with_output_stage = std::any_of(of.circuit.begin(), of.circuit.end(), [&](const Element& other) {
+    return of.designators.bottle_of(other) == tube.designators && in_output_stage(other);
+  });
+  if (!with_output_stage)
     tube.label = "tube of the first stage";
   else if (std::any_of(of.circuit.begin(), of.circuit.end(), other_type))
     tube.label = "tube of " + std::string(e.label);

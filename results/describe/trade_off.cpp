@@ -35,18 +35,6 @@ double span_of(const std::vector<Record>& front, const Figure& figure) {
   return high > low ? high - low : 0;
 }
 
-/// "6 kΩ less output impedance", "0.1 points more distortion", "2 points off balance".
-std::string change_in_words(const Figure& figure, double cost_change) {
-  const double size = std::abs(cost_change);
-  const std::string amount = figure.unit == "%" ? engineering_text(size, "1", 2) + " points"
-                                                : engineering_text(size, figure.unit, 2);
-  const std::string label(figure.label);
-  if (figure.direction == Direction::nearer_zero)
-    return label + " " + amount + (cost_change < 0 ? " nearer zero" : " farther from zero");
-  const bool more = (figure.direction == Direction::larger) == (cost_change < 0);
-  return amount + (more ? " more " : " less ") + label;
-}
-
 const Record* best_of(const std::vector<Record>& front, const Figure& figure) {
   const std::size_t i = index_of(figure);
   const Record* best = nullptr;
@@ -120,6 +108,17 @@ std::string objectives_in_words(const Demands& demands, const Record& r) {
                         : figure_text(*o.figure, *v);
   }
   return text;
+}
+
+std::string change_in_words(const Figure& figure, double cost_change) {
+  const double size = std::abs(cost_change);
+  const std::string amount = figure.unit == "%" ? engineering_text(size, "1", 2) + " points"
+                                                : engineering_text(size, figure.unit, 2);
+  const std::string label(figure.label);
+  if (figure.direction == Direction::nearer_zero)
+    return label + " " + amount + (cost_change < 0 ? " nearer zero" : " farther from zero");
+  const bool more = (figure.direction == Direction::larger) == (cost_change < 0);
+  return amount + (more ? " more " : " less ") + label;
 }
 
 std::vector<TradeOffPoint> trade_off(const Report& report) {

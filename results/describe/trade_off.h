@@ -35,6 +35,10 @@ std::string remark_in_words(const Record&, const std::vector<TradeOffPoint>&);
 /// "least distortion", "most headroom", "balance nearest zero".
 std::string best_in_words(const Figure&);
 
+/// "6 kΩ less output impedance", "0.1 points more distortion", "balance 2 points nearer zero": a change of a
+/// figure, as a cost.
+std::string change_in_words(const Figure&, double cost_change);
+
 /// Indices into figures(), each once, without those that no candidate has: the objectives in the brief's
 /// order, then gain, input drive and, with overall feedback, what it leaves of the sensitivity.
 std::vector<std::size_t> figures_asked_for(const Report&);

@@ -2,6 +2,7 @@
 
 #include <string>
 
+#include "results/describe/circuits_compared.h"
 #include "results/describe/conflict.h"
 #include "results/describe/trade_off.h"
 #include "results/json/design_json.h"
@@ -96,6 +97,35 @@ void write_around(JsonWriter& json, const Record& r) {
   json.end_array().end_object();
 }
 
+void write_words(JsonWriter& json, std::string_view name, const std::vector<std::string>& words) {
+  json.key(name).begin_array();
+  for (const std::string& text : words) json.value(text);
+  json.end_array();
+}
+
+void write_circuits(JsonWriter& json, const Report& report) {
+  const CircuitBest& first = report.best_of_circuits.front();
+  json.key("best_of_circuits").begin_array();
+  for (const CircuitBest& own : report.best_of_circuits) {
+    json.begin_object().member("circuit", name_of(own.circuit));
+    json.member("feasible", own.best && own.best->feasible);
+    write_words(json, "stands_in_the_way", own.stands_in_way);
+    if (own.best) {
+      json.member("score", own.best->score).member("tubes_in_words", sections_in_words(own.best->design));
+      if (&own != &first && own.best->feasible) {
+        const GivesAndCosts d = gives_and_costs(report.demands, *own.best, *first.best);
+        write_words(json, "gives_against_the_first", d.gives);
+        write_words(json, "costs_against_the_first", d.costs);
+      }
+      write_figures(json, *own.best);
+      json.key("design");
+      write_design(json, own.best->design);
+    }
+    json.end_object();
+  }
+  json.end_array();
+}
+
 }  // namespace
 
 void write_explanation(JsonWriter& json, const Record& r, const Demands& demands) {
@@ -150,6 +180,12 @@ void write_answers(JsonWriter& json, const Report& report) {
       write_design(json, r.design);
       json.end_object();
     }
+    json.end_array();
+  }
+  if (report.compares_circuits()) write_circuits(json, report);
+  if (!report.circuits_left_out.empty()) {
+    json.key("circuits_left_out").begin_array();
+    for (const std::string& words : report.circuits_left_out) json.value(words);
     json.end_array();
   }
   if (report.against) {

@@ -66,7 +66,7 @@ class BuildWords {
     std::vector<const Record*> records;
     for (const ShownDesign& e : entries) records.push_back(e.record);
     for (const Record& r : report.pareto) records.push_back(&r);
-    if (!records.empty()) columns_ = build_columns(records);
+    if (!records.empty()) columns_ = build_columns(records, report.compares_circuits());
   }
   void headings(JsonWriter& json) const {
     json.key("build").begin_array();

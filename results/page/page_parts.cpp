@@ -5,6 +5,7 @@
 #include "results/describe/against.h"
 #include "results/describe/builds_ranking.h"
 #include "results/describe/candidate_columns.h"
+#include "results/describe/circuits_compared.h"
 #include "results/describe/conflict.h"
 #include "results/describe/every_combination.h"
 #include "results/describe/safety.h"
@@ -23,7 +24,7 @@ std::string lead_sentence(const Report& report) {
   if (report.candidates.empty()) return "No design was found.";
   const Record& best = report.candidates.front();
   if (!best.feasible) return "Nothing satisfies this brief. The designs below come nearest.";
-  return "Best found: " + design_in_words(best) + ".";
+  return "Best found: " + design_in_words(report, best) + ".";
 }
 
 std::string list(const std::vector<std::string>& items) {
@@ -113,6 +114,11 @@ std::string builds_part(const Report& report) {
   return out;
 }
 
+std::string circuits_part(const Report& report) {
+  const std::vector<std::string> sentences = circuits_in_words(report);
+  return sentences.empty() ? "" : "<h3>The best of each circuit</h3>" + list(sentences);
+}
+
 std::string axis_select(std::string_view id, std::string_view label) {
   return "<label>" + html(label) + " <select id=\"" + std::string(id) + "\"></select></label>";
 }
@@ -184,7 +190,7 @@ std::string brief_part(const Report& report) {
 std::string candidates_part(const Report& report, const std::vector<ShownDesign>& entries) {
   std::vector<const Record*> records;
   for (const ShownDesign& e : entries) records.push_back(e.record);
-  std::vector<TextColumn> columns = build_columns(records);
+  std::vector<TextColumn> columns = build_columns(records, report.compares_circuits());
   const std::size_t built = columns.size();
   for (TextColumn& c : figure_columns(records, figures_to_show(report))) columns.push_back(std::move(c));
   columns.push_back(scores(records));
@@ -198,7 +204,9 @@ std::string candidates_part(const Report& report, const std::vector<ShownDesign>
   std::string out = "<section id=\"candidates\"><h2>Designs</h2>";
   out += "<p>Pick one with a click or with the arrow keys; everything below follows. Numbers are ranks by " +
          std::string(report.builds_ranking ? "what builds come to" : "score (smaller is better)") +
-         "; letters are the ends of the trade-off.</p>"
+         (report.compares_circuits()
+              ? "; letters are the ends of the trade-off and the best of other circuits.</p>"
+              : "; letters are the ends of the trade-off.</p>") +
          "<p class=\"script quiet\" id=\"in-ranges\" role=\"status\"></p>";
   out += "<p id=\"picked\" class=\"hidden\" aria-live=\"polite\"></p>";
   out +=
@@ -213,7 +221,7 @@ std::string candidates_part(const Report& report, const std::vector<ShownDesign>
                              : "<th scope=\"col\"" + std::string(class_of(c)) + ">" + heading(c) + "</th>";
   out += "</tr></thead><tbody>\n";
   for (std::size_t row = 0; row < entries.size(); ++row) out += entry_row(entries[row], row, columns);
-  return out + "</tbody></table></div>" + builds_part(report) + "</section>\n";
+  return out + "</tbody></table></div>" + circuits_part(report) + builds_part(report) + "</section>\n";
 }
 
 namespace {
@@ -225,7 +233,7 @@ std::string trade_off_words(const Report& report) {
     out += "<dl class=\"ends\">";
     for (const TradeOffPoint& p : points)
       out += "<div><dt>" + html(p.name) + "</dt><dd>" + html(p.figures) + "<br><span class=\"quiet\">" +
-             html(design_in_words(*p.record)) + "</span></dd></div>";
+             html(design_in_words(report, *p.record)) + "</span></dd></div>";
     out += "</dl>";
   }
   const std::vector<TradeOffPoint> few = choices(report);
@@ -233,7 +241,8 @@ std::string trade_off_words(const Report& report) {
     out += "<h3>Along the front</h3><ul>";
     for (const TradeOffPoint& p : few)
       if (p.name.rfind("Choice", 0) == 0)
-        out += html_element("li", p.name + ": " + p.figures + ". " + design_in_words(*p.record) + ".");
+        out +=
+            html_element("li", p.name + ": " + p.figures + ". " + design_in_words(report, *p.record) + ".");
     out += "</ul>" + list(trade_off_steps(report));
   }
   if (!report.best_of_tubes.empty()) out += "<h3>The best of each tube</h3>" + list(tubes_in_words(report));

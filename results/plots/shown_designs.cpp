@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "results/describe/candidate_columns.h"
 #include "results/describe/trade_off.h"
 
 namespace antiphase {
@@ -15,6 +16,11 @@ std::vector<ShownDesign> shown_designs(const Report& report) {
   for (const TradeOffPoint& p : trade_off(report)) {
     if (place_among(shown, p.record->design) >= 0 || letter > 'z') continue;
     shown.push_back({p.record, p.name, std::string(1, letter++)});
+  }
+  for (const CircuitBest& of : report.best_of_circuits) {
+    if (!of.best || place_among(shown, of.best->design) >= 0 || letter > 'z') continue;
+    shown.push_back({&*of.best, (of.best->feasible ? "Best " : "Nearest ") + short_name(of.circuit),
+                     std::string(1, letter++)});
   }
   return shown;
 }

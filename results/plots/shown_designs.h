@@ -9,7 +9,7 @@
 namespace antiphase {
 
 /// A design that the page shows in full and a plot marks: the candidates, then the ends of the trade-off and
-/// its knee as far as they are no candidates.
+/// its knee, and the best of each circuit that is compared, as far as they are no candidates.
 struct ShownDesign {
   const Record* record;  ///< a member of the report
   std::string name;      ///< "Candidate 3", "Least distortion"

@@ -6,6 +6,7 @@
 #include "results/describe/builds_ranking.h"
 #include "results/describe/candidate_columns.h"
 #include "results/describe/cautions.h"
+#include "results/describe/circuits_compared.h"
 #include "results/describe/conflict.h"
 #include "results/describe/every_combination.h"
 #include "results/describe/explain.h"
@@ -46,8 +47,8 @@ Table table_of(const std::vector<TextColumn>& columns, std::size_t gap = 2) {
   return table;
 }
 
-std::string build_table(const Records& records, std::size_t screen) {
-  std::vector<TextColumn> columns = build_columns(records);
+std::string build_table(const Report& report, const Records& records, std::size_t screen) {
+  std::vector<TextColumn> columns = build_columns(records, report.compares_circuits());
   columns.insert(columns.begin(), rank_column(records));
   return table_of(columns).text_within(screen);
 }
@@ -114,7 +115,7 @@ constexpr const char* kNoCandidates = "No candidates.\n";
 std::string ranked_table(const Report& report, int most, std::size_t screen) {
   const Records records = first_of(report, most);
   if (records.empty()) return kNoCandidates;
-  return "What to build\n\n" + build_table(records, screen) + "\nWhat it does\n\n" +
+  return "What to build\n\n" + build_table(report, records, screen) + "\nWhat it does\n\n" +
          figures_table(report, records, screen) + left_to_the_files(report, records, screen);
 }
 
@@ -122,7 +123,7 @@ std::string pareto_summary(const Report& report, std::size_t screen) {
   std::string text;
   for (const TradeOffPoint& point : trade_off(report)) {
     text += wrapped(point.name + ": " + point.figures, screen, 2);
-    text += "  " + wrapped(printable(design_in_words(*point.record)), screen - 2, 4);
+    text += "  " + wrapped(printable(design_in_words(report, *point.record)), screen - 2, 4);
   }
   return text;
 }
@@ -137,10 +138,18 @@ std::string steps_text(const Report& report, std::size_t screen) {
   for (const TradeOffPoint& point : choices(report)) {
     if (point.name.rfind("Choice", 0) != 0) continue;
     text += wrapped(point.name + ": " + point.figures, screen, 2);
-    text += "  " + wrapped(printable(design_in_words(*point.record)), screen - 2, 4);
+    text += "  " + wrapped(printable(design_in_words(report, *point.record)), screen - 2, 4);
   }
   text += "\n" + wrapped("Along the front (changes above a twentieth of what it spans)", screen) + "\n";
   for (const std::string& step : steps) text += wrapped(step, screen, 2);
+  return text;
+}
+
+std::string circuits_text(const Report& report, std::size_t screen) {
+  const std::vector<std::string> sentences = circuits_in_words(report);
+  if (sentences.empty()) return "";
+  std::string text = "\nThe best of each circuit\n\n";
+  for (const std::string& sentence : sentences) text += wrapped(printable(sentence), screen, 2);
   return text;
 }
 
@@ -304,7 +313,7 @@ std::string short_report_text(const Report& report, std::size_t screen) {
   if (records.empty()) {
     text += kNoCandidates;
   } else {
-    text += build_table(records, screen) + two_parts_text(report, screen) + "\n" +
+    text += build_table(report, records, screen) + two_parts_text(report, screen) + "\n" +
             short_figures_table(report, records, screen) + left_to_the_files(report, records, screen);
     text += words_table(builds_ranking_table(report), screen);
   }
@@ -312,7 +321,7 @@ std::string short_report_text(const Report& report, std::size_t screen) {
   if (brief_is_met(report))
     if (const std::string why = first_in_short(report.candidates.front(), report.demands); !why.empty())
       text += "\n" + wrapped(why, screen);
-  text += against_text(report, screen) + how_it_ended_text(report, screen);
+  text += circuits_text(report, screen) + against_text(report, screen) + how_it_ended_text(report, screen);
   return text + wrapped(kSafetyLine, screen);
 }
 
@@ -330,8 +339,8 @@ std::string report_text(const Report& report, std::size_t screen) {
                         " designs that no other one beats)",
                     screen) +
             taken_among_text(report, screen) + "\n" + ends;
-  text += steps_text(report, screen) + tubes_text(report, screen) + why_text(report, screen) +
-          against_text(report, screen) + how_it_ended_text(report, screen);
+  text += steps_text(report, screen) + circuits_text(report, screen) + tubes_text(report, screen) +
+          why_text(report, screen) + against_text(report, screen) + how_it_ended_text(report, screen);
   return text + "\n" + wrapped(kSafetyLine, screen);
 }
 

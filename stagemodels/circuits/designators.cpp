@@ -50,13 +50,55 @@ TriodeSection section_of(const Element& triode, const Design& d) {
   return in_output_stage(triode) ? d.section(triode.section) : d.first_section();
 }
 
-Designators::Designators(const Design& d) : circuit_(&circuit_of(d)) {
-  struct Bottle {
-    const Tube* type;
-    int sections;
-    bool output_stage;
-  };
+namespace {
+
+struct Bottle {
+  const Tube* type = nullptr;
+  int sections = 0;
+  int number = 0;  ///< of V1, V2 …; 0: none yet
+};
+
+/// Which bottle each triode of the list is in, by the triode's place in it.
+struct Bottles {
   std::array<Bottle, Circuit::kMostSections> bottle{};
+  std::array<std::int8_t, Circuit::kMostElements> of{};
+  int count = 0;
+
+  void put(const Circuit& list, int element, const Design& d) {
+    const Tube* type = section_of(list.element[static_cast<std::size_t>(element)], d).tube;
+    int at = 0;
+    while (at < count) {
+      const Bottle& b = bottle[static_cast<std::size_t>(at)];
+      if (b.type == type && b.sections < type->sections) break;
+      ++at;
+    }
+    if (at == count) bottle[static_cast<std::size_t>(count++)].type = type;
+    ++bottle[static_cast<std::size_t>(at)].sections;
+    of[static_cast<std::size_t>(element)] = static_cast<std::int8_t>(at);
+  }
+};
+
+/// The output stage's sections first, so that a pair is never parted.
+Bottles bottles_of(const Circuit& list, const Design& d) {
+  Bottles bottles;
+  for (const bool output_stage : {true, false})
+    for (int i = 0; i < list.elements; ++i) {
+      const Element& e = list.element[static_cast<std::size_t>(i)];
+      if (e.kind == ElementKind::triode && bought(e, d) && in_output_stage(e) == output_stage)
+        bottles.put(list, i, d);
+    }
+  return bottles;
+}
+
+}  // namespace
+
+Designators::Designators(const Design& d) : circuit_(&circuit_of(d)) {
+  Bottles bottles = bottles_of(*circuit_, d);
+  for (int b = 0; b < bottles.count; ++b) {
+    Bottle& bottle = bottles.bottle[static_cast<std::size_t>(b)];
+    spare_sections_ += bottle.type->sections - bottle.sections;
+    bottle.sections = 0;
+  }
   std::array<int, 128> used{};  // by letter
   for (int i = 0; i < circuit_->elements; ++i) {
     const Element& e = circuit_->element[static_cast<std::size_t>(i)];
@@ -65,18 +107,11 @@ Designators::Designators(const Design& d) : circuit_(&circuit_of(d)) {
     int number = 0;
     char section = 0;
     if (letter == 'V') {
-      const Tube* type = section_of(e, d).tube;
-      const bool output_stage = in_output_stage(e);
-      int at = 0;
-      while (at < bottles_) {
-        const Bottle& b = bottle[static_cast<std::size_t>(at)];
-        if (output_stage && b.output_stage && b.type == type && b.sections < type->sections) break;
-        ++at;
-      }
-      if (at == bottles_) bottle[static_cast<std::size_t>(bottles_++)] = {type, 0, output_stage};
-      const int before = bottle[static_cast<std::size_t>(at)].sections++;
-      number = at + 1;
-      if (type->sections > 1) section = static_cast<char>('a' + before);
+      Bottle& bottle = bottles.bottle[static_cast<std::size_t>(bottles.of[static_cast<std::size_t>(i)])];
+      if (bottle.number == 0) bottle.number = ++bottles_;
+      number = bottle.number;
+      if (bottle.type->sections > 1) section = static_cast<char>('a' + bottle.sections);
+      ++bottle.sections;
     } else {
       number = ++used[static_cast<std::size_t>(letter)];
     }

@@ -25,7 +25,8 @@ TriodeSection section_of(const Element& triode, const Design&);
 /// R1, R2 … for resistors, C1 … for capacitors, D1 … for diodes, I1 … for sinks, each in the order of the
 /// circuit's list over what stands in this design. V1, V2 … for bottles, V1a and V1b for their sections where
 /// a bottle has several. The two sections of an output stage are one bottle if they are of one type and it
-/// has two sections; a stage ahead of it has a bottle of its own.
+/// has two sections. A stage ahead takes a section that these leave over, if it is of its type; otherwise it
+/// has a bottle of its own.
 class Designators {
  public:
   /// Cost: one walk over the list; no allocation.
@@ -37,6 +38,7 @@ class Designators {
   /// Of the element's bottle, without the section's letter: "V1"; empty if it is no triode.
   std::string_view bottle_of(const Element&) const;
   int bottles() const { return bottles_; }
+  int spare_sections() const { return spare_sections_; }  ///< of those bottles, that nothing uses
   /// The circuit's list, whose elements `of` takes.
   const Circuit& circuit() const { return *circuit_; }
 
@@ -49,7 +51,7 @@ class Designators {
 
   const Circuit* circuit_;
   std::array<Text, Circuit::kMostElements> text_{};
-  int bottles_ = 0;
+  int bottles_ = 0, spare_sections_ = 0;
 };
 
 }  // namespace antiphase

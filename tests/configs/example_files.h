@@ -23,6 +23,13 @@ inline std::string every_circuit() {
   return text;
 }
 
+/// The same for briefs, which may leave it open.
+inline std::string every_circuit_or_any() {
+  std::string text = every_circuit();
+  text.replace(text.rfind(" or "), 4, ", ");
+  return text + " or \"any\"";
+}
+
 /// Numbers made up for these tests; every member that a card can have.
 inline Json whole_card() {
   return Json::parse(R"({

@@ -72,7 +72,7 @@ TEST_CASE("what is wrong in a schema's made parts is put right") {
                           {"design.schema.json", "/properties/feedback/properties/high_hz/minimum", 5},
                           {"design.schema.json", "/properties/bias/oneOf/0/required", {"form"}},
                           {"design.schema.json", "/allOf", nlohmann::ordered_json::array()},
-                          {"brief.schema.json", "/properties/stage/enum", {"long_tailed_pair"}},
+                          {"brief.schema.json", "/properties/stage/oneOf/0/enum", {"long_tailed_pair"}},
                           {"brief.schema.json", "/properties/rail_v/minimum", -5},
                           {"brief.schema.json", "/properties/limits/items/properties/figure/enum", {"gain"}},
                           {"brief.schema.json", "/allOf/1/then", true}};

@@ -46,6 +46,35 @@ TEST_CASE("every figure is found by its name, has a scale, and measures a solved
   CHECK(find_figure("distortion") == nullptr);
 }
 
+TEST_CASE("sections and tubes are counted as a builder counts them on the chassis") {
+  Tube twin = tube_with(kKoren12AX7), other = twin, single = twin;
+  twin.sections = other.sections = 2;
+  single.sections = 1;
+  struct Row {
+    CircuitKind circuit;
+    const Tube *first, *one, *two;
+    int sections, tubes;
+  };
+  // By hand: bottles of two sections hold two of their type.
+  const Row table[] = {{CircuitKind::long_tailed_pair, nullptr, &twin, &twin, 2, 1},
+                       {CircuitKind::long_tailed_pair, nullptr, &twin, &other, 2, 2},
+                       {CircuitKind::long_tailed_pair, nullptr, &single, &single, 2, 2},
+                       {CircuitKind::common_cathode, nullptr, &twin, nullptr, 1, 1},
+                       {CircuitKind::split_load, nullptr, &twin, nullptr, 1, 1},
+                       {CircuitKind::gain_and_splitter, &twin, &twin, &twin, 3, 2},
+                       {CircuitKind::gain_and_splitter, &single, &single, &single, 3, 3},
+                       {CircuitKind::gain_and_splitter, &other, &twin, &other, 3, 2}};
+  const Evaluation unsolved;  // both hang on the types alone
+  for (const Row& row : table) {
+    Design d = pair_of(twin);
+    d.circuit = row.circuit;
+    d.first_stage.tube = row.first;
+    d.tube = {row.one, row.two};
+    CHECK(find_figure("sections")->measure(d, unsolved) == row.sections);
+    CHECK(find_figure("tubes")->measure(d, unsolved) == row.tubes);
+  }
+}
+
 TEST_CASE("a table that shows some figures has places from 1 without a gap, each once") {
   for (int FigurePlaces::*table :
        {&FigurePlaces::law_bands, &FigurePlaces::ranked_bands, &FigurePlaces::band_columns}) {

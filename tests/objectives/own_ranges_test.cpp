@@ -81,7 +81,7 @@ void draw_own_ranges(Brief& brief, RandomNumbers& random, std::map<std::string, 
   if (x.empty()) return;
   const Design d = open.with_capacitors(open.design_at(f, x));
   for (const DesignField& part : design_fields()) {
-    if (!may_have_own_range(space.circuit, part) || !part.applies(d)) continue;
+    if (!may_have_own_range(space.circuit(), part) || !part.applies(d)) continue;
     if (part.value(d) == 0 || random.below(3) > 0) continue;
     if (part.role == FieldRole::capacitor && !space.low_frequency_hz) continue;
     const int kind = random.below(4);

@@ -32,8 +32,8 @@ constexpr double kSame = 1e-9;  // relative: the same solver from the same numbe
 /// What the low frequency has to do with a brief.
 enum LowFrequency { nothing, given, given_and_limited, given_and_in_the_score, in_the_score_alone, kWays };
 
-/// Kinds of briefs to draw from: every stage, bias, tail, feedback, main supply, drawer, two resistors in one
-/// place.
+/// Kinds of briefs to draw from: every stage, several at once, bias, tail, feedback, main supply, drawer, two
+/// resistors in one place.
 constexpr std::array kKinds{"rehearsal_room.json",
                             "bass_player.json",
                             "first_stage.json",
@@ -47,7 +47,9 @@ constexpr std::array kKinds{"rehearsal_room.json",
                             "distortion_or_headroom.json",
                             "cannot_be_met.json",
                             "only_100k_plates.json",
-                            "most_builds_that_work.json"};
+                            "most_builds_that_work.json",
+                            "which_splitter.json",
+                            "split_load.json"};
 
 Brief drawn_brief(int number, RandomNumbers& random) {
   const std::string file = std::string(ANTIPHASE_SOURCE "/configs/briefs/") +
@@ -63,7 +65,7 @@ Brief drawn_brief(int number, RandomNumbers& random) {
   for (const char* member : {"swing_peak_v", "output_valve_bias_v"})
     if (target.contains(member)) target[member] = target[member].get<double>() * factor;
   if (!brief.contains("objectives")) brief["objectives"] = json::parse(R"([{"figure": "distortion_pct"}])");
-  const int way = number % kWays;  // 14 kinds and 5 ways: every pair comes up in time
+  const int way = number % kWays;  // 16 kinds and 5 ways: every pair comes up in time
   const double corner_hz = random.log_between(3, 60);
   if (way == nothing || way == in_the_score_alone) brief.erase("low_frequency_hz");
   if (way == given || way == given_and_limited || way == given_and_in_the_score)
@@ -272,6 +274,13 @@ TEST_CASE("what a search says of any design is what a plain evaluation of it out
       CHECK(p.feasible);
       ++seen["best of a tube"];
     }
+    for (const CircuitBest& of : report.best_of_circuits) {
+      if (!of.best) continue;
+      const Plain p = plain_of(of.best->design, demands);
+      check_record(*of.best, p, demands);
+      CHECK(p.feasible == of.best->feasible);
+      ++seen["best of a circuit"];
+    }
     for (std::size_t n = 0; n < report.cloud.size(); ++n) {
       const Plain p = plain_of(report.cloud_design[n], demands);
       CHECK(p.feasible);
@@ -304,10 +313,10 @@ TEST_CASE("what a search says of any design is what a plain evaluation of it out
       ++seen["builds as drawn"];
     }
   }
-  for (const char* what :
-       {"met", "not met", "low frequency", "corner settled by the choice", "feedback", "candidates",
-        "near misses", "leads", "steps", "steps that keep every limit", "loosenings", "members of the front",
-        "choices", "choices in words", "best of a tube", "dots of the cloud", "builds as drawn"}) {
+  for (const char* what : {"met", "not met", "low frequency", "corner settled by the choice", "feedback",
+                           "candidates", "near misses", "leads", "steps", "steps that keep every limit",
+                           "loosenings", "members of the front", "choices", "choices in words",
+                           "best of a tube", "best of a circuit", "dots of the cloud", "builds as drawn"}) {
     CAPTURE(std::string(what));
     CHECK(seen[what] > 0);
     MESSAGE(std::string(what), ": ", seen[what]);

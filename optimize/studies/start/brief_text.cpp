@@ -147,7 +147,7 @@ json Writer::feedback() const {
 
 json Writer::objectives() const {
   json list = json::array();
-  for (const Objective& o : default_objectives(known.stage->kind))
+  for (const Objective& o : default_objectives({known.stage->kind}))
     list.push_back({{"figure", o.figure->name}, {"weight", number(o.weight)}});
   notes.push_back("objectives: those that count when a brief has none; weigh what matters to you.");
   return list;

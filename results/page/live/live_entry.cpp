@@ -206,7 +206,7 @@ const char* live_describe() {
   write_design_part(json, record, kinds);
   write_pictures_part(json, record);
   json.key("parts").begin_array();
-  for (const TextColumn& c : build_columns({&record}))
+  for (const TextColumn& c : build_columns({&record}, true))
     json.begin_array(true).value(c.heading).value(c.cells.front()).end_array();
   json.end_array();
   json.member("block", entry_block(record, l.demands, l.tolerances, "Changed design", "entry-live"));

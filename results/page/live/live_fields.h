@@ -158,9 +158,9 @@ void pass_members(Io& io, Objective& objective) {
 
 template <class Io>
 void pass_members(Io& io, FigureLimit& limit) {
-  auto& [figure, at_most, at_least, one_of, near_share] = limit;
+  auto& [figure, at_most, at_least, one_of, near_share, not_for] = limit;
   pass_figure(io, figure);
-  pass_each(io, at_most, at_least, one_of, near_share);
+  pass_each(io, at_most, at_least, one_of, near_share, not_for);
 }
 
 template <class Io>

@@ -92,7 +92,7 @@ TEST_CASE("a gain stage's cathode resistor is two parts where a part of it has n
         "grid_leak_1 R3, output_capacitor_1 C2");
 }
 
-TEST_CASE("sections share a bottle only if one type has room for both and one stage needs both") {
+TEST_CASE("a pair shares a bottle of one type, and a stage ahead takes a section that is left over") {
   Design d = pair();
   CHECK(tubes_of(d) == "V1a V1b");
   CHECK(Designators(d).bottles() == 1);
@@ -112,6 +112,17 @@ TEST_CASE("sections share a bottle only if one type has room for both and one st
   const Designators names(d);
   CHECK(names.bottles() == 2);
   CHECK(names.bottle_of(*names.circuit().section(1)) == "V2");
+  CHECK(names.spare_sections() == 0);
+
+  d.first_stage.tube = &twin();
+  CHECK(Designators(d).spare_sections() == 1);
+  d.tube = {&other_twin(), &twin()};  // two bottles of which half is used each
+  CHECK(tubes_of(d) == "V1a V2a V1b");
+  CHECK(Designators(d).bottles() == 2);
+  CHECK(Designators(d).spare_sections() == 1);
+  d.first_stage.tube = &single();
+  CHECK(tubes_of(d) == "V1 V2a V3a");
+  CHECK(Designators(d).spare_sections() == 2);
 }
 
 TEST_CASE("a feedback resistor is a part though its value is left open") {
