@@ -1,0 +1,75 @@
+/// A design on the bench: what the meter shows when tubes, parts and mains lie so and so within their scatter
+/// and a fault is, or is not, in the box. The meter's own resistance is part of the circuit that is solved.
+///
+/// The unknowns are standard normal deviates, one for each thing that scatters (as BuildModel has it) and one
+/// for each size of the fault: a share of the distribution below, turned into a normal deviate. So the prior
+/// of every unknown is exactly the standard normal, whatever the scatter's shape, and the scatter exactly
+/// what is stated.
+#pragma once
+
+#include <array>
+#include <span>
+#include <vector>
+
+#include "objectives/builds/build_model.h"
+#include "objectives/diagnosis/bench_readings.h"
+#include "objectives/diagnosis/faults.h"
+
+namespace antiphase {
+
+inline constexpr int kMostUnknowns = 40;
+using Deviates = std::array<double, kMostUnknowns>;
+using Shown = std::array<double, kMostBenchReadings>;
+
+/// One state of the bench.
+struct BenchPoint {
+  NodeVolts volts{};  ///< without the meter
+  Shown shown{};      ///< what it shows at each reading of the model's list, V
+};
+
+/// By how much each reading moves with each unknown, V a deviation.
+using Moves = std::array<std::array<double, kMostUnknowns>, kMostBenchReadings>;
+
+class BenchModel {
+ public:
+  /// meter_ohm: of the meter, > 0. law: which credible law of its tubes the design is solved with. The tubes
+  /// must outlive this. Cost: one rest point; allocates.
+  BenchModel(const Design& design, const Tolerances& tolerances, int law, double meter_ohm);
+
+  const std::vector<BenchReading>& readings() const { return readings_; }
+  /// Those things of BuildModel that direct voltages hang on; their unknowns stand first.
+  std::span<const Varied> varied() const { return varied_; }
+  int scattered() const { return static_cast<int>(varied_.size()); }
+  int unknowns(const Fault& f) const { return scattered() + f.magnitudes; }
+  const Design& nominal() const { return model_.nominal(); }
+
+  /// The build with these deviates, with what the fault does to its tubes.
+  Design build(const Fault&, const Deviates&) const;
+  /// Size m of the fault: times, ohm.
+  static double size_of(const Fault&, int m, double deviate);
+
+  /// Solves the bench and reads every reading of which `wanted` has the bit; near: `point` holds voltages
+  /// from near by to begin with. @return false: no rest point. Cost: 10 to 40 us; allocates nothing. Threads:
+  /// safe.
+  bool read(const Fault&, const Deviates&, bool near, unsigned wanted, BenchPoint& point) const;
+
+  /// The same, and by how much the readings move. Cost: some 3 us an unknown more.
+  bool read_with_moves(const Fault&, const Deviates&, bool near, unsigned wanted, BenchPoint& point,
+                       Moves& moves) const;
+
+ private:
+  struct Altered;
+  struct Stand;
+  bool move_sizes(const Fault&, const Deviates&, unsigned wanted, const BenchPoint&, Moves&) const;
+  Design with(const Fault&, std::span<const double> deviation, const Deviates&) const;
+  void deviations(const Deviates&, std::span<double> all) const;
+  double deviation(std::size_t unknown, double deviate) const;
+
+  BuildModel model_;
+  std::vector<std::size_t> place_;  ///< of each unknown among all that BuildModel varies
+  std::vector<Varied> varied_;
+  std::vector<BenchReading> readings_;
+  double meter_ohm_;
+};
+
+}  // namespace antiphase
