@@ -10,6 +10,7 @@
 #include "optimize/program/exit_codes.h"
 #include "optimize/program/versions.h"
 #include "optimize/studies/effort.h"
+#include "results/text/read_quantity.h"
 
 namespace antiphase {
 namespace {
@@ -19,6 +20,7 @@ constexpr const char* kExamples =
     "  antiphase new --pair EL84 --supply 300 > brief.json\n"
     "  antiphase search brief.json\n"
     "  antiphase evaluate configs/designs/high_mu_self_biased.json\n"
+    "  antiphase readings configs/designs/high_mu_self_biased.json meter.csv\n"
     "  antiphase tubes 12AX7\n"
     "  antiphase snap 31.7k --series E24\n\n"
     "Exit codes:";
@@ -41,6 +43,7 @@ struct Arguments {
   SearchArguments search;
   EvaluateArguments evaluate;
   SpreadArguments spread;
+  ReadingsArguments readings;
   TubesArguments tubes;
   SnapArguments snap;
   FitArguments fit;
@@ -182,6 +185,53 @@ void add_spread(CLI::App& app, Arguments& arguments, CommandAsked& asked) {
   command->callback([&] { asked = spread; });
 }
 
+void add_readings(CLI::App& app, Arguments& arguments, CommandAsked& asked) {
+  ReadingsArguments& readings = arguments.readings;
+  CLI::App* const command =
+      app.add_subcommand("readings", "What is in a box that was built, from what a meter read in it");
+  command->footer(
+      "METER.csv: lines that begin with # are comments; then one reading a line, under its name on the\n"
+      "measuring sheet: plate 1,206 V or plate 2,190,V,2% (its accuracy). meter,10M gives the meter's\n"
+      "resistance. High voltage can kill: clip on with the power off and discharged, one hand away;\n"
+      "rest voltages first.");
+  command->add_option("design", readings.design_file, "The design (JSON)")
+      ->required()
+      ->type_name("DESIGN.json");
+  command->add_option("meter", readings.meter_file, "Readings (CSV); default: asked for at a terminal")
+      ->type_name("METER.csv");
+  command->add_flag("--ask", readings.ask, "Ask for the readings, one after another");
+  command->add_flag("--pairs", readings.pairs, "Also two faults at once");
+  command->add_option("--meter", readings.meter_ohm, "Resistance of the meter; default 10M")
+      ->check([](const std::string& text) {
+        const auto ohm = read_quantity(text, "ohm");
+        return ohm && *ohm >= 1e3 && *ohm <= 1e12 ? std::string()
+                                                  : "\"" + text + "\" is no resistance from 1k to 1T";
+      })
+      ->type_name("OHM");
+  command
+      ->add_option("--accuracy", readings.accuracy_pct,
+                   "Accuracy of the meter in % of the reading; default 1")
+      ->check(CLI::Range(0.001, 50.0))
+      ->type_name("PCT");
+  command
+      ->add_option("--tolerances", readings.tolerances_file, "Tolerances of parts, tubes and supply (JSON)")
+      ->type_name("FILE.json");
+  command->add_option("--resistors", readings.resistor_pct, "Tolerance of resistors in %; default 1")
+      ->check(CLI::Range(0.0, 50.0))
+      ->type_name("PCT");
+  command
+      ->add_option("--emission", readings.emission_left,
+                   "Share of emission left in the most worn tubes, 0.3 … 1; default 1: new tubes")
+      ->check(CLI::Range(0.3, 1.0))
+      ->type_name("SHARE");
+  command->add_option("--threads", readings.threads, "Worker threads; default: all processors")
+      ->check(CLI::Range(1, 256))
+      ->type_name("N");
+  command->add_flag("--json", readings.json, "Print the machine-readable answer");
+  add_tubes_options(command, readings.tubes);
+  command->callback([&] { asked = readings; });
+}
+
 void add_tubes(CLI::App& app, Arguments& arguments, CommandAsked& asked) {
   TubesArguments& tubes = arguments.tubes;
   CLI::App* const command =
@@ -279,6 +329,7 @@ CommandAsked read_command_line(int argc, const char* const* argv) {
   add_search(app, arguments, asked);
   add_evaluate(app, arguments, asked);
   add_spread(app, arguments, asked);
+  add_readings(app, arguments, asked);
   add_tubes(app, arguments, asked);
   add_snap(app, arguments, asked);
   add_fit(app, arguments, asked);

@@ -7,6 +7,7 @@
 #include "optimize/program/evaluate_command.h"
 #include "optimize/program/fit_command.h"
 #include "optimize/program/new_command.h"
+#include "optimize/program/readings_command.h"
 #include "optimize/program/search_command.h"
 #include "optimize/program/snap_command.h"
 #include "optimize/program/spread_command.h"
@@ -24,8 +25,9 @@ struct WrongUsage {
   std::string what;
 };
 
-using CommandAsked = std::variant<TextAsked, WrongUsage, SearchArguments, EvaluateArguments, SpreadArguments,
-                                  TubesArguments, SnapArguments, FitArguments, NewArguments>;
+using CommandAsked =
+    std::variant<TextAsked, WrongUsage, SearchArguments, EvaluateArguments, SpreadArguments,
+                 ReadingsArguments, TubesArguments, SnapArguments, FitArguments, NewArguments>;
 
 /// Reads a command line; runs nothing and opens no file.
 /// @param argv argc strings, the program's name first.

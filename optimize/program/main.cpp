@@ -28,6 +28,9 @@ int run(const EvaluateArguments& arguments) {
 int run(const SpreadArguments& arguments) {
   return run_spread(arguments);
 }
+int run(const ReadingsArguments& arguments) {
+  return run_readings(arguments);
+}
 int run(const TubesArguments& arguments) {
   return run_tubes(arguments);
 }
