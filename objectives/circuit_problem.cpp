@@ -1,5 +1,4 @@
 #include "objectives/circuit_problem.h"
-#include "objectives/figures/frequency.h"
 
 #include <algorithm>
 #include <array>
@@ -8,6 +7,7 @@
 #include <functional>
 #include <memory>
 
+#include "objectives/figures/frequency.h"
 #include "objectives/part_levels.h"
 #include "objectives/sizing_inputs.h"
 #include "stagemodels/circuits/catalogue.h"

@@ -64,7 +64,7 @@ TEST_CASE("sections and tubes are counted as a builder counts them on the chassi
                        {CircuitKind::gain_and_splitter, &twin, &twin, &twin, 3, 2},
                        {CircuitKind::gain_and_splitter, &single, &single, &single, 3, 3},
                        {CircuitKind::gain_and_splitter, &other, &twin, &other, 3, 2}};
-  const Evaluation unsolved;  // both hang on the types alone
+  const Evaluation unsolved{};  // both hang on the types alone
   for (const Row& row : table) {
     Design d = pair_of(twin);
     d.circuit = row.circuit;
