@@ -1,6 +1,7 @@
 #include "results/page/circuit_drawing.h"
 
 #include <algorithm>
+#include <cmath>
 
 #include "results/describe/node_voltages.h"
 #include "results/describe/parts_beside.h"
@@ -235,10 +236,12 @@ class Painter {
 
   void tell(const Probe& p) {
     if (!volts_.rest() || !painted(p.with)) return;
-    for (Node n = 0; n < circuit_.nodes; ++n)
-      if (circuit_.node_name[static_cast<std::size_t>(n)] == p.node)
-        around(p.at, p.side,
-               {{engineering_text((*volts_.rest())[static_cast<std::size_t>(n)], "V"), "volts"}});
+    constexpr double kNothing_v = 1e-6;  // what grid current leaves at a grid on ground
+    for (std::size_t n = 0; n < static_cast<std::size_t>(circuit_.nodes); ++n) {
+      if (circuit_.node_name[n] != p.node) continue;
+      const double rest_v = (*volts_.rest())[n];
+      around(p.at, p.side, {{engineering_text(std::abs(rest_v) < kNothing_v ? 0 : rest_v, "V"), "volts"}});
+    }
   }
 
   const Record& record_;
