@@ -125,7 +125,8 @@ std::vector<ValueLine> rest_values(const Record& r) {
   Lines lines(r.design);
   if (r.design.main_supply_v > 0) lines.whole("supply behind the dropping resistor", op.supply_v, "V");
   lines.per_section("plate, to ground", op.plate_v, "V");
-  lines.per_section("grid, to ground", op.grid_v, "V");
+  lines.per_section("grid, to ground",
+                    {without_rounding(op.grid_v[0], 1e-9), without_rounding(op.grid_v[1], 1e-9)}, "V");
   lines.whole(lines.two_sections() ? "cathodes, to ground" : "cathode, to ground", op.cathode_v, "V");
   if (has_role(r.design, Role::bias))
     lines.whole("lower end of the bias resistor, to ground", op.leak_node_v, "V");
