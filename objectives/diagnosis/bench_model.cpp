@@ -1,5 +1,6 @@
 #include "objectives/diagnosis/bench_model.h"
 
+#include <algorithm>
 #include <cassert>
 #include <cmath>
 
@@ -74,7 +75,26 @@ BenchModel::BenchModel(const Design& design, const Tolerances& tolerances, int l
       place_.push_back(p);
       varied_.push_back(all[p]);
     }
+  std::vector<const Tube*> types;
+  for (const Element& e : circuit_of(design)) {
+    if (e.kind != ElementKind::triode) continue;
+    const Tube* tube = section_of(design, e).tube;
+    const auto known = std::find(types.begin(), types.end(), tube);
+    if (known == types.end()) laws_.push_back(0);
+    laws_[static_cast<std::size_t>(known - types.begin())] |= 1u << e.section;
+    if (known == types.end()) types.push_back(tube);
+  }
   assert(scattered() + 2 <= kMostUnknowns);
+}
+
+bool BenchModel::even(std::size_t unknown) const {
+  return unknown < varied_.size() && varied_[unknown].scatter == Scatter::uniform;
+}
+
+void BenchModel::scale_current(Design& d, unsigned sections, double times) {
+  for (int s = 0; s < 2; ++s)
+    if (sections >> s & 1u) d.spread[at(s)].current *= times;
+  if (sections >> kFirstStage & 1u) d.first_stage.spread.current *= times;
 }
 
 double BenchModel::deviation(std::size_t unknown, double deviate) const {
@@ -93,14 +113,11 @@ double BenchModel::size_of(const Fault& f, int m, double deviate) {
 
 Design BenchModel::with(const Fault& f, std::span<const double> deviation, const Deviates& z) const {
   Design d = model_.build_at(deviation);
-  for (int m = 0; m < f.magnitudes; ++m) {
-    const Magnitude& magnitude = f.magnitude[at(m)];
-    if (magnitude.kind != Magnitude::Kind::current) continue;
-    const double size = size_of(f, m, z[at(scattered() + m)]);
-    for (int s = 0; s < 2; ++s)
-      if (magnitude.sections >> s & 1u) d.spread[at(s)].current *= size;
-    if (magnitude.sections >> kFirstStage & 1u) d.first_stage.spread.current *= size;
-  }
+  for (std::size_t t = 0; t < laws_.size(); ++t)
+    scale_current(d, laws_[t], std::exp(kLawOff * z[varied_.size() + t]));
+  for (int m = 0; m < f.magnitudes; ++m)
+    if (f.magnitude[at(m)].kind == Magnitude::Kind::current)
+      scale_current(d, f.magnitude[at(m)].sections, size_of(f, m, z[at(scattered() + m)]));
   return d;
 }
 
@@ -182,11 +199,14 @@ bool BenchModel::read_with_moves(const Fault& f, const Deviates& z, bool near, u
     stand[stands++] = {loaded, circuit.currents_out(loaded), whole.slopes_at(loaded)};
   }
 
-  for (std::size_t u = 0; u < varied_.size(); ++u) {
-    const double here = used[place_[u]];
-    used[place_[u]] = deviation(u, z[u] + kStep);
-    const Design next = with(f, used, z);
-    used[place_[u]] = here;
+  for (std::size_t u = 0; u < at(scattered()); ++u) {
+    const bool of_builds = u < varied_.size();
+    Deviates z_next = z;
+    z_next[u] += kStep;
+    const double here = of_builds ? used[place_[u]] : 0;
+    if (of_builds) used[place_[u]] = deviation(u, z_next[u]);
+    const Design next = with(f, used, z_next);
+    if (of_builds) used[place_[u]] = here;
     const RestCircuit of_next = altered.circuit(next);
     std::array<NodeVolts, kMostLoaded + 1> moved;
     for (std::size_t s = 0; s < stands; ++s) moved[s] = stand[s].to(of_next);
@@ -201,7 +221,7 @@ bool BenchModel::move_sizes(const Fault& f, const Deviates& z, unsigned wanted, 
                             Moves& moves) const {
   constexpr double kStep = 0.02;  // deviations
   for (int m = 0; m < f.magnitudes; ++m) {
-    const std::size_t u = varied_.size() + at(m);
+    const std::size_t u = at(scattered() + m);
     Deviates next = z;
     next[u] += kStep;
     BenchPoint moved = point;

@@ -200,8 +200,7 @@ class Proposal {
 
   Proposal(const BenchModel& model, const Taken& t, const Fit& f, std::uint64_t seed)
       : n_(f.unknowns), points_(f.unknowns, seed), random_(seed) {
-    for (int u = 0; u < model.scattered(); ++u)
-      even_[at(u)] = model.varied()[at(u)].scatter == Scatter::uniform;
+    for (int u = 0; u < model.scattered(); ++u) even_[at(u)] = model.even(at(u));
     constexpr double kLeastSlope = 1e-3;
     Moves moves = f.moves;
     Deviates here{}, down{};

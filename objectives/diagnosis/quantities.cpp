@@ -44,12 +44,12 @@ Quantities::Quantities(const BenchModel& model) {
     const TriodeCurrents i = section_of(d, e).currents_at(grid_v_[s], plate_v_[s]);
     type_a_[s] = i.plate_a;
     const std::string name(e.name), label(e.label);
-    list_.push_back({Quantity::Kind::current_share, name + "/current_share",
-                     "current of " + label, "", k, 1});
+    list_.push_back(
+        {Quantity::Kind::current_share, name + "/current_share", "current of " + label, "", k, 1});
     list_.push_back({Quantity::Kind::mu, name + "/mu", "mu of " + label, "1", k,
                      i.plate_per_plate_s > 0 ? i.plate_per_grid_s / i.plate_per_plate_s : 0});
-    list_.push_back({Quantity::Kind::plate_current, name + "/plate_current_a", "plate current of " + label, "A",
-                     k, i.plate_a});
+    list_.push_back({Quantity::Kind::plate_current, name + "/plate_current_a", "plate current of " + label,
+                     "A", k, i.plate_a});
   }
   for (int k = 0; k < c.elements; ++k) {
     const Element& e = c.element[at(k)];

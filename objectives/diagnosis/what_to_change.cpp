@@ -12,17 +12,18 @@
 namespace antiphase {
 namespace {
 
-constexpr int kBoxes = 24;           // of the posterior: enough to tell steps of 5 % from one another
-constexpr int kSteps = 5;            // of E24 up and down: a factor of 1.6
-constexpr double kWorthIt = 0.6;     // the rest that a change may leave of what is off
-constexpr double kSwingAlone = 1.0;  // off by what one lets pass
+constexpr int kBoxes = 24;        // of the posterior: enough to tell steps of 5 % from one another
+constexpr int kSteps = 5;         // of E24 up and down: a factor of 1.6
+constexpr double kWorthIt = 0.6;  // the rest that a change may leave of what is off
+constexpr double kPasses = 1.2;   // mean distance: scatter alone makes some of one that is as drawn
 
 struct Aim {
   std::string_view figure;
   double (*off)(double value, double drawn);
 };
 constexpr std::array kAims{
-    Aim{"balance_pct", [](double v, double drawn) { return std::abs(v - drawn) / kBalancePasses_pct; }},
+    Aim{"balance_pct",
+        [](double v, double drawn) { return std::abs(v) / std::max(kBalancePasses_pct, std::abs(drawn)); }},
     Aim{"supply_current_a", [](double v, double drawn) { return std::abs(v / drawn - 1) / kCurrentPasses; }},
     Aim{"distortion_pct",
         [](double v, double drawn) { return std::max(0.0, v / drawn - 1) / kDistortionPasses; }},
@@ -140,7 +141,7 @@ WhatToChange what_to_change(const Design& d, const Diagnosing& work, const Diagn
   tell(as_is, out.figures, false);
   tell(as_is, out.figures, true);
   out.advice = WhatToChange::Advice::leave_it;
-  if (as_is.worst() <= kSwingAlone) return out;
+  if (as_is.worst() <= kPasses) return out;
 
   out.advice = WhatToChange::Advice::no_help;
   double least = kWorthIt * kWorthIt * as_is.sum();

@@ -16,7 +16,7 @@ struct FigureThen {
   double drawn = 0;                                     ///< of the design as drawn
   double low = 0, middle = 0, high = 0;                 ///< 5, 50 and 95 % as the box is
   double then_low = 0, then_middle = 0, then_high = 0;  ///< with the change; as it is if there is none
-  double off = 0, then_off = 0;  ///< mean distance from what is wanted, in what is let pass
+  double off = 0, then_off = 0;  ///< mean distance from what is wanted; 1: just let pass
 };
 
 struct WhatToChange {
@@ -33,8 +33,8 @@ struct WhatToChange {
   std::vector<FigureThen> figures;  ///< balance, supply current, distortion: those that the design has
 };
 
-/// What one lets pass (common practice, no published source): balance a point off what was drawn, current
-/// 15 %, distortion a third more.
+/// What one lets pass (common practice, no published source): balance as far from 0 as drawn or a point,
+/// whichever is more, current 15 % off, distortion a third more.
 inline constexpr double kBalancePasses_pct = 1, kCurrentPasses = 0.15, kDistortionPasses = 1.0 / 3;
 
 /// Judges boxes drawn from the posterior, as they are and with each resistor a few steps of E24 away.

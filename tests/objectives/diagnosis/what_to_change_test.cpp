@@ -1,0 +1,79 @@
+// Advice, tried in the box that it was given for.
+#include "objectives/diagnosis/what_to_change.h"
+
+#include "stagemodels/evaluate.h"
+#include "tests/objectives/diagnosis/simulated_boxes.h"
+
+using namespace antiphase;
+using namespace antiphase::testing;
+
+namespace {
+
+/// How far the box is from what is wanted, in what one lets pass; distortion left out.
+double off(const Design& box, const Design& drawn) {
+  Evaluation e, d;
+  evaluate(box, Depth::at_target, e);
+  evaluate(drawn, Depth::at_target, d);
+  REQUIRE(e.at_target.solved == Solved::yes);
+  const double balance =
+      e.at_target.balance_pct / std::max(kBalancePasses_pct, std::abs(d.at_target.balance_pct));
+  const double current =
+      (e.operating_point.supply_current_a / d.operating_point.supply_current_a - 1) / kCurrentPasses;
+  return std::hypot(circuit_of(drawn).outputs == 2 ? balance : 0, current);
+}
+
+Taken everything_read(const BenchModel& model, const BenchPoint& point) {
+  Taken t;
+  t.wanted = (1u << model.readings().size()) - 1;
+  t.volts = point.shown;
+  for (std::size_t k = 0; k < model.readings().size(); ++k)
+    t.deviation_v[k] = meter_deviation_v(point.shown[k], kMeterAccuracy_pct, 0.1);
+  return t;
+}
+
+}  // namespace
+
+TEST_CASE("one resistor changed as advised brings the box nearer to what was drawn, where advice is given") {
+  Tolerances t;
+  t.plate_current_pct = 40;  // odd sections
+  t.resistor_pct = 10;
+  int changed = 0, better = 0, left = 0, left_near = 0;
+  const std::vector<Design> designs = shipped_designs();
+  for (const std::size_t place : {0u, 5u, 6u, 8u, 11u}) {
+    const Design& design = designs[place];
+    const BenchModel model(design, t, 0, 10e6);
+    const Fault none{};
+    for (std::uint64_t seed = 1; seed <= 6; ++seed) {
+      engine::RandomNumbers random(seed + 100 * place);
+      Deviates z{};
+      for (int u = 0; u < model.scattered(); ++u)
+        z[static_cast<std::size_t>(u)] = engine::normal_quantile(0.02 + 0.96 * random.unit());
+      BenchPoint point;
+      REQUIRE(model.read(none, z, false, (1u << model.readings().size()) - 1, point));
+      DiagnosisAsk ask;
+      ask.draws = 600;
+      Diagnosing work(design, t, everything_read(model, point), ask);
+      for (int k = 0; k < work.screenings(); ++k) work.screen(k);
+      work.choose();
+      for (int k = 0; k < work.drawings(); ++k) work.draw(k);
+      const WhatToChange advice = what_to_change(design, work, work.finish());
+      const Design box = model.build(none, z);
+      const double before = off(box, design);
+      if (advice.advice == WhatToChange::Advice::change) {
+        Design then = box;
+        advice.part->at(then) *= advice.value / advice.part->value(design);
+        ++changed;
+        better += off(then, design) < before;
+      } else if (advice.advice == WhatToChange::Advice::leave_it) {
+        ++left;
+        left_near += before < 2;
+      }
+    }
+  }
+  MESSAGE("advice to change one resistor in " << changed << " boxes, nearer in " << better
+                                              << "; to leave it in " << left << ", near enough in "
+                                              << left_near);
+  CHECK(changed >= 4);
+  CHECK(better >= 0.9 * changed);
+  CHECK(left_near == left);
+}
