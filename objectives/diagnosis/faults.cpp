@@ -18,8 +18,8 @@ using What = Alteration::What;
 constexpr double kOpen = 1, kDecade = 1.5, kOffValue = 0.5, kSwapped = 0.5, kLeaking = 2, kShorted = 1,
                  kSolderBridge = 0.3, kDead = 1.5, kWeak = 1.5, kGassy = 0.7, kHeaterLeak = 0.7, kSink = 1;
 
-// Sizes that are neither ordinary scatter nor a decade.
-constexpr double kLeastOff = 1.3, kMostOff = 4;
+// Sizes that are neither ordinary scatter nor a decade: a band misread, a carbon resistor that has drifted.
+constexpr double kLeastOff = 1.1, kMostOff = 4;
 constexpr double kLeastLeak_ohm = 500e3, kMostLeak_ohm = 50e6;     // across a capacitor
 constexpr double kLeastGas_ohm = 30e6, kMostGas_ohm = 1e9;         // plate to grid
 constexpr double kLeastHeater_ohm = 2e3, kMostHeater_ohm = 200e3;  // cathode to heater
