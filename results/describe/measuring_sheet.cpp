@@ -76,7 +76,7 @@ std::vector<Column> columns_for(const Circuit& c) {
 ValueTable readings_table(const SpreadReport& r, std::size_t first, std::size_t last, bool limits) {
   ValueTable t;
   t.columns = {"", "expect", "5 %", "95 %"};
-  if (limits) t.columns.insert(t.columns.end(), {"off below", "off above"});
+  if (limits) t.columns.insert(t.columns.end(), {"off below", "off above", "measured"});
   for (std::size_t k = first; k < last; ++k) {
     const Figure& reading = readings()[k];
     const SpreadRow* row = row_of(r, reading);
@@ -87,6 +87,7 @@ ValueTable readings_table(const SpreadReport& r, std::size_t first, std::size_t 
       const SwitchOff s = switch_off(*row);
       cells.push_back(volt(s.low));
       cells.push_back(volt(s.high));
+      cells.emplace_back();  // to be written in by hand
     }
     t.rows.push_back(std::move(cells));
   }
@@ -104,6 +105,7 @@ ValueTable rest_reading_table(const SpreadReport& r) {
   ValueTable t = readings_table(r, 0, readings_at_rest(), true);
   t.caption = "Without signal: DC voltages";
   t.notes = {
+      "Date: ______________  Tube: ______________  Meter: ______________",
       "5 % and 95 %: nine of ten sound builds lie between. Off below, off above: no build of the sample "
       "read so, meter error of " +
           engineering_text(kMeterPct, "%") + " included; switch off, discharge, and look before going on.",
