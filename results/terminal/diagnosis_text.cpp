@@ -31,6 +31,7 @@ std::string table(const ValueTable& values) {
 
 /// Labels of faults are longer than a table has room for: a line each, what to do below it.
 std::string faults(const ValueTable& values) {
+  if (values.rows.empty()) return "";
   std::string text = values.caption + "\n\n";
   for (const auto& row : values.rows) {
     text += "  " + padded_left(row[1], 9) + "  " + wrapped(row[0] + " (before: " + row[2] + ")", 67, 13);

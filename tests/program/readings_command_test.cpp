@@ -124,3 +124,17 @@ TEST_CASE("two faults at once are weighed when they are asked for, and stand bes
       answer_to(readings_of(sheet(), "section_2_dead") + "output 1,4.1 V\noutput 2,0 V\n", " --pairs");
   CHECK(told.at("faults").at(0).at("name") == "section_2_dead+output_capacitor_1_leaks");
 }
+
+TEST_CASE("readings that nothing on the list explains are not given a fault") {
+  // Those of a self-biased stage, held against one whose grids are held at 90 V: its cathode cannot be at 42
+  // V.
+  const Answer answer =
+      run("readings " ANTIPHASE_SOURCE "/configs/designs/medium_mu_direct_coupled.json " ANTIPHASE_SOURCE
+          "/configs/readings/odd_plates.csv");
+  REQUIRE(answer.code == 0);
+  CHECK(has(answer.out, "Nothing that was weighed explains these readings"));
+  CHECK(has(answer.out, "is it this design"));
+  CHECK_FALSE(has(answer.out, "Most probable"));
+  CHECK_FALSE(has(answer.out, "over 99 %"));
+  CHECK(has(answer.out, "OUT, low"));
+}
