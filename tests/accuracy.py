@@ -54,6 +54,12 @@ CHECKS = [
         ("test_objectives", "tests/objectives/complete_search_test.cpp", "*"),
         ("test_optimize", "tests/optimize/methods/textbook_test.cpp", "*"),
     ]),
+    ("What is in the box", "Boxes of every shipped design, drawn from the stated scatter, half of them with a fault; and published "
+     "stages.", [
+         ("test_objectives", "tests/objectives/diagnosis/calibration_test.cpp", "two thousand simulated boxes*"),
+         ("test_objectives", "tests/objectives/diagnosis/published_stages_test.cpp", "thirty-six published stages*"),
+         ("test_objectives", "tests/objectives/diagnosis/what_to_change_test.cpp", "*"),
+     ]),
     ("What is not to break", "Designs from far too wide ranges, wrong inputs, kills.", [
         ("test_stagemodels", "tests/stagemodels/convergence_test.cpp", "a hundred thousand designs*"),
         ("test_stagemodels", "tests/stagemodels/solve/newton_steps_test.cpp", "*"),
@@ -316,12 +322,29 @@ def worst_splitter(printouts):
     return f"worst {float(one):.2f} and {float(two):.2f} % for {printed} %"
 
 
+def box_rows(printouts):
+    boxes = named(printouts, "Two thousand simulated boxes")
+    count = numbers(boxes, r"(\d+) boxes, ")[0]
+    first = numbers(boxes, r"true fault first, where the meter sees it: (\d+) of (\d+)")
+    healthy = numbers(boxes, r"healthy boxes called faulty: (\d+) of (\d+)")
+    part = numbers(boxes, r"the part at fault: posterior (\d+) of \d+ .*?, rule of thumb (\d+) of (\d+)")
+    brier = numbers(boxes, r"Brier score (\S+), before any reading (\S+)")
+    sound = numbers(named(printouts, "Thirty-six published stages"), r"(\d+) of (\d+) sound")
+    return [
+        ("Readings of a box put the true fault first in nine of ten, and call a healthy box faulty in under 2 %",
+         f"{count:.0f} simulated boxes of every design",
+         f"first in {first[0]:.0f} of {first[1]:.0f} that a meter sees; healthy called faulty {healthy[0]:.0f} of {healthy[1]:.0f}; the part "
+         f"right in {part[0]:.0f}, by the rule of thumb in {part[1]:.0f} of {part[2]:.0f}; Brier score {brier[0]:.3g}, {brier[1]:.3g} before reading"),
+        ("A published stage is not called faulty", "printed currents of data sheets", f"{sound[0]:.0f} of {sound[1]:.0f} sound"),
+    ]
+
+
 def search_and_failure_rows(printouts):
     blocks = numbers(named(printouts, "A block that is dropped"), r"(\d+) blocks: (\d+) dropped by their parts alone, (\d+) by their corners")
     settle = numbers(named(printouts, "A hundred thousand designs"), r"of (\d+): .*not settled: rest (\d+), target (\d+)\. Settled with an answer: ([\d.]+) %")
     wrong = numbers(named(printouts, "Every member of every example"), r"(\d+) wrong inputs told")
     kills = numbers(named(printouts, "Killed at any moment"), r"(\d+) kills left the earlier results, (\d+) ")
-    return [
+    return box_rows(printouts) + [
         ("A block that the complete search drops holds no feasible design", "every design of the block judged",
          f"{blocks[1] + blocks[2]:.0f} of {blocks[0]:.0f} blocks dropped, rightly"),
         ("A design settles or says why not", f"{settle[0]:.0f} designs from ranges ten times too wide",
