@@ -8,6 +8,26 @@
 namespace antiphase {
 namespace {
 
+/// Whether what is most probable gives the readings as a meter shows them, with tubes and parts that are not
+/// absurd. A sound box misses them by once the meter's error, and no tube or part is five deviations off.
+bool explained(const Diagnosis& d) {
+  constexpr double kFarOff = 4, kAbsurd = 5;
+  double weight = 0, squares = 0;
+  Deviates off{};
+  for (const PosteriorDraw& draw : d.draws) {
+    if (draw.fault != d.told.front().fault) continue;
+    weight += draw.weight;
+    for (const ReadingTold& t : d.taken) {
+      const double apart = (t.shown_v - draw.shown[static_cast<std::size_t>(t.reading)]) / t.deviation_v;
+      squares += draw.weight * apart * apart;
+    }
+    for (std::size_t i = 0; i < off.size(); ++i) off[i] += draw.weight * std::abs(draw.z[i]);
+  }
+  const double most = *std::max_element(off.begin(), off.end());
+  return weight > 0 && squares < weight * kFarOff * kFarOff * static_cast<double>(d.taken.size()) &&
+         most < weight * kAbsurd;
+}
+
 constexpr double kFar = std::numeric_limits<double>::infinity();
 // Half the squares that the meter's errors and the deviates leave beyond those of a right answer: no chance.
 constexpr double kHopeless = 60;
@@ -301,6 +321,7 @@ Diagnosis Diagnosing::finish() {
                       out.quantity);
   for (std::size_t k = 0; k < out.readings.size(); ++k)
     if (p_->taken.has(k)) out.taken.push_back(expectation(p_->models, p_->taken, k, p_->screened.front().z));
+  out.explained = explained(out);
   out.next = next_readings(out.readings.size(), p_->taken, out.draws, p_->ask.seed);
   return out;
 }

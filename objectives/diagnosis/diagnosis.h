@@ -39,6 +39,9 @@ struct FaultTold {
 
 struct Diagnosis {
   bool known = false;  ///< false: the design itself has no rest point
+  /// False: not even the most probable fault gives these readings, with tubes and parts that could be; then
+  /// the probabilities compare what is all wrong.
+  bool explained = false;
   std::vector<BenchReading> readings;
   std::vector<Fault> faults;    ///< all that were weighed
   std::vector<FaultTold> told;  ///< those with a chance, the most probable first; "only scatter" among them

@@ -58,26 +58,6 @@ double unseen_share(const Diagnosis& d) {
   return sum;
 }
 
-/// Whether what is most probable gives the readings as a meter shows them, with tubes and parts that are not
-/// absurd. A sound box misses them by once the meter's error, and no tube or part is five deviations off.
-bool explained(const Diagnosis& d) {
-  constexpr double kFarOff = 4, kAbsurd = 5;
-  double weight = 0, squares = 0;
-  Deviates off{};
-  for (const PosteriorDraw& draw : d.draws) {
-    if (draw.fault != d.told.front().fault) continue;
-    weight += draw.weight;
-    for (const ReadingTold& t : d.taken) {
-      const double apart = (t.shown_v - draw.shown[static_cast<std::size_t>(t.reading)]) / t.deviation_v;
-      squares += draw.weight * apart * apart;
-    }
-    for (std::size_t i = 0; i < off.size(); ++i) off[i] += draw.weight * std::abs(draw.z[i]);
-  }
-  const double most = *std::max_element(off.begin(), off.end());
-  return weight > 0 && squares < weight * kFarOff * kFarOff * static_cast<double>(d.taken.size()) &&
-         most < weight * kAbsurd;
-}
-
 constexpr double kToldAtAll = 0.005;
 constexpr std::size_t kMostTold = 12;
 
@@ -92,12 +72,10 @@ std::vector<std::string> verdict(const DiagnosisReport& r) {
   const Diagnosis& d = r.diagnosis;
   if (!d.known) return {"The design has no rest point that the readings could be held against."};
   const FaultTold &first = d.told.front(), *second = d.told.size() > 1 ? &d.told[1] : nullptr;
-  if (!explained(d))
+  if (!d.explained)
     return {"Nothing that was weighed explains these readings, not even roughly.",
-            "Look at the readings first: is it this design, are the units right, is each at its place? What "
-            "comes "
-            "nearest: " +
-                named(r, first) + "."};
+            "Look at the readings first: is it this design, are the units right, is each at its place? " +
+                ("What comes nearest: " + named(r, first) + ".")};
   std::vector<std::string> out;
   if (first.fault == 0) {
     out.push_back("No fault is the most probable (" + chance(first.probability) +
@@ -130,7 +108,7 @@ std::vector<std::string> verdict(const DiagnosisReport& r) {
 }
 
 ValueTable fault_table(const DiagnosisReport& r) {
-  if (r.diagnosis.known && !explained(r.diagnosis)) return {};
+  if (r.diagnosis.known && !r.diagnosis.explained) return {};
   ValueTable t;
   t.caption = "What it may be";
   t.columns = {"", "chance", "before", "what to do"};
@@ -164,7 +142,7 @@ ValueTable taken_table(const DiagnosisReport& r) {
 }
 
 ValueTable quantity_table(const DiagnosisReport& r) {
-  if (r.diagnosis.known && !explained(r.diagnosis)) return {};
+  if (r.diagnosis.known && !r.diagnosis.explained) return {};
   ValueTable t;
   t.caption = "What is in the box: as drawn, and where nine of ten boxes with these readings lie";
   t.columns = {"", "drawn", "likely", "5 %", "95 %", "told by"};

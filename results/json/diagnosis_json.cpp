@@ -92,7 +92,7 @@ void write_change(JsonWriter& json, const DiagnosisReport& r) {
 std::string diagnosis_json(const DiagnosisReport& r) {
   const Diagnosis& d = r.diagnosis;
   JsonWriter json;
-  json.begin_object().member("safety", kSafetyLine).member("known", d.known);
+  json.begin_object().member("safety", kSafetyLine).member("known", d.known).member("explained", d.explained);
   write_sentences(json, "verdict", verdict(r));
   json.key("faults").begin_array();
   for (const FaultTold& t : d.told) write_fault(json, d.faults[t.fault], t);
@@ -101,7 +101,8 @@ std::string diagnosis_json(const DiagnosisReport& r) {
   for (const ReadingTold& t : d.taken)
     write_reading(json, d.readings[static_cast<std::size_t>(t.reading)], t);
   json.end_array().key("quantities").begin_array();
-  for (std::size_t q = 0; q < d.quantity.size(); ++q) write_quantity(json, d, d.quantities[q], d.quantity[q]);
+  for (std::size_t q = 0; d.explained && q < d.quantity.size(); ++q)
+    write_quantity(json, d, d.quantities[q], d.quantity[q]);
   json.end_array().key("next").begin_array();
   for (const NextTold& n : d.next) {
     const BenchReading& reading = d.readings[static_cast<std::size_t>(n.reading)];

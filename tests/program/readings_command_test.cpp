@@ -137,4 +137,10 @@ TEST_CASE("readings that nothing on the list explains are not given a fault") {
   CHECK_FALSE(has(answer.out, "Most probable"));
   CHECK_FALSE(has(answer.out, "over 99 %"));
   CHECK(has(answer.out, "OUT, low"));
+  const Answer data =
+      run("readings " ANTIPHASE_SOURCE "/configs/designs/medium_mu_direct_coupled.json " ANTIPHASE_SOURCE
+          "/configs/readings/odd_plates.csv --json");
+  CHECK(json::parse(data.out).at("explained") == false);
+  CHECK(json::parse(data.out).at("quantities").empty());
+  CHECK(answer_to(readings_of(sheet(), "none")).at("explained") == true);
 }
