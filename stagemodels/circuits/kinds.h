@@ -7,4 +7,5 @@
   line(long_tailed_pair)         \
   line(common_cathode)           \
   line(gain_and_splitter)        \
-  line(split_load)
+  line(split_load)               \
+  line(gain_and_split_load)

@@ -48,6 +48,55 @@ TEST_CASE("the heater of a split load sees the cathode at rest and the swing of 
   }
 }
 
+TEST_CASE(
+    "behind a gain stage it is the splitter's cathode that the heater has to follow, not the first one's") {
+  Tube tube = tube_with(kKoren12AU7);
+  tube.ratings.heater_cathode_v_max_cathode_positive = {60, "test"};
+  tube.ratings.heater_cathode_v_max_cathode_negative = {60, "test"};
+  Design d;
+  d.circuit = CircuitKind::gain_and_split_load;
+  d.tube = {&tube, &tube};
+  d.first_stage.tube = &tube;
+  d.first_stage.plate_ohm = 100e3;
+  d.first_stage.cathode_ohm = 1e3;
+  d.supply_v = 320;
+  d.plate_ohm = {27e3, 27e3};
+  d.bias.form = BiasForm::direct_coupled;
+  d.load_ohm = 220e3;
+  d.swing_peak_v = 10;
+  const auto find = [](const std::vector<LimitResult>& all, std::string_view name, int section) {
+    return std::find_if(all.begin(), all.end(),
+                        [&](const LimitResult& r) { return r.name == name && r.section == section; });
+  };
+  for (const double heater_v : {0.0, 50.0, 100.0}) {
+    d.heater_v = heater_v;
+    Evaluation e;
+    evaluate(d, Depth::at_target, e);
+    REQUIRE(e.at_target.solved == Solved::yes);
+    const double cathode_v = e.operating_point.cathode_v, first_v = e.operating_point.first.cathode_v;
+    REQUIRE(cathode_v > 70);  // on the first plate, which stands where its resistor leaves it
+    REQUIRE(first_v < 10);
+    const auto all = check_limits(d, e, {});
+    const auto above = find(all, "cathode_above_heater_v", 1);
+    const double highest = cathode_v + d.swing_peak_v - heater_v;
+    if (highest > 0) {
+      REQUIRE(above != all.end());
+      const double shift = 2 * e.at_target.thd_pct[1] / 100 * d.swing_peak_v;
+      CHECK(within(above->value, highest, shift));
+      CHECK(above->kept == (above->value <= above->limit));
+    }
+    // A heater raised for the splitter stands above the first stage's cathode.
+    const auto below = find(all, "cathode_below_heater_v", kFirstStageSection);
+    if (heater_v == 0) {
+      CHECK(below == all.end());
+      continue;
+    }
+    REQUIRE(below != all.end());
+    CHECK(within(below->value, heater_v - e.at_target.first.cathode_low_v, 1e-9 * heater_v));
+    CHECK(below->kept == (heater_v == 50));
+  }
+}
+
 TEST_CASE("a limit on the ratio of a split load's resistors calls them by where they stand") {
   const Tube tube = tube_with(kKoren12AU7);
   Design d;

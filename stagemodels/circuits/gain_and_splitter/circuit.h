@@ -1,73 +1,13 @@
 /// A gain stage and the long-tailed pair that it drives, through a capacitor or directly, as one circuit.
 #pragma once
 
+#include "stagemodels/circuits/first_stage/circuit.h"
 #include "stagemodels/circuits/long_tailed_pair/circuit.h"
-#include "stagemodels/circuits/places.h"
 
 namespace antiphase::chain {
 
-constexpr double bypassed_ohm(const Design& d) {
-  return d.first_stage.cathode_ohm - d.first_stage.cathode_unbypassed_ohm;
-}
-constexpr bool bypassed(const Design& d) {
-  return d.first_stage.cathode_unbypassed_ohm < d.first_stage.cathode_ohm;
-}
-
-constexpr bool decoupled(const Design& d) {
-  return d.first_stage.decoupling_ohm > 0;
-}
-
-/// The supply of the first stage: the output stage's, behind a resistor and a capacitor where the design has
-/// them. @return its node.
-constexpr Node first_supply(Circuit& c, Node supply) {
-  const Node own = c.node("B0");
-  c.resistor(Role::decoupling, "decoupling_resistor", "decoupling resistor", supply, own,
-             member::first_stage_decoupling_ohm);
-  c.capacitor(Role::decoupling_capacitor, "decoupling_capacitor", "decoupling capacitor", own, kGround,
-              member::first_stage_decoupling_f)
-      .when = decoupled;
-  return own;
-}
-
 constexpr Circuit circuit(const Form& form) {
-  Circuit c;
-  block::ground(c);
-  const Node supply = block::supply(c), first = first_supply(c, supply), grid = block::coupled_source(c);
-  const Node p = c.node("P0"), k = c.node("K0");
-  c.triode("first_section", "first section", p, grid, k, kFirstStage);
-  c.resistor(Role::plate_load, "first_plate_resistor", "first stage's plate resistor", first, p,
-             member::first_stage_plate_ohm);
-  const Node bare_top = block::cathode_of_gain_stage(
-      c, k,
-      {"first_cathode_resistor", "first stage's cathode resistor", "first_cathode_resistor_unbypassed",
-       "unbypassed part of the first cathode resistor", "first_cathode_bypass",
-       "first stage's cathode bypass", "FOOT0", member::first_stage_cathode_ohm,
-       member::first_stage_cathode_unbypassed_ohm, member::first_stage_cathode_bypass_f, bypassed_ohm,
-       bypassed},
-      form.feedback);
-  c.resistor(Role::grid_leak, "first_grid_leak", "first stage's grid leak", grid, kGround,
-             member::first_stage_grid_leak_ohm);
-  if (form.feedback) {
-    c.feedback = c.node("LOAD");
-    c.resistor(Role::feedback, "feedback_resistor", "feedback resistor", c.feedback, bare_top,
-               member::feedback_resistor_ohm);
-    c.stray(Role::feedback_lead, "feedback_lead", "phase lead capacitor", c.feedback, bare_top,
-            member::feedback_lead_f);
-    for (const DesignField* m :
-         {&member::feedback_wanted_db, &member::feedback_source_v_rms, &member::feedback_output_gain,
-          &member::feedback_output_impedance_ohm, &member::feedback_load_ohm, &member::feedback_low_hz,
-          &member::feedback_high_hz, &member::feedback_least_gain_margin_db,
-          &member::feedback_least_phase_margin_deg})
-      c.uses(*m);
-  }
-  Node grid_1 = p;
-  if (form.bias != BiasForm::direct_coupled) {
-    grid_1 = c.node("G1");
-    c.capacitor(Role::coupling_between, "capacitor_between_stages", "capacitor between the stages", p, grid_1,
-                member::first_stage_coupling_f);
-  }
-  pair::from_grid(c, form, supply, grid_1, true);
-  return c;
+  return first_stage::followed_by(&pair::from_grid, form, form.bias == BiasForm::direct_coupled);
 }
 
 }  // namespace antiphase::chain

@@ -1,10 +1,10 @@
 #include "stagemodels/circuits/catalogue.h"
+#include "stagemodels/circuits/first_stage/stages_apart.h"
 #include "stagemodels/circuits/forms.h"
 #include "stagemodels/circuits/gain_and_splitter/circuit.h"
 #include "stagemodels/circuits/gain_and_splitter/picture.h"
 #include "stagemodels/circuits/gain_and_splitter/sizing.h"
 #include "stagemodels/circuits/gain_and_splitter/solver.h"
-#include "stagemodels/circuits/gain_and_splitter/stages_apart.h"
 
 namespace antiphase {
 
@@ -17,7 +17,7 @@ constinit const CircuitEntry entry::gain_and_splitter{
     .tail_forms = kEveryTailForm,
     .make_solver = &chain::make_solver,
     .sizing = &chain::kSizing,
-    .apart = &chain::kApart,
+    .apart = &first_stage::kApart<CircuitKind::long_tailed_pair>,
 };
 
 }  // namespace antiphase

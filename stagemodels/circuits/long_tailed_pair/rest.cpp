@@ -34,7 +34,8 @@ Lines lines_of(const Design& d, double grids_v) {
 
 }  // namespace
 
-bool start_rest(const Design& d, double from_v, double dropping_ohm, double grids_v, RestStart& at) {
+bool start_rest(const Circuit& c, const Design& d, double from_v, double dropping_ohm, double grids_v,
+                NodeVolts& v) {
   const Lines lines = lines_of(d, grids_v);
   const TriodeSection section = d.section(0);
   const double own_ohm = 0.5 * (d.plate_ohm[0] + d.plate_ohm[1]);
@@ -43,10 +44,10 @@ bool start_rest(const Design& d, double from_v, double dropping_ohm, double grid
   double slope = 0;
   const auto excess = [&](double vk) {
     const double each = 0.5 * lines.tail_at(vk);
-    const TriodeCurrents c = section.currents_at(lines.grid_at(vk) - vk, from_v - each * ohm - vk);
-    slope = c.plate_per_grid_s * (lines.grid_per - 1) - c.plate_per_plate_s * (1 + 0.5 * lines.tail_s * ohm) -
-            0.5 * lines.tail_s;
-    return c.plate_a - each;
+    const TriodeCurrents now = section.currents_at(lines.grid_at(vk) - vk, from_v - each * ohm - vk);
+    slope = now.plate_per_grid_s * (lines.grid_per - 1) -
+            now.plate_per_plate_s * (1 + 0.5 * lines.tail_s * ohm) - 0.5 * lines.tail_s;
+    return now.plate_a - each;
   };
   double low = lines.foot_v, high = from_v;
   double f = excess(low);
@@ -70,10 +71,13 @@ bool start_rest(const Design& d, double from_v, double dropping_ohm, double grid
     (f > 0 ? low : high) = vk;
   }
   const double each = 0.5 * lines.tail_at(vk);
-  at.supply_v = from_v - 2 * each * dropping_ohm;
-  at.cathode_v = vk;
-  at.grid_v = lines.grid_at(vk);
-  for (int i = 0; i < 2; ++i) at.plate_v[i] = at.supply_v - each * d.plate_ohm[i];
+  v[c.supply] = from_v - 2 * each * dropping_ohm;
+  for (int i = 0; i < 2; ++i) {
+    const Element& own = *c.section(i);
+    v[own.a] = v[c.supply] - each * d.plate_ohm[i];
+    v[own.b] = lines.grid_at(vk);
+    v[own.c] = vk;
+  }
   return true;
 }
 

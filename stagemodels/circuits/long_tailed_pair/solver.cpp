@@ -25,17 +25,7 @@ namespace pair {
 namespace {
 
 bool guess(const Circuit& c, const Design& d, NodeVolts& v) {
-  const bool dropped = d.main_supply_v > 0;
-  RestStart at;
-  if (!start_rest(d, cold_supply_v(d), dropped ? d.dropping_ohm : 0, d.bias.grid_v, at)) return false;
-  v[c.supply] = at.supply_v;
-  for (int s = 0; s < 2; ++s) {
-    const Element& section = *c.section(s);
-    v[section.a] = at.plate_v[s];
-    v[section.b] = at.grid_v;
-    v[section.c] = at.cathode_v;
-  }
-  return true;
+  return start_rest(c, d, cold_supply_v(d), d.main_supply_v > 0 ? d.dropping_ohm : 0, d.bias.grid_v, v);
 }
 
 }  // namespace

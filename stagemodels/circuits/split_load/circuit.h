@@ -11,12 +11,9 @@ constexpr bool clamped(const Design& d) {
   return d.bias.grid_clamp;
 }
 
-constexpr Circuit circuit(const Form& form) {
-  Circuit c;
-  block::ground(c);
-  const Node supply = block::supply(c);
+/// The splitter from its grid on. `turned`: a stage ahead turns the phase once more.
+constexpr void from_grid(Circuit& c, const Form& form, Node supply, Node grid, bool turned) {
   const bool direct = form.bias == BiasForm::direct_coupled;
-  const Node grid = direct ? block::source(c, &member::bias_grid_v) : block::coupled_source(c);
   const Node p = c.node("P1"), k = c.node("K"), top = direct ? k : c.node("LOAD2");
 
   c.triode("section_1", "section 1", p, grid, k, 0);
@@ -31,8 +28,17 @@ constexpr Circuit circuit(const Form& form) {
     c.clamp("grid_clamp_1", "clamp diode", grid, k, clamped);
   else
     c.resistor(Role::grid_leak, "grid_leak_1", "grid leak", grid, top, member::grid_leak_ohm);
-  block::output_1(c, p, -1);
-  block::output_2(c, top, 1);
+  block::output_1(c, p, turned ? 1 : -1);
+  block::output_2(c, top, turned ? -1 : 1);
+}
+
+constexpr Circuit circuit(const Form& form) {
+  Circuit c;
+  block::ground(c);
+  const Node supply = block::supply(c);
+  const bool direct = form.bias == BiasForm::direct_coupled;
+  from_grid(c, form, supply, direct ? block::source(c, &member::bias_grid_v) : block::coupled_source(c),
+            false);
   return c;
 }
 

@@ -1,24 +1,17 @@
-#include <array>
-
 #include "stagemodels/circuits/catalogue.h"
 #include "stagemodels/circuits/split_load/circuit.h"
+#include "stagemodels/circuits/split_load/forms.h"
 #include "stagemodels/circuits/split_load/picture.h"
 #include "stagemodels/circuits/split_load/sizing.h"
 #include "stagemodels/circuits/split_load/solver.h"
 
 namespace antiphase {
-namespace {
-
-constexpr std::array kBias{BiasForm::self_biased, BiasForm::direct_coupled};
-
-}  // namespace
-
 constinit const CircuitEntry entry::split_load{
     .label = "split-load phase splitter",
     .description = "one section with equal resistors in plate and cathode: phase splitter without gain",
     .describe = &split_load::circuit,
     .picture = &split_load::picture,
-    .bias_forms = kBias,
+    .bias_forms = split_load::kBiasForms,
     .make_solver = &split_load::make_solver,
     .sizing = &split_load::kSizing,
 };

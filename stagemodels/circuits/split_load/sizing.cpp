@@ -15,6 +15,8 @@ constexpr std::array kSizingInputs{
 constexpr std::array kFills{&member::dropping_ohm, &member::supply_v, &member::plate_ohm_0,
                             &member::plate_ohm_1,  &member::bias_ohm, &member::bias_grid_v};
 
+}  // namespace
+
 double size(const SizingInputs& w, Design& d) {
   if (const double short_v = sizing::fill_supply(w, w.plate_current_a, d); short_v > 0) return short_v;
   d.plate_ohm = {w.plate_ohm, w.plate_ohm * w.plate_ohm_ratio};
@@ -32,8 +34,6 @@ double size(const SizingInputs& w, Design& d) {
     d.bias.ohm = std::max(sizing::kLeastOhm, -grid.x / w.plate_current_a);
   return 0;
 }
-
-}  // namespace
 
 constinit const Sizing kSizing{kSizingInputs, kFills, &size};
 

@@ -7,4 +7,7 @@ namespace antiphase::split_load {
 
 extern const Sizing kSizing;
 
+/// The splitter of `design`, also of one that has a stage ahead. See size_stage().
+double size(const SizingInputs& inputs, Design& design);
+
 }  // namespace antiphase::split_load

@@ -24,31 +24,34 @@ ANTIPHASE_CYCLE_SOLVER(split_load::DirectReal)
 namespace split_load {
 namespace {
 
-/// One current through dropping resistor, plate load, tube, bias resistor and cathode load.
 bool guess(const Circuit& c, const Design& d, NodeVolts& v) {
+  return start_rest(c, d, cold_supply_v(d), d.main_supply_v > 0 ? d.dropping_ohm : 0, d.bias.grid_v, v);
+}
+
+}  // namespace
+
+bool start_rest(const Circuit& c, const Design& d, double from_v, double dropping_ohm, double grid_v,
+                NodeVolts& v) {
   constexpr double kToleratedShare = 1e-6;  // of the most that could flow; Newton goes on from there
   const bool direct = d.bias.form == BiasForm::direct_coupled;
-  const double from_v = cold_supply_v(d), dropping = d.main_supply_v > 0 ? d.dropping_ohm : 0;
   const double at_plate = d.plate_ohm[0], load = d.plate_ohm[1], bias = direct ? 0 : d.bias.ohm;
-  const double all = dropping + at_plate + load + bias;
+  const double all = dropping_ohm + at_plate + load + bias;
   // The grid stands at a given voltage against ground, or at the upper end of the cathode load.
   const SingleSection series{.section = d.section(0),
                              .supply_v = from_v,
                              .ohm = all,
-                             .grid_v = direct ? d.bias.grid_v : 0,
+                             .grid_v = direct ? grid_v : 0,
                              .bias_ohm = direct ? load : bias};
   const double current = rest_current_a(series, kToleratedShare * from_v / all);
   if (current < 0) return false;
   const Element& section = *c.section(0);
-  v[c.supply] = from_v - current * dropping;
+  v[c.supply] = from_v - current * dropping_ohm;
   v[section.a] = v[c.supply] - current * at_plate;
   v[c.tail_top] = current * load;
   v[section.c] = current * (load + bias);
-  v[section.b] = direct ? d.bias.grid_v : v[c.tail_top];
+  v[section.b] = direct ? grid_v : v[c.tail_top];
   return true;
 }
-
-}  // namespace
 
 CycleSolver& make_solver(const Design& d, const SolverWanted& wanted, SolverRoom& room) {
   const bool direct = d.bias.form == BiasForm::direct_coupled;

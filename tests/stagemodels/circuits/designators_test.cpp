@@ -123,6 +123,14 @@ TEST_CASE("a pair shares a bottle of one type, and a stage ahead takes a section
   d.first_stage.tube = &single();
   CHECK(tubes_of(d) == "V1 V2a V3a");
   CHECK(Designators(d).spare_sections() == 2);
+
+  d.circuit = CircuitKind::gain_and_split_load;  // one section ahead, one behind: a double triode does both
+  d.first_stage.tube = d.tube[0] = &twin();
+  CHECK(tubes_of(d) == "V1a V1b");
+  d.first_stage.tube = &other_twin();
+  CHECK(tubes_of(d) == "V1a V2a");
+  d.first_stage.tube = d.tube[0] = &single();
+  CHECK(tubes_of(d) == "V1 V2");
 }
 
 TEST_CASE("a feedback resistor is a part though its value is left open") {

@@ -1,9 +1,9 @@
-/// The chain taken apart at the first plate, for bounds over blocks of designs.
+/// A chain taken apart at the first plate, for bounds over blocks of designs.
 #pragma once
 
 #include "stagemodels/circuits/catalogue.h"
 
-namespace antiphase::chain {
+namespace antiphase::first_stage {
 
 /// As a gain stage. Its load is what the coupling capacitor leads to; at rest it plays no part. What
 /// decouples its supply stands in a row with its plate resistor then.
@@ -22,10 +22,11 @@ inline Design first_alone(const Design& whole) {
   return d;
 }
 
-/// As a long-tailed pair. Directly coupled, nothing stands between the first plate and its grid 1.
-inline Design output_alone(const Design& whole, double first_plate_v) {
+/// As the splitter alone. Directly coupled, nothing stands between the first plate and its grid.
+template <CircuitKind kSplitter>
+Design output_alone(const Design& whole, double first_plate_v) {
   Design d = whole;
-  d.circuit = CircuitKind::long_tailed_pair;
+  d.circuit = kSplitter;
   d.feedback = {};
   if (d.bias.form == BiasForm::direct_coupled) {
     d.bias.grid_v = first_plate_v;
@@ -34,6 +35,7 @@ inline Design output_alone(const Design& whole, double first_plate_v) {
   return d;
 }
 
-inline constexpr StagesApart kApart{&first_alone, &output_alone};
+template <CircuitKind kSplitter>
+inline constexpr StagesApart kApart{&first_alone, &output_alone<kSplitter>};
 
-}  // namespace antiphase::chain
+}  // namespace antiphase::first_stage

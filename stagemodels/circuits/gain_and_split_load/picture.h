@@ -1,0 +1,20 @@
+/// The drawing of a gain stage and the split load that it drives.
+#pragma once
+
+#include "stagemodels/circuits/first_stage/picture.h"
+#include "stagemodels/circuits/split_load/picture.h"
+
+namespace antiphase::split_load_chain {
+
+constexpr Picture picture(const Form& form) {
+  Picture p;
+  constexpr int kSplitter = 490;  // leaves room between the first cathode's parts and the words of the leak
+  const bool direct = form.bias == BiasForm::direct_coupled;
+  first_stage::picture(p, form, kSplitter, kSplitter + split_load::kEnd,
+                       {.x = kSplitter - split_load::kGrid, .told = !direct, .direct = direct});
+  split_load::picture_from_grid(p, form, kSplitter);
+  return p;
+}
+static_assert(picture({}).placings > 0 && picture({BiasForm::direct_coupled, {}, true}).placings > 0);
+
+}  // namespace antiphase::split_load_chain

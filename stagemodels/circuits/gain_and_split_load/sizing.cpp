@@ -1,0 +1,37 @@
+#include "stagemodels/circuits/gain_and_split_load/sizing.h"
+
+#include <array>
+
+#include "stagemodels/circuits/first_stage/sizing.h"
+#include "stagemodels/circuits/split_load/sizing.h"
+#include "stagemodels/members.h"
+
+namespace antiphase::split_load_chain {
+namespace {
+
+// The splitter is looked at closely by itself; of the first stage's plate resistor more than the ends
+// matters.
+constexpr std::array kSizingInputs{
+    CircuitSizingInput{SizingInput::supply_v, 2},
+    CircuitSizingInput{SizingInput::plate_current_a, 2},
+    CircuitSizingInput{SizingInput::plate_ohm, 2},
+    CircuitSizingInput{SizingInput::plate_ohm_ratio, 1},
+    CircuitSizingInput{SizingInput::first_plate_ohm, 5},
+    CircuitSizingInput{SizingInput::first_plate_current_a, 2, &first_stage::coupled_directly}};
+constexpr std::array kFills{&member::dropping_ohm,
+                            &member::supply_v,
+                            &member::plate_ohm_0,
+                            &member::plate_ohm_1,
+                            &member::first_stage_plate_ohm,
+                            &member::first_stage_cathode_ohm,
+                            &member::bias_ohm};
+
+double size(const SizingInputs& w, Design& d) {
+  return first_stage::size(w, &split_load::size, d);
+}
+
+}  // namespace
+
+constinit const Sizing kSizing{kSizingInputs, kFills, &size, &split_load::kSizing};
+
+}  // namespace antiphase::split_load_chain
