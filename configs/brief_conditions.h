@@ -17,6 +17,7 @@ inline constexpr std::array kConditions{
     Condition{"heater_v", &member::heater_v},
     Condition{"source_ohm", &member::source_ohm},
     Condition{"grid_leak_ohm", &member::grid_leak_ohm},
+    Condition{"divider_ohm", &member::divider_ohm},
     Condition{"coupling_f", &member::coupling_f},
     Condition{"grid_bypass_f", &member::grid_bypass_f},
     Condition{"clean_limit_pct", &member::clean_limit_pct},

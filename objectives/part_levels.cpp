@@ -126,7 +126,8 @@ bool has_in_role(CircuitKind kind, const DesignField& part, Role role) {
 /// Whether the member is a resistor that no sizing fills and no wish gives, and that a search may vary by
 /// itself.
 bool may_be_an_axis_of_its_own(CircuitKind kind, const DesignField& part) {
-  return has_in_role(kind, part, Role::grid_leak) || has_in_role(kind, part, Role::decoupling);
+  return has_in_role(kind, part, Role::grid_leak) || has_in_role(kind, part, Role::divider) ||
+         has_in_role(kind, part, Role::decoupling);
 }
 
 /// Sizes the stage over a grid of the space, and adds to the spans of `parts` the values of those that it
@@ -305,7 +306,8 @@ std::vector<PartAxis> part_axes(const DesignSpace& space, const Design& base) {
                     resistance_or_current, own});
   }
   for (const DesignSpace::OwnRange& own : space.own_ranges)
-    if (may_be_an_axis_of_its_own(base.circuit, *own.part) && own.part->applies(base))
+    if (!fills(base.circuit, *own.part) && may_be_an_axis_of_its_own(base.circuit, *own.part) &&
+        own.part->applies(base))
       axes.push_back({own.part, own_levels(space, own.range, *own.part, base), true, &own.range});
   return axes;
 }

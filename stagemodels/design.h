@@ -96,8 +96,11 @@ struct Design {
   double cathode_unbypassed_ohm = 0;  ///< of a gain stage: the part of it that no capacitor bridges
 
   double grid_leak_ohm = 1e6;  ///< of the pair's grids, or of the gain stage alone
-  double load_ohm = 0;         ///< the next grid leak, per output
-  double load_f = 0;           ///< the next grid's input capacitance, per output
+  /// Of splitters whose second grid is driven from the outputs: resistors from output 1 and from output 2 to
+  /// that grid, and from there to ground.
+  double divider_ohm = 470e3, balancing_ohm = 0, divider_foot_ohm = 0;
+  double load_ohm = 0;  ///< the next grid leak, per output
+  double load_f = 0;    ///< the next grid's input capacitance, per output
   double source_ohm = 0;
   double source_f = 0;          ///< across the input, behind source_ohm: cable and wiring
   double heater_v = 0;          ///< DC on the heater, against signal ground

@@ -18,7 +18,8 @@ std::string_view reason(Solved solved) {
     case Solved::target_out_of_reach:
       return "the outputs saturate below the target swing";
     case Solved::no_signal:
-      return "a section is cut off or has no plate voltage at rest, so that it passes no signal";
+      return "a section is cut off or has no plate voltage at rest, so that it passes no signal, or a loop "
+             "inside the stage gives back more than it gets";
   }
   return "";
 }

@@ -88,6 +88,12 @@ inline constexpr std::array kAll{
                 120, false, [](Design& d) -> double& { return d.feedback.least_phase_margin_deg; }},
     DesignField{"/grid_leak_ohm", "grid leak", "ohm", FieldRole::resistor, kOhmLow, kOhmHigh, false,
                 [](Design& d) -> double& { return d.grid_leak_ohm; }},
+    DesignField{"/divider_ohm", "resistor from output 1 to grid 2", "ohm", FieldRole::resistor, kOhmLow,
+                kOhmHigh, false, [](Design& d) -> double& { return d.divider_ohm; }},
+    DesignField{"/balancing_ohm", "resistor from output 2 to grid 2", "ohm", FieldRole::resistor, kOhmLow,
+                kOhmHigh, true, [](Design& d) -> double& { return d.balancing_ohm; }},
+    DesignField{"/divider_foot_ohm", "resistor from grid 2 to ground", "ohm", FieldRole::resistor, kOhmLow,
+                kOhmHigh, true, [](Design& d) -> double& { return d.divider_foot_ohm; }},
     DesignField{"/load_ohm", "load (next grid leak)", "ohm", FieldRole::condition, kOhmLow, 1e12, true,
                 [](Design& d) -> double& { return d.load_ohm; }},
     DesignField{"/load_f", "load capacitance", "F", FieldRole::condition, 0, 1e-6, false,
@@ -158,6 +164,9 @@ inline constexpr const DesignField& feedback_high_hz = at("/feedback/high_hz");
 inline constexpr const DesignField& feedback_least_gain_margin_db = at("/feedback/least_gain_margin_db");
 inline constexpr const DesignField& feedback_least_phase_margin_deg = at("/feedback/least_phase_margin_deg");
 inline constexpr const DesignField& grid_leak_ohm = at("/grid_leak_ohm");
+inline constexpr const DesignField& divider_ohm = at("/divider_ohm");
+inline constexpr const DesignField& balancing_ohm = at("/balancing_ohm");
+inline constexpr const DesignField& divider_foot_ohm = at("/divider_foot_ohm");
 inline constexpr const DesignField& load_ohm = at("/load_ohm");
 inline constexpr const DesignField& load_f = at("/load_f");
 inline constexpr const DesignField& source_ohm = at("/source_ohm");

@@ -28,6 +28,11 @@ double fill_supply(const SizingInputs& inputs, double current_a, Design& design)
   return 0;
 }
 
+TriodeCurrents slopes_at(const TriodeLaw& law, double current_a, double plate_to_cathode_v) {
+  const ScalarRoot grid = grid_for_current(law, current_a, [&](double) { return plate_to_cathode_v; });
+  return grid.found ? currents_at(law, grid.x, plate_to_cathode_v) : TriodeCurrents{};
+}
+
 double fill_cathode_resistor(const TriodeLaw& law, double plate_v, double current_a, double least_ohm,
                              double& cathode_ohm) {
   if (plate_v < kLeastPlate_v) return kLeastPlate_v - plate_v;

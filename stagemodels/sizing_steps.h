@@ -22,6 +22,10 @@ ScalarRoot grid_for_current(const TriodeLaw& law, double current_a, PlateVoltage
       kLowestGrid_v, kHighestGrid_v, 1e-9);
 }
 
+/// Currents and slopes of a section that passes the current with `plate_to_cathode_v` across it; all 0 if it
+/// cannot.
+TriodeCurrents slopes_at(const TriodeLaw& law, double current_a, double plate_to_cathode_v);
+
 /// The cathode resistor of a gain stage whose plate stands at `plate_v` and that passes `current_a`.
 /// @return volts that the tube is short of; 0 if it fits, then `cathode_ohm` is filled with at least
 /// `least_ohm`.

@@ -42,10 +42,10 @@ void put_together(double whole, double bare, double& whole_drawn, double bare_dr
   whole_drawn = bare < whole ? (whole - bare) * whole_drawn / whole + bare_drawn : bare_drawn;
 }
 
-/// Parts that few designs have and that say little. They come after all others, whose draws do not hang on
-/// them.
+/// Parts that few designs have. They come after all others, whose draws do not hang on them.
 constexpr std::array kCountedLast{&member::first_stage_decoupling_ohm, &member::first_stage_decoupling_f,
-                                  &member::feedback_lead_f};
+                                  &member::feedback_lead_f,            &member::divider_ohm,
+                                  &member::balancing_ohm,              &member::divider_foot_ohm};
 
 /// What has most to say stands first: the first dimensions are the most even.
 int dimension_of(const Varied& v) {

@@ -10,10 +10,10 @@
 namespace antiphase {
 namespace {
 
-/// Resistors that set the balance: the load of output 2, and a tail resistor.
+/// Resistors that set the balance: the load of output 2, a tail resistor, and what drives a second grid.
 bool sets_balance(const Circuit& c, const Element& e) {
   if (e.kind != ElementKind::resistor || !e.member || e.member->role != FieldRole::resistor) return false;
-  if (e.role == Role::tail || e.role == Role::cathode_load) return true;
+  if (e.role == Role::tail || e.role == Role::cathode_load || e.role == Role::divider) return true;
   if (e.role != Role::plate_load) return false;
   return std::any_of(c.begin(), c.end(), [&](const Element& coupling) {
     return coupling.role == Role::output_coupling && coupling.b == c.output[1].node &&

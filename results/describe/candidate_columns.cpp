@@ -46,6 +46,12 @@ bool cathode_resistor(const Design& d) {
 bool unbypassed_part(const Design& d) {
   return has_member(d.circuit, member::cathode_unbypassed_ohm);
 }
+bool balances_itself(const Design& d) {
+  return has_member(d.circuit, member::balancing_ohm);
+}
+bool divided(const Design& d) {
+  return has_member(d.circuit, member::divider_foot_ohm) && !balances_itself(d);
+}
 bool chooses_bias(const Design& d) {
   return !circuit(d.circuit).bias_forms.empty();
 }
@@ -140,6 +146,15 @@ constexpr std::array kKinds{
          [](const Record& r) { return cathode_text(r.design.cathode_ohm, r.design.cathode_unbypassed_ohm); }},
     Kind{"of it without\nbypass, Ω", A::right, unbypassed_part,
          [](const Record& r) { return engineering_text(r.design.cathode_unbypassed_ohm, "1", 4); }},
+    Kind{"divider\nkΩ", A::right, divided,
+         [](const Record& r) {
+           return kilo_ohm(r.design.divider_ohm) + "/" + kilo_ohm(r.design.divider_foot_ohm);
+         }},
+    Kind{"grid 2 from 1/\n2/0 by kΩ", A::right, balances_itself,
+         [](const Record& r) {
+           return kilo_ohm(r.design.divider_ohm) + "/" + kilo_ohm(r.design.balancing_ohm) + "/" +
+                  kilo_ohm(r.design.divider_foot_ohm);
+         }},
     Kind{"bias", A::right, chooses_bias, [](const Record& r) { return bias_text(r.design); }},
     Kind{"tail", A::right, chooses_tail, [](const Record& r) { return tail_text(r.design); }},
     Kind{"plate 1\nmA", A::point, two_currents, [](const Record& r) { return current_text(r, 0); }},

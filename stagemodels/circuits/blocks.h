@@ -102,4 +102,21 @@ constexpr Node cathode_of_gain_stage(Circuit& c, Node cathode, const CathodeOfGa
   return bare_top;
 }
 
+constexpr double bypassed_ohm(const Design& d) {
+  return d.cathode_ohm - d.cathode_unbypassed_ohm;
+}
+constexpr bool bypassed(const Design& d) {
+  return d.cathode_unbypassed_ohm < d.cathode_ohm;
+}
+/// The same, of all cathodes of a stage that has no tail.
+constexpr void cathode_resistor(Circuit& c, Node cathode) {
+  cathode_of_gain_stage(
+      c, cathode,
+      {"cathode_resistor", "cathode resistor", "cathode_resistor_unbypassed",
+       "unbypassed part of the cathode resistor", "cathode_bypass", "cathode bypass", "FOOT",
+       member::cathode_ohm, member::cathode_unbypassed_ohm, member::cathode_bypass_f, bypassed_ohm, bypassed},
+      false);
+  c.tail_top = cathode;
+}
+
 }  // namespace antiphase::block

@@ -51,6 +51,7 @@ enum class Role : std::uint8_t {
   cathode,               ///< of a gain stage: the part that its capacitor bridges
   cathode_unbypassed,    ///< of a gain stage: the part that no capacitor bridges
   grid_leak,
+  divider,        ///< from outputs to the grid that they drive, and from there to ground
   feedback,       ///< overall feedback: plays no part in rest and cycle (Feedback in design.h)
   feedback_lead,  ///< a small capacitor across it, a part to buy; plays a part where that does
   input_coupling,

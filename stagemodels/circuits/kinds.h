@@ -8,4 +8,6 @@
   line(common_cathode)           \
   line(gain_and_splitter)        \
   line(split_load)               \
-  line(gain_and_split_load)
+  line(gain_and_split_load)      \
+  line(paraphase)                \
+  line(floating_paraphase)

@@ -33,21 +33,41 @@ constexpr void coupled_source(Picture& p, int grid_x) {
   p.line({at(95, kTube), at(grid_x, kTube)});
 }
 
+/// Of an output: from `end` its capacitor reaches so far, its terminal stands so far if nothing hangs on it.
+inline constexpr int kBehindCapacitor = 80, kTerminal = 105;
+
 /// From the tap of a plate to the terminal; `end` is the place of the last plate resistor.
-constexpr void output(Picture& p, int tap_x, int y, int end, std::string_view capacitor,
+constexpr void output(Picture& p, int tap_x, int y, int end, int terminal, std::string_view capacitor,
                       std::string_view words, std::string_view load, std::string_view load_capacitance,
                       std::string_view output_grid) {
   p.line({at(tap_x, y), at(end + 30, y)});
-  p.place(capacitor, at(end + 30, y), at(end + 80, y));
-  p.line({at(end + 80, y), at(end + 105, y)});
-  p.leads_out(at(end + 105, y), Side::right, {words},
+  p.place(capacitor, at(end + 30, y), at(end + kBehindCapacitor, y));
+  p.line({at(end + kBehindCapacitor, y), at(end + terminal, y)});
+  p.leads_out(at(end + terminal, y), Side::right, {words},
               {{{load, "into "}, {load_capacitance, "and "}, {output_grid, "grid of "}}});
 }
-constexpr void output_1(Picture& p, int tap_x, int y, int end, std::string_view words) {
-  output(p, tap_x, y, end, "output_capacitor_1", words, "load_1", "load_capacitance_1", "output_grid_1");
+constexpr void output_1(Picture& p, int tap_x, int y, int end, std::string_view words,
+                        int terminal = kTerminal) {
+  output(p, tap_x, y, end, terminal, "output_capacitor_1", words, "load_1", "load_capacitance_1",
+         "output_grid_1");
 }
-constexpr void output_2(Picture& p, int tap_x, int y, int end, std::string_view words) {
-  output(p, tap_x, y, end, "output_capacitor_2", words, "load_2", "load_capacitance_2", "output_grid_2");
+constexpr void output_2(Picture& p, int tap_x, int y, int end, std::string_view words,
+                        int terminal = kTerminal) {
+  output(p, tap_x, y, end, terminal, "output_capacitor_2", words, "load_2", "load_capacitance_2",
+         "output_grid_2");
+}
+
+/// A cathode resistor from the cathodes' wire at `x` to ground: the bare part above, its capacitor beside the
+/// rest.
+constexpr void cathode_resistor(Picture& p, int x, std::string_view resistor, std::string_view bare,
+                                std::string_view bypass) {
+  constexpr int kBeside = 50, kFoot = kCathode + 60, kEnd = kFoot + 70;
+  p.place(bare, at(x, kCathode), at(x, kFoot));
+  p.place(resistor, at(x, kFoot), at(x, kEnd), Side::left);
+  p.line({at(x, kFoot), at(x + kBeside, kFoot)}, bypass);
+  p.place(bypass, at(x + kBeside, kFoot), at(x + kBeside, kEnd));
+  p.earth(at(x, kEnd));
+  p.earth(at(x + kBeside, kEnd), bypass);
 }
 
 /// Names of what a gain stage is made of, and of its nodes.
@@ -80,21 +100,15 @@ constexpr void gain_stage(Picture& p, int x, int tap, const GainStage& names, bo
     p.place(names.bare_resistor, at(x, kFoot), at(x, kFoot + 70), Side::left);
     p.earth(at(x, kFoot + 70));
     p.place("feedback_resistor", at(x + kBeside, kFoot + 70), at(x + kBeside, kFoot));
-    constexpr int kLead = kBeside + 100, kTerminal = kFoot + 86;
+    constexpr int kLead = kBeside + 100, kFrom = kFoot + 86;
     p.line({at(x + kBeside, kFoot), at(x + kLead, kFoot)}, "feedback_lead");
     p.place("feedback_lead", at(x + kLead, kFoot + 70), at(x + kLead, kFoot));
     p.line({at(x + kBeside, kFoot + 70), at(x + kLead, kFoot + 70)}, "feedback_lead");
-    p.line({at(x + kBeside, kFoot + 70), at(x + kBeside, kTerminal)});
-    p.leads_out(at(x + kBeside, kTerminal), Side::right, {"feedback, from the load"}, {});
+    p.line({at(x + kBeside, kFoot + 70), at(x + kBeside, kFrom)});
+    p.leads_out(at(x + kBeside, kFrom), Side::right, {"feedback, from the load"}, {});
   } else {
-    constexpr int kFoot = kCathode + 60, kEnd = kFoot + 70;
     p.tells(names.cathode, at(x, kCathode), Side::right);
-    p.place(names.bare_resistor, at(x, kCathode), at(x, kFoot));
-    p.place(names.cathode_resistor, at(x, kFoot), at(x, kEnd), Side::left);
-    p.line({at(x, kFoot), at(x + kBeside, kFoot)}, names.bypass);
-    p.place(names.bypass, at(x + kBeside, kFoot), at(x + kBeside, kEnd));
-    p.earth(at(x, kEnd));
-    p.earth(at(x + kBeside, kEnd), names.bypass);
+    cathode_resistor(p, x, names.cathode_resistor, names.bare_resistor, names.bypass);
   }
 }
 

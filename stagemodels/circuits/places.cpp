@@ -53,6 +53,7 @@ Places find_places(const Circuit& c) {
     if (!p.triode) continue;
     for (const Element& e : c) {
       if (e.role == Role::grid_leak && e.a == p.triode->b) p.grid_leak = &e;
+      if (e.role == Role::divider && e.a == p.triode->b && e.b == kGround) p.grid_leak = &e;
       if (e.kind == ElementKind::clamp && e.a == p.triode->b) p.clamp = &e;
     }
     p.foot = foot_of(c, p.triode->c);

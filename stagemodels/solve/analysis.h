@@ -73,10 +73,12 @@ class Analysis {
   Solved find_target(CycleState& state, int& steps);
 
   CleanMargins margins(const OperatingPoint& at, const SteadyState& now, bool grids_may_conduct) const;
-  /// Least |gain| from the source to the outputs: what turns a level into a first guess at the drive.
+  /// Least gain from the source to the outputs, each in the sense that its circuit gives it: what turns a
+  /// level into a first guess at the drive. Below 0 where a loop inside the stage has a gain above one and
+  /// turns the solution upside down, which no real circuit stays in.
   double least_gain() const {
-    const double first = std::abs(signal_[form_.output_row[0]]);
-    return form_.outputs == 2 ? std::fmin(first, std::abs(signal_[form_.output_row[1]])) : first;
+    const auto gain = [&](int o) { return form_.sign[o] * signal_[form_.output_row[o]]; };
+    return form_.outputs == 2 ? std::fmin(gain(0), gain(1)) : gain(0);
   }
 
   const Design& design_;

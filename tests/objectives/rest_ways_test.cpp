@@ -87,6 +87,9 @@ Design drawn(RandomNumbers& random, const Design& form) {
   d.cathode_ohm = random.log_between(150, 6e3);
   d.cathode_unbypassed_ohm = random.below(3) ? 0 : 100;
   d.grid_leak_ohm = random.log_between(220e3, 2.2e6);
+  d.divider_ohm = 390e3;
+  d.balancing_ohm = 560e3;
+  d.divider_foot_ohm = 47e3;
   d.load_ohm = 220e3;
   d.source_ohm = random.below(2) ? 10e3 : 0;
   d.swing_peak_v = 10;

@@ -37,6 +37,8 @@ inline Design pair_of(const Tube& tube, BiasForm bias = BiasForm::self_biased,
   d.tail.form = tail;
   d.tail.ohm = bias == BiasForm::self_biased ? 47e3 : bias == BiasForm::direct_coupled ? 68e3 : 100e3;
   d.tail.current_a = 1e-3;
+  d.balancing_ohm = 560e3;
+  d.divider_foot_ohm = 15e3;
   d.load_ohm = 220e3;
   d.swing_peak_v = 25;
   return d;

@@ -6,13 +6,6 @@
 
 namespace antiphase::gain_stage {
 
-constexpr double bypassed_ohm(const Design& d) {
-  return d.cathode_ohm - d.cathode_unbypassed_ohm;
-}
-constexpr bool bypassed(const Design& d) {
-  return d.cathode_unbypassed_ohm < d.cathode_ohm;
-}
-
 constexpr Circuit circuit(const Form&) {
   Circuit c;
   block::ground(c);
@@ -20,13 +13,7 @@ constexpr Circuit circuit(const Form&) {
   const Node p = c.node("P1"), k = c.node("K");
   c.triode("section_1", "section 1", p, grid, k, 0);
   c.resistor(Role::plate_load, "plate_resistor_1", "plate resistor", supply, p, member::plate_ohm_0);
-  block::cathode_of_gain_stage(
-      c, k,
-      {"cathode_resistor", "cathode resistor", "cathode_resistor_unbypassed",
-       "unbypassed part of the cathode resistor", "cathode_bypass", "cathode bypass", "FOOT",
-       member::cathode_ohm, member::cathode_unbypassed_ohm, member::cathode_bypass_f, bypassed_ohm, bypassed},
-      false);
-  c.tail_top = k;
+  block::cathode_resistor(c, k);
   c.resistor(Role::grid_leak, "grid_leak_1", "grid leak", grid, kGround, member::grid_leak_ohm);
   block::output_1(c, p, -1);
   return c;

@@ -49,6 +49,13 @@ class AnyStages {
   }
 
  private:
+  /// The form as it is drawn if the circuit has it, otherwise one that it has; a circuit without any ignores it.
+  template <class AnyForm>
+  AnyForm one_of(std::span<const AnyForm> has, AnyForm drawn) {
+    if (has.empty()) return AnyForm{};
+    if (std::find(has.begin(), has.end(), drawn) != has.end()) return drawn;
+    return has[static_cast<std::size_t>(dice_.below(static_cast<int>(has.size())))];
+  }
   void put_stage_ahead(Design& d) {
     d.circuit = CircuitKind::gain_and_splitter;
     FirstStage& f = d.first_stage;

@@ -1,0 +1,19 @@
+#include "stagemodels/circuits/catalogue.h"
+#include "stagemodels/circuits/paraphase/circuit.h"
+#include "stagemodels/circuits/paraphase/picture.h"
+#include "stagemodels/circuits/paraphase/sizing.h"
+#include "stagemodels/circuits/paraphase/solver.h"
+
+namespace antiphase {
+
+constinit const CircuitEntry entry::paraphase{
+    .label = "paraphase phase splitter, divider without self-balance",
+    .description =
+        "two sections of which the second amplifies a share of the first one's output: phase splitter",
+    .describe = &paraphase::circuit,
+    .picture = &paraphase::picture,
+    .make_solver = &paraphase::make_solver,
+    .sizing = &paraphase::kSizing,
+};
+
+}  // namespace antiphase
