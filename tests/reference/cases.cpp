@@ -58,19 +58,19 @@ bool works_at_rest(const Design& design, Rest& rest) {
   } catch (const CircuitError&) {
     return false;
   }
-  const bool pair =
-      design.circuit != CircuitKind::common_cathode && design.circuit != CircuitKind::split_load;
+  const bool two = design.circuit != CircuitKind::common_cathode && !is_split_load(design);
   if (has_first_stage(design)) {
     const FirstStageRest& f = rest.point.first;
     if (f.plate_current_a < kLeastPlateCurrentA || f.plate_to_cathode_v < kLeastPlateV ||
         f.grid_to_cathode_v > 0)
       return false;
   }
-  for (std::size_t i = 0; i < (pair ? 2U : 1U); ++i) {
+  for (std::size_t i = 0; i < (two ? 2U : 1U); ++i) {
     if (rest.point.plate_current_a[i] < kLeastPlateCurrentA) return false;
     if (rest.point.plate_to_cathode_v[i] < kLeastPlateV || rest.point.grid_to_cathode_v[i] > 0) return false;
   }
-  return !pair || design.tail.form == TailForm::resistor || rest.point.tail_v > design.tail.compliance_v;
+  return !two || is_paraphase(design) || design.tail.form == TailForm::resistor ||
+         rest.point.tail_v > design.tail.compliance_v;
 }
 
 bool Case::conducts_all_the_time() const {
@@ -172,6 +172,29 @@ Cases draw_chains(std::uint64_t seed, int each) {
     add(cases, each, std::string("chain, ") + form.name,
         [&] { return random_chain(draws, form.bias, form.tail, bypasses[turn++ % bypasses.size()]); });
   }
+  return cases;
+}
+
+Cases draw_split_load_chains(std::uint64_t seed, int each) {
+  Draws draws(seed);
+  Cases cases;
+  const std::array bypasses{Bypass::whole, Bypass::part, Bypass::none};
+  std::size_t turn = 0;
+  for (const BiasForm bias : {BiasForm::self_biased, BiasForm::direct_coupled})
+    add(cases, each,
+        bias == BiasForm::self_biased ? "gain stage, split load" : "gain stage, direct split load",
+        [&] { return random_split_load_chain(draws, bias, bypasses[turn++ % bypasses.size()]); });
+  return cases;
+}
+
+Cases draw_paraphases(std::uint64_t seed, int each, bool floating) {
+  Draws draws(seed);
+  Cases cases;
+  const std::array names{"bypassed", "partly bypassed", "unbypassed"};
+  const std::array bypasses{Bypass::whole, Bypass::part, Bypass::none};
+  const std::string kind = floating ? "floating paraphase, " : "paraphase, ";
+  for (std::size_t b = 0; b < bypasses.size(); ++b)
+    add(cases, each, kind + names[b], [&] { return random_paraphase(draws, bypasses[b], floating); });
   return cases;
 }
 

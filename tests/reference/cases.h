@@ -26,7 +26,7 @@ struct Case {
   double kirchhoff_a = 0;  ///< left over by the independent side
 
   /// Of the stage that drives the outputs.
-  std::size_t sections() const { return design.circuit == CircuitKind::split_load ? 1 : outputs(); }
+  std::size_t sections() const { return is_split_load(design) ? 1 : outputs(); }
   std::size_t outputs() const { return design.circuit != CircuitKind::common_cathode ? 2 : 1; }
   /// No section below the cut-off limit of the clean swing (1 % of its rest current) at any instant.
   bool conducts_all_the_time() const;
@@ -72,6 +72,11 @@ Cases draw_chains(std::uint64_t seed, int each);
 
 /// `each` split-load splitters for each way to hold the grid.
 Cases draw_split_loads(std::uint64_t seed, int each);
+/// The same behind gain stages, the first cathodes bypassed in turn.
+Cases draw_split_load_chains(std::uint64_t seed, int each);
+
+/// `each` paraphases for each way to bypass the common cathode resistor.
+Cases draw_paraphases(std::uint64_t seed, int each, bool floating);
 
 /// The netlist, for messages.
 std::string drawing_text(const Case& c);

@@ -54,14 +54,16 @@ class Drawing {
   StageNetlist split_load() {
     start();
     const bool self_biased = d_.bias.form == BiasForm::self_biased;
-    drive(self_biased ? 0 : d_.bias.grid_v);
+    const bool chain = d_.circuit == CircuitKind::gain_and_split_load;
+    drive(self_biased || chain ? 0 : d_.bias.grid_v);
+    if (chain) first_stage();
     const std::string top = self_biased ? "s" : "c";
     if (self_biased) {
-      capacitor("ci", "a", "g1", d_.input_coupling_f);
+      to_grid_1(chain);
       resistor("g1", "g1", top, d_.grid_leak_ohm);
       resistor("b", "c", top, d_.bias.ohm);
     } else {
-      line("vdirect a g1 dc 0");
+      line(std::string("vdirect ") + (chain ? "pf" : "a") + " g1 dc 0");
     }
     resistor("p1load", "b", "p1", d_.plate_ohm[0]);
     resistor("k", top, "0", d_.plate_ohm[1]);
@@ -74,8 +76,39 @@ class Drawing {
   StageNetlist gain_stage() {
     start();
     drive(0);
-    capacitor("ci", "a", "g1", d_.input_coupling_f);
+    to_grid_1(false);
     resistor("g1", "g1", "0", d_.grid_leak_ohm);
+    cathode_resistor();
+    side(0);
+    return finish();
+  }
+
+  /// Two gain stages on one cathode resistor: the first is driven at its grid, the second by what resistors
+  /// from output 1 and to ground leave of that output; floating, another comes from output 2.
+  StageNetlist paraphase() {
+    start();
+    drive(0);
+    to_grid_1(false);
+    resistor("g1", "g1", "0", d_.grid_leak_ohm);
+    cathode_resistor();
+    side(0);
+    side(1);
+    resistor("divider", "o1", "g2", d_.divider_ohm);
+    if (is_floating(d_)) resistor("balancing", "o2", "g2", d_.balancing_ohm);
+    resistor("foot", "g2", "0", d_.divider_foot_ohm);
+    return finish();
+  }
+
+ private:
+  /// The capacitor before grid 1, behind the source or the first stage's plate.
+  void to_grid_1(bool chain) {
+    if (chain)
+      capacitor("cx", "pf", "g1", d_.first_stage.coupling_f);
+    else
+      capacitor("ci", "a", "g1", d_.input_coupling_f);
+  }
+
+  void cathode_resistor() {
     const double bypassed = d_.cathode_ohm - d_.cathode_unbypassed_ohm;
     const bool has_unbypassed = d_.cathode_unbypassed_ohm > 0;
     const std::string top = has_unbypassed ? "m" : "c";  // of the bypassed part
@@ -84,11 +117,8 @@ class Drawing {
       resistor("k", top, "0", bypassed);
       capacitor("ck", top, "0", d_.cathode_bypass_f);
     }
-    side(0);
-    return finish();
   }
 
- private:
   void line(std::string text) { out_.lines.push_back(std::move(text)); }
 
   void resistor(const std::string& id, const std::string& from, const std::string& to, double ohm) {
@@ -267,7 +297,8 @@ class Drawing {
 StageNetlist stage_netlist(const Design& design, Coupling coupling, const SectionWriter& section,
                            const DrawingExtras& extras) {
   Drawing drawing(design, coupling, section, extras);
-  if (design.circuit == CircuitKind::split_load) return drawing.split_load();
+  if (is_split_load(design)) return drawing.split_load();
+  if (is_paraphase(design)) return drawing.paraphase();
   return design.circuit != CircuitKind::common_cathode ? drawing.pair() : drawing.gain_stage();
 }
 

@@ -62,6 +62,18 @@ StageNetlist stage_netlist(const Design& design, Coupling coupling, const Drawin
 StageNetlist stage_netlist(const Design& design, Coupling coupling, const SectionWriter& section,
                            const DrawingExtras& extras = {});
 
+/// What the definitions have in common: a section with outputs at plate and cathode, behind a first stage or
+/// not; two sections with a divider; and of these the ones that balance themselves.
+inline bool is_split_load(const Design& d) {
+  return d.circuit == CircuitKind::split_load || d.circuit == CircuitKind::gain_and_split_load;
+}
+inline bool is_floating(const Design& d) {
+  return d.circuit == CircuitKind::floating_paraphase;
+}
+inline bool is_paraphase(const Design& d) {
+  return d.circuit == CircuitKind::paraphase || is_floating(d);
+}
+
 /// The lines as one text, for messages.
 /// The node of the driven grid.
 std::string driven_grid(const Design& design);

@@ -46,7 +46,7 @@ void draw_surroundings(Draws& draws, Design& d, double section_a, double supply_
   const bool modest = !draws.once_in(3);
   d.swing_peak_v = (modest ? draws.between(0.1, 0.5) : draws.between(0.5, 1.15)) * section_a * ac_load_ohm;
 
-  const bool pair = d.circuit != CircuitKind::common_cathode && d.circuit != CircuitKind::split_load;
+  const bool pair = d.circuit == CircuitKind::long_tailed_pair || d.circuit == CircuitKind::gain_and_splitter;
   d.source_ohm = draws.once_in(2) ? 0 : draws.log_between(100, 470e3);
   if (draws.once_in(3)) {
     const double dropped = draws.between(0.03, 0.25);  // share of the main supply
@@ -135,27 +135,41 @@ Design random_pair(Draws& draws, BiasForm bias, TailForm tail) {
   return pair.design;
 }
 
-Design random_chain(Draws& draws, BiasForm bias, TailForm tail, Bypass bypass) {
+namespace {
+
+/// Puts a gain stage ahead of `d`; directly coupled its plate stands at `grid_v`. False if it is not
+/// plausible. `current_a` gains what the stage draws.
+bool put_stage_ahead(Draws& draws, Bypass bypass, bool direct, double grid_v, Design& d, double& current_a) {
   const auto tubes = all_tubes();
+  FirstStage& f = d.first_stage;
+  f.tube = &tubes[draws.below(tubes.size())];
+  const double plate_v = direct ? grid_v : d.supply_v * draws.between(0.35, 0.75);
+  const Estimate e = estimate(draws, f.tube->law(), plate_v);
+  f.plate_ohm = (d.supply_v - plate_v) / e.current_a;
+  if (!plausible(e, f.plate_ohm)) return false;
+  f.cathode_ohm = -e.grid_to_cathode_v / e.current_a;
+  if (bypass == Bypass::part) f.cathode_unbypassed_ohm = f.cathode_ohm * draws.between(0.05, 0.5);
+  if (bypass == Bypass::none) f.cathode_unbypassed_ohm = f.cathode_ohm;
+  f.grid_leak_ohm = draws.log_between(220e3, 2.2e6);
+  if (bypass != Bypass::none) f.cathode_bypass_f = given(draws, 1e-6, 220e-6);
+  if (!direct) f.coupling_f = given(draws, 4.7e-9, 1e-6);
+  current_a += e.current_a;
+  return true;
+}
+
+}  // namespace
+
+Design random_chain(Draws& draws, BiasForm bias, TailForm tail, Bypass bypass) {
   for (;;) {
     PairDraw pair = random_pair_alone(draws, bias, tail);
     Design& d = pair.design;
     d.circuit = CircuitKind::gain_and_splitter;
-    FirstStage& f = d.first_stage;
-    f.tube = &tubes[draws.below(tubes.size())];
     const bool direct = bias == BiasForm::direct_coupled;
-    const double plate_v = direct ? d.bias.grid_v : d.supply_v * draws.between(0.35, 0.75);
+    const double each_a = pair.total_a / 2;
+    const double grid_v = d.bias.grid_v;
     d.bias.grid_v = 0;
-    const Estimate e = estimate(draws, f.tube->law(), plate_v);
-    f.plate_ohm = (d.supply_v - plate_v) / e.current_a;
-    if (!plausible(e, f.plate_ohm)) continue;
-    f.cathode_ohm = -e.grid_to_cathode_v / e.current_a;
-    if (bypass == Bypass::part) f.cathode_unbypassed_ohm = f.cathode_ohm * draws.between(0.05, 0.5);
-    if (bypass == Bypass::none) f.cathode_unbypassed_ohm = f.cathode_ohm;
-    f.grid_leak_ohm = draws.log_between(220e3, 2.2e6);
-    if (bypass != Bypass::none) f.cathode_bypass_f = given(draws, 1e-6, 220e-6);
-    if (!direct) f.coupling_f = given(draws, 4.7e-9, 1e-6);
-    draw_surroundings(draws, d, pair.total_a / 2, pair.total_a + e.current_a);
+    if (!put_stage_ahead(draws, bypass, direct, grid_v, d, pair.total_a)) continue;
+    draw_surroundings(draws, d, each_a, pair.total_a);
     return d;
   }
 }
@@ -179,7 +193,15 @@ Design random_gain_stage(Draws& draws, Bypass bypass) {
   }
 }
 
-Design random_split_load(Draws& draws, BiasForm bias) {
+namespace {
+
+struct SplitLoadDraw {
+  Design design;
+  double current_a = 0;
+};
+
+/// On a stiff supply, without its surroundings.
+SplitLoadDraw random_split_load_alone(Draws& draws, BiasForm bias) {
   const auto tubes = all_tubes();
   for (;;) {
     Design d;
@@ -196,7 +218,65 @@ Design random_split_load(Draws& draws, BiasForm bias) {
       d.bias.ohm = -e.grid_to_cathode_v / e.current_a;
     else
       d.bias.grid_v = across_load + e.grid_to_cathode_v;
-    draw_surroundings(draws, d, e.current_a, e.current_a);
+    return {d, e.current_a};
+  }
+}
+
+}  // namespace
+
+Design random_split_load(Draws& draws, BiasForm bias) {
+  SplitLoadDraw splitter = random_split_load_alone(draws, bias);
+  draw_surroundings(draws, splitter.design, splitter.current_a, splitter.current_a);
+  return splitter.design;
+}
+
+Design random_split_load_chain(Draws& draws, BiasForm bias, Bypass bypass) {
+  for (;;) {
+    SplitLoadDraw splitter = random_split_load_alone(draws, bias);
+    Design& d = splitter.design;
+    d.circuit = CircuitKind::gain_and_split_load;
+    const bool direct = bias == BiasForm::direct_coupled;
+    const double grid_v = d.bias.grid_v;
+    d.bias.grid_v = 0;
+    double total_a = splitter.current_a;
+    if (!put_stage_ahead(draws, bypass, direct, grid_v, d, total_a)) continue;
+    draw_surroundings(draws, d, splitter.current_a, total_a);
+    return d;
+  }
+}
+
+Design random_paraphase(Draws& draws, Bypass bypass, bool floating) {
+  const auto tubes = all_tubes();
+  for (;;) {
+    Design d;
+    d.circuit = floating ? CircuitKind::floating_paraphase : CircuitKind::paraphase;
+    d.supply_v = draws.between(200, 450);
+    d.tube[0] = d.tube[1] = &tubes[draws.below(tubes.size())];
+    const double drop = draws.between(0.25, 0.65);
+    const Estimate e = estimate(draws, d.tube[0]->law(), d.supply_v * (1 - drop));
+    d.plate_ohm[0] = d.supply_v * drop / e.current_a;
+    d.plate_ohm[1] = d.plate_ohm[0] * draws.between(0.95, 1.1);
+    if (!plausible(e, d.plate_ohm[0])) continue;
+    d.cathode_ohm = -e.grid_to_cathode_v / (2 * e.current_a);
+    if (bypass == Bypass::part) d.cathode_unbypassed_ohm = d.cathode_ohm * draws.between(0.05, 0.5);
+    if (bypass == Bypass::none) d.cathode_unbypassed_ohm = d.cathode_ohm;
+    draw_surroundings(draws, d, e.current_a, 2 * e.current_a);
+    // The divider as somebody would choose it who takes the gain of section 2 from its curves: 20 % off.
+    d.divider_ohm = draws.log_between(220e3, 1e6);
+    const auto plate_a = [&](double vg, double va) {
+      return published_currents(d.tube[1]->law(), vg, va).plate_a;
+    };
+    const double vg = e.grid_to_cathode_v, va = e.plate_to_cathode_v;
+    const double gm = (plate_a(vg + 0.01, va) - plate_a(vg - 0.01, va)) / 0.02;
+    const double gp = (plate_a(vg, va + 1) - plate_a(vg, va - 1)) / 2;
+    const double gain = gm / (gp + 1 / d.plate_ohm[1] + 1 / d.load_ohm);
+    if (gain < 3) continue;
+    if (floating) {
+      d.divider_foot_ohm = d.divider_ohm * draws.between(0.5, 2);
+      d.balancing_ohm = d.divider_ohm * draws.between(0.9, 1.4);
+    } else {
+      d.divider_foot_ohm = d.divider_ohm / (gain - 1) * draws.between(0.8, 1.2);
+    }
     return d;
   }
 }

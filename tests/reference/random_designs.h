@@ -37,5 +37,10 @@ Design random_chain(Draws& draws, BiasForm bias, TailForm tail, Bypass bypass);
 
 /// A split-load splitter, self-biased or directly coupled. The same remark holds.
 Design random_split_load(Draws& draws, BiasForm bias);
+/// The same behind a gain stage whose cathode resistor is bypassed so.
+Design random_split_load_chain(Draws& draws, BiasForm bias, Bypass bypass);
+
+/// A paraphase or one that balances itself, its cathode resistor bypassed so. The same remark holds.
+Design random_paraphase(Draws& draws, Bypass bypass, bool floating);
 
 }  // namespace antiphase::reference

@@ -5,6 +5,7 @@
 #include <numbers>
 
 #include "tests/reference/circuit_library.h"
+#include "tests/reference/netlist.h"
 #include "tests/reference/triode_lines.h"
 
 namespace antiphase::reference {
@@ -37,21 +38,27 @@ double tail_foot_v(const Design& d) {
   return d.bias.form == BiasForm::negative_rail ? d.bias.rail_v : 0;
 }
 
+/// A bias resistor, on whose lower end the grids' leaks hang.
+bool has_bias_resistor(const Design& d) {
+  return d.bias.form == BiasForm::self_biased && !is_paraphase(d);
+}
+
 double tail_current(const Design& d, double across_v) {
-  if (d.circuit == CircuitKind::split_load) return across_v / d.plate_ohm[1];
+  if (is_split_load(d)) return across_v / d.plate_ohm[1];
+  if (is_paraphase(d)) return across_v / d.cathode_ohm;
   return d.tail.form == TailForm::resistor ? across_v / d.tail.ohm
                                            : d.tail.current_a + across_v / d.tail.output_ohm;
 }
 
 Curve tail_voltage(const Design& d, const Readings& r) {
-  const Curve& top = d.bias.form == BiasForm::self_biased ? r.leak_node_v : r.cathode_v;
+  const Curve& top = has_bias_resistor(d) ? r.leak_node_v : r.cathode_v;
   return curve(r.instants(), [&](std::size_t k) { return top[k] - tail_foot_v(d); });
 }
 
 /// Slopes of the law at the rest point, by central differences of its published equation.
 void add_slopes(const Design& d, OperatingPoint& point) {
   for (std::size_t i = 0; i < 2; ++i) {
-    if (!d.tube[i] || (i == 1 && d.circuit == CircuitKind::common_cathode)) continue;
+    if (!d.tube[i] || (i == 1 && (is_split_load(d) || d.circuit == CircuitKind::common_cathode))) continue;
     const double vg = point.grid_to_cathode_v[i], va = point.plate_to_cathode_v[i];
     const double grid_step = 1e-4, plate_step = 1e-2;  // truncation and rounding both below 1e-7 of the slope
     const auto plate_a = [&](double g, double a) {
@@ -82,14 +89,14 @@ double distortion_pct(const std::array<double, kHarmonics + 1>& c) {
 }  // namespace
 
 Readings::Readings(const Design& design, bool output_grids)
-    : split_load_(design.circuit == CircuitKind::split_load),
+    : split_load_(is_split_load(design)),
       pair_(!split_load_ && design.circuit != CircuitKind::common_cathode) {
   CircuitLibrary& library = CircuitLibrary::instance();
   supply_a = library.real("vb#branch");
   for (double& a : supply_a) a = -a;  // the library counts current into the source
   supply_v = library.real("b");
   cathode_v = library.real("c");
-  leak_node_v = outputs() == 2 && design.bias.form == BiasForm::self_biased ? library.real("s") : zero();
+  leak_node_v = outputs() == 2 && has_bias_resistor(design) ? library.real("s") : zero();
   for (int i = 0; i < sections(); ++i) {
     const std::string id = std::to_string(i + 1);
     plate_v.push_back(library.real("p" + id));
@@ -114,6 +121,18 @@ double mean(const Curve& y) {
   return sum / static_cast<double>(y.size() - 1);
 }
 
+namespace {
+
+/// From an output into the resistor that leads to grid 2. At rest it comes through the load and not from the
+/// plate.
+double divider_a(const Design& d, const Readings& r, std::size_t output, std::size_t k) {
+  if (!is_paraphase(d) || (output == 1 && !is_floating(d))) return 0;
+  const double ohm = output == 0 ? d.divider_ohm : d.balancing_ohm;
+  return (r.output_v[output][k] - r.grid_v[1][k]) / ohm;
+}
+
+}  // namespace
+
 double kirchhoff(const Design& d, const Readings& r) {
   double worst = 0;
   const auto node = [&](double sum) { worst = std::max(worst, std::abs(sum)); };
@@ -122,18 +141,25 @@ double kirchhoff(const Design& d, const Readings& r) {
     double cathode_a = 0;
     for (std::size_t i = 0; i < r.plate_v.size(); ++i) {
       node((r.supply_v[k] - r.plate_v[i][k]) / d.plate_ohm[i] - r.plate_a[i][k] -
-           r.output_v[i][k] / d.load_ohm - r.output_grid_a[i][k]);
+           r.output_v[i][k] / d.load_ohm - r.output_grid_a[i][k] - divider_a(d, r, i, k));
       cathode_a += r.plate_a[i][k] + r.grid_a[i][k];
     }
     if (r.first) {
       // Into the pair goes what its grid 1 and the leak there take.
       const bool direct = d.bias.form == BiasForm::direct_coupled;
-      const double foot = direct ? r.grid_v[1][k] : r.leak_node_v[k];
+      const bool no_leak = direct && is_split_load(d);
+      const double foot = direct && !no_leak ? r.grid_v[1][k] : r.leak_node_v[k];
+      const double leak_a = no_leak ? 0 : (r.grid_v[0][k] - foot) / d.grid_leak_ohm;
       node((r.supply_v[k] - r.first->plate_v[k]) / d.first_stage.plate_ohm - r.first->plate_a[k] -
-           r.grid_a[0][k] - (direct || r.instants() > 1 ? (r.grid_v[0][k] - foot) / d.grid_leak_ohm : 0.0) +
+           r.grid_a[0][k] - (direct || r.instants() > 1 ? leak_a : 0.0) +
            (!direct && r.instants() == 1 ? r.grid_a[0][k] : 0.0));
     }
-    if (d.circuit == CircuitKind::split_load) {
+    if (is_paraphase(d)) {  // of the cathodes a held bypass carries what is left
+      node(divider_a(d, r, 0, k) + divider_a(d, r, 1, k) - r.grid_v[1][k] / d.divider_foot_ohm -
+           r.grid_a[1][k]);
+      continue;
+    }
+    if (is_split_load(d)) {
       // What runs from the cathode load into its output takes the place of the tail.
       const double below_a =
           tail_v[k] / d.plate_ohm[1] + r.output_v[1][k] / d.load_ohm + r.output_grid_a[1][k];
@@ -166,10 +192,10 @@ OperatingPoint operating_point(const Design& d, const Readings& r) {
   point.cathode_v = r.cathode_v[0];
   point.supply_current_a = r.supply_a[0];
   if (r.outputs() == 2) {
-    if (d.bias.form == BiasForm::self_biased) point.leak_node_v = r.leak_node_v[0];
+    if (has_bias_resistor(d)) point.leak_node_v = r.leak_node_v[0];
     if (d.bias.form == BiasForm::direct_coupled) {
       // Where a leak would end: of a split load at the grid itself, behind the source's resistance.
-      const bool at_grid = r.first || d.circuit == CircuitKind::split_load;
+      const bool at_grid = r.first || is_split_load(d);
       point.leak_node_v = at_grid ? r.grid_v[0][0] : d.bias.grid_v;
     }
     point.tail_v = tail_voltage(d, r)[0];
