@@ -6,23 +6,18 @@
 /// the unknowns, F the currents at each instant, g what has no mean over the cycle, F_x ... g_y derivatives.
 #pragma once
 
-#include <algorithm>
 #include <cassert>
 
-#include "stagemodels/circuits/coefficients.h"
-#include "stagemodels/circuits/rest_point.h"
 #include "stagemodels/circuits/section_rows.h"
+#include "stagemodels/circuits/shaped_cycle.h"
 #include "stagemodels/solve/bordered_newton.h"
 #include "stagemodels/wide.h"
 
 namespace antiphase {
 
-/// Node voltages at rest, good enough for Newton's method; false if no current fits.
-using RestGuess = bool (*)(const Circuit&, const Design&, NodeVolts&);
-
 /// S: a type with `static constexpr Shape shape`. Capacity: most instants of a cycle.
 template <class S, int Capacity>
-class ListSolver final : public CycleSolver {
+class ListSolver final : public ShapedCycle {
  public:
   static constexpr Shape kShape = S::shape;
   static constexpr int kLocal = kShape.locals, kBorder = kShape.still, kUnknowns = kShape.unknowns();
@@ -41,16 +36,10 @@ class ListSolver final : public CycleSolver {
     return p;
   }();
 
-  /// Keeps references. Allowed: a design of the assembly's circuit and form, within its ranges;
-  /// `output_grids`, the grids of the output valve that the design names, only in a shape that holds them.
+  /// As ShapedCycle.
   ListSolver(const Assembly& assembly, const Design& design, RestGuess guess, int instants, bool output_grids)
-      : assembly_(assembly), design_(design), guess_(guess) {
-    assembly.fill(design, numbers_);
-    for (int t = 0; t < kSections; ++t) section_[t / 2][t % 2] = triode_section(design, kShape.number[t]);
-    assert((!output_grids || kGrids > 0) && instants <= Capacity);
-    if (kSections % 2 == 1) section_[kPairs - 1][1] = section_[kPairs - 1][0];
-    if (output_grids && design.output_valve) output_grid_ = design.output_valve->grid;
-    tell_form(instants);
+      : ShapedCycle(kShape, assembly, design, guess, instants, output_grids) {
+    assert(instants <= Capacity);
   }
 
   NewtonEnd solve(const Instants& at, const DriveCondition& drive, CycleState& state, int& steps) override {
@@ -60,12 +49,6 @@ class ListSolver final : public CycleSolver {
   void predict(const Instants& at, double change, CycleState& state) const override {
     newton::predict(work_, change, at.count, state);
   }
-  void describe(const Instants&, const CycleState& state, Waveforms& out) const override;
-  void linearise(const SectionCurrents& at_rest, LinearisedCycle& out) const override;
-  bool start_rest(bool exactly, CycleState& rest) const override;
-  double leak_foot_v(const CycleState& rest) const override;
-  double leak_siemens(const std::array<double, CycleState::kMostNodes>& signal) const override;
-  double load_siemens(int) const override { return 1 / design_.load_ohm; }
 
   struct Sweep {
     SectionRows at[(kShape.sections + 1) / 2];
@@ -85,16 +68,11 @@ class ListSolver final : public CycleSolver {
   static constexpr int kSections = kShape.sections, kPairs = (kSections + 1) / 2, kGrids = kShape.grids;
   static constexpr int kTerms = kShape.terms();
 
-  static TriodeSection triode_section(const Design& d, int number) {
-    return number == 2 ? d.first_section() : d.section(number);
-  }
   /// Defined where the shape is compiled for every width of vectors (ANTIPHASE_CYCLE_SOLVER).
   NewtonEnd solve_cycle(const Instants&, const DriveCondition&, CycleState&, int& steps);
 
-  void tell_form(int instants);
-
   /// Voltages that are sums of unknowns with factors of 1 and -1, and the factors.
-  enum class Volts { grid_to_cathode, plate_to_cathode, output_grid, plate, grid, cathode, output, supply };
+  enum class Volts { grid_to_cathode, plate_to_cathode, output_grid };
   static constexpr int factor(Volts which, int i, int unknown) {
     switch (which) {
       case Volts::grid_to_cathode:
@@ -103,16 +81,6 @@ class ListSolver final : public CycleSolver {
         return kShape.plate_per[i][unknown];
       case Volts::output_grid:
         return kShape.output_grid_per[i][unknown];
-      case Volts::plate:
-        return kShape.plate_v[i][unknown];
-      case Volts::grid:
-        return kShape.grid_v[i][unknown];
-      case Volts::cathode:
-        return kShape.cathode_v[i][unknown];
-      case Volts::output:
-        return kShape.output_v[i][unknown];
-      case Volts::supply:
-        return kShape.supply_v[unknown];
     }
     return 0;
   }
@@ -156,12 +124,6 @@ class ListSolver final : public CycleSolver {
     }
   }
 
-  const Assembly& assembly_;
-  const Design& design_;
-  RestGuess guess_;
-  Coefficients numbers_;
-  GridDiode output_grid_;  // draws nothing unless an output valve is named
-  std::array<std::array<TriodeSection, 2>, kPairs> section_{};
   NewtonWork<kLocal, kBorder, Capacity> work_;
 };
 
@@ -276,187 +238,6 @@ ANTIPHASE_INLINE void ListSolver<S, Capacity>::local(int k, double cosine, const
       });
     }
   });
-}
-
-template <class S, int Capacity>
-void ListSolver<S, Capacity>::tell_form(int instants) {
-  const Circuit& c = assembly_.circuit();
-  const Unknowns& u = assembly_.unknowns();
-  const auto row_of = [&](int node) {
-    const int column = u.column[u.root[node]];
-    return column < kLocal ? column : -1;
-  };
-  form_.nodes = kLocal;
-  form_.still = kBorder;
-  form_.outputs = kShape.outputs;
-  form_.instants = instants;
-  form_.output_row = kShape.output_row;
-  for (int o = 0; o < c.outputs; ++o) form_.sign[o] = c.output[o].sign;
-  for (int t = 0; t < kSections; ++t)
-    (kShape.number[t] == 2 ? form_.first_stage = true : ++form_.sections > 0);
-  form_.driven_section = form_.first_stage ? 2 : 0;
-  const Element& driven = *c.section(form_.driven_section);
-  form_.driven_grid_row = row_of(driven.b);
-  form_.driven_cathode_row = row_of(driven.c);
-  if (form_.first_stage) form_.first_plate_row = row_of(driven.a);
-}
-
-template <class S, int Capacity>
-void ListSolver<S, Capacity>::describe(const Instants& instants, const CycleState& state,
-                                       Waveforms& out) const {
-  const int n = instants.count;
-  out.instants = n;
-  out.drive = instants.cosine;
-  alignas(64) Row supply;
-  volts<1, Volts::supply, 0>(numbers_.supply_to_ground_v, instants, state, 1, supply.data());
-  out.supply_v = supply[0];
-  alignas(64) Row grid_a[kSections], across_v;
-
-  newton::each<kSections>(ANTIPHASE_STEP(t) {
-    constexpr int number = kShape.number[t];
-    Row& plate_v = number == 2 ? out.first.plate_v : out.plate_v[number % 2];
-    Row& grid_to_cathode_v = number == 2 ? out.first.grid_to_cathode_v : out.grid_to_cathode_v[number % 2];
-    volts<1, Volts::plate, t>(numbers_.plate_to_ground_v[t], instants, state, n, plate_v.data());
-    volts<1, Volts::grid_to_cathode, t>(numbers_.grid_v[t], instants, state, n, grid_to_cathode_v.data());
-    if constexpr (number != 1)
-      volts<1, Volts::cathode, t>(numbers_.cathode_to_ground_v[t], instants, state, n,
-                                  (number == 2 ? out.first.cathode_v : out.cathode_v).data());
-    // The grid's current by its law, unless all of the cycle is below its onset.
-    const TriodeSection& section = section_[t / 2][t % 2];
-    const double highest = *std::max_element(grid_to_cathode_v.begin(), grid_to_cathode_v.begin() + n);
-    for (int k = 0; k < n; ++k) grid_a[t][k] = 0;
-    if (!section.grid_silent_at(highest)) {
-      TriodeRows rows;
-      if (has_grid_current(*section.law)) {
-        volts<1, Volts::plate_to_cathode, t>(numbers_.plate_v[t], instants, state, n, across_v.data());
-        const double per_mu = 1 / section.spread.mu;
-        for (int k = 0; k < n; ++k) across_v[k] *= per_mu;
-        std::visit([&](const auto& l) { l.currents(grid_to_cathode_v.data(), across_v.data(), n, rows); },
-                   *section.law);
-      } else {
-        for (int k = 0; k < n; ++k) rows.grid_a[k] = rows.grid_per_grid_s[k] = 0;
-        section.tube->grid_diode.add(grid_to_cathode_v.data(), n, rows.grid_a.data(),
-                                     rows.grid_per_grid_s.data());
-      }
-      for (int k = 0; k < n; ++k) grid_a[t][k] = rows.grid_a[k];
-    }
-    Row& grid_current_a = number == 2 ? out.first.grid_current_a : out.grid_current_a[number % 2];
-    for (int k = 0; k < n; ++k) grid_current_a[k] = grid_a[t][k];
-  });
-
-  for (int o = 0; o < kShape.outputs; ++o)
-    for (int k = 0; k < n; ++k) out.output_grid_a[o][k] = 0;
-  newton::each<kShape.outputs>(ANTIPHASE_STEP(o) {
-    volts<1, Volts::output, o>(numbers_.output_to_ground_v[o], instants, state, n, out.output_v[o].data());
-    if constexpr (o < kGrids) {
-      if (output_grid_.conducts()) {
-        alignas(64) Row slopes;
-        for (int k = 0; k < n; ++k) {
-          across_v[k] = out.output_v[o][k] + design_.output_valve_bias_v;
-          slopes[k] = 0;
-        }
-        add_grid_diode(output_grid_, across_v.data(), n, out.output_grid_a[o].data(), slopes.data());
-      }
-    }
-  });
-
-  // Kirchhoff's law at each plate gives its current: exact, and needs no call of the law.
-  newton::each<kSections>(ANTIPHASE_STEP(t) {
-    constexpr int r = kShape.plate_row[t], number = kShape.number[t];
-    static_assert(r >= 0 && kShape.plate_in[t][r] == 1, "a plate has a node of its own");
-    Row& plate_a = number == 2 ? out.first.plate_current_a : out.plate_current_a[number % 2];
-    double still = numbers_.linear[r][kUnknowns];
-    for (int b = 1; b < kBorder; ++b) still += numbers_.linear[r][kLocal + b] * state.y[b];
-    for (int k = 0; k < n; ++k) {
-      double a = still + numbers_.linear[r][kLocal] * state.y[0] * instants.cosine[k];
-      newton::each<kLocal>(ANTIPHASE_STEP(j) {
-        if constexpr (kShape.linear[r][j]) a += numbers_.linear[r][j] * state.x[j][k];
-      });
-      newton::each<kSections>(ANTIPHASE_STEP(s) {
-        static_assert(s == t || kShape.plate_in[s][r] == 0, "two plate currents meet at a plate");
-        if constexpr (kShape.grid_in[s][r] != 0) a -= kShape.grid_in[s][r] * grid_a[s][k];
-      });
-      newton::each<kGrids>(ANTIPHASE_STEP(g) {
-        if constexpr (kShape.output_grid_in[g][r] != 0)
-          a -= kShape.output_grid_in[g][r] * out.output_grid_a[g][k];
-      });
-      plate_a[k] = a;
-    }
-  });
-
-  double top[Coefficients::kMost + 1], foot[Coefficients::kMost + 1];
-  assembly_.node(numbers_, assembly_.circuit().tail_top, top);
-  assembly_.node(numbers_, assembly_.circuit().tail_foot, foot);
-  for (int j = 0; j <= kUnknowns; ++j) top[j] -= foot[j];
-  double still = top[kUnknowns];
-  for (int b = 1; b < kBorder; ++b) still += top[kLocal + b] * state.y[b];
-  for (int k = 0; k < n; ++k) {
-    double v = still + top[kLocal] * state.y[0] * instants.cosine[k];
-    for (int j = 0; j < kLocal; ++j) v += top[j] * state.x[j][k];
-    out.tail_v[k] = v;
-  }
-}
-
-template <class S, int Capacity>
-void ListSolver<S, Capacity>::linearise(const SectionCurrents& at_rest, LinearisedCycle& out) const {
-  // The column of the drive is that of the source.
-  const auto entry = [&](int r, int j) {
-    double s = numbers_.linear[r][j];
-    for (int t = 0; t < kSections; ++t) {
-      const TriodeCurrents& now = at_rest[kShape.number[t]];
-      s -= kShape.plate_in[t][r] * (kShape.grid_per[t][j] * now.plate_per_grid_s +
-                                    kShape.plate_per[t][j] * now.plate_per_plate_s) +
-           kShape.grid_in[t][r] * kShape.grid_per[t][j] * now.grid_per_grid_s;
-    }
-    return s;
-  };
-  out.nodes = kLocal;
-  for (int r = 0; r < kLocal; ++r) {
-    out.by_source[r] = entry(r, kLocal);
-    for (int j = 0; j < kLocal; ++j) out.by_node[r][j] = entry(r, j);
-  }
-}
-
-template <class S, int Capacity>
-bool ListSolver<S, Capacity>::start_rest(bool exactly, CycleState& rest) const {
-  const Circuit& c = assembly_.circuit();
-  const Unknowns& u = assembly_.unknowns();
-  NodeVolts v{};
-  if (exactly ? !solve_rest_point(circuit_of(design_), design_, {}, v) : !guess_(c, design_, v)) return false;
-  for (int n = 0; n < c.nodes; ++n)
-    if (u.root[n] == n && u.column[n] >= 0 && u.column[n] < kLocal) rest.x[u.column[n]][0] = v[n];
-  rest.y[0] = 0;
-  for (int b = 1; b < kBorder; ++b) {
-    const Element& e = c.element[u.capacitor[b]];
-    rest.y[b] = v[e.a] - v[far_end(c, e)];
-  }
-  return true;
-}
-
-template <class S, int Capacity>
-double ListSolver<S, Capacity>::leak_foot_v(const CycleState& rest) const {
-  double row[Coefficients::kMost + 1];
-  assembly_.node(numbers_, assembly_.circuit().leak_foot, row);
-  double v = row[kUnknowns];
-  for (int j = 0; j < kLocal; ++j) v += row[j] * rest.x[j][0];
-  for (int b = 1; b < kBorder; ++b) v += row[kLocal + b] * rest.y[b];
-  return v;
-}
-
-template <class S, int Capacity>
-double ListSolver<S, Capacity>::leak_siemens(const std::array<double, CycleState::kMostNodes>& signal) const {
-  const auto signal_at = [&](int node) {
-    double row[Coefficients::kMost + 1];
-    assembly_.node(numbers_, node, row);
-    double v = row[kLocal];
-    for (int j = 0; j < kLocal; ++j) v += row[j] * signal[j];
-    return v;
-  };
-  const double on_grid = signal_at(assembly_.driven_grid());
-  double taken_a = 0;
-  for (const Assembly::Leak& leak : assembly_.driven_leaks())
-    taken_a += (on_grid - signal_at(leak.foot)) / leak.member->value(design_);
-  return taken_a / on_grid;
 }
 
 /// Compiles the cycle of a shape for every width of vectors. Stands once, in namespace antiphase, in the

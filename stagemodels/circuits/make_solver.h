@@ -14,8 +14,12 @@ using DescribeCircuit = Circuit (*)(const Form&);
 
 constexpr Held held_in(Surroundings around, bool unbypassed) {
   const bool real = around == Surroundings::real;
-  return {
-      .source = real, .dropping = real, .decoupling = real, .unbypassed = unbypassed, .output_grids = real};
+  return {.source = real,
+          .dropping = real,
+          .decoupling = real,
+          .unbypassed = unbypassed,
+          .first_unbypassed = unbypassed,
+          .output_grids = real};
 }
 
 /// The shape that serves a circuit with each of the bias forms, on any tail.

@@ -18,16 +18,20 @@ namespace antiphase {
 /// What of the surroundings of a stage the equations of its cycle hold. What is not held is a wire, or
 /// nothing.
 struct Held {
-  bool source = false;        ///< the source's resistance
-  bool dropping = false;      ///< the dropping resistor and the reservoir
-  bool decoupling = false;    ///< what stands between the supply and that of a stage ahead
-  bool unbypassed = false;    ///< a part of a cathode resistor that no capacitor bridges
-  bool output_grids = false;  ///< grids of output valves that may draw current
+  bool source = false;      ///< the source's resistance
+  bool dropping = false;    ///< the dropping resistor and the reservoir
+  bool decoupling = false;  ///< what stands between the supply and that of a stage ahead
+  bool unbypassed = false;  ///< the part of the output stage's cathode resistor that no capacitor bridges
+  bool first_unbypassed = false;  ///< the same of the first stage
+  bool output_grids = false;      ///< grids of output valves that may draw current
 
+  static constexpr bool of_first_stage(const Element& e) {
+    return e.member == &member::first_stage_cathode_unbypassed_ohm;
+  }
   constexpr bool wire(const Element& e) const {
     return (e.role == Role::source && e.kind == ElementKind::resistor && !source) ||
            (e.role == Role::dropping && !dropping) || (e.role == Role::decoupling && !decoupling) ||
-           (e.role == Role::cathode_unbypassed && !unbypassed);
+           (e.role == Role::cathode_unbypassed && !(of_first_stage(e) ? first_unbypassed : unbypassed));
   }
 };
 

@@ -278,46 +278,73 @@ ANTIPHASE_INLINE void move(const NewtonWork<L, B, N>& work, double share, int co
   for (int b = 0; b < B; ++b) state.y[b] += share * work.step_y[b];
 }
 
-/// Improves `state` until it satisfies the circuit at all instants and the drive condition. W: kLanes, or 1
-/// for the single instant of the rest point.
-template <class Circuit, int W, int N>
-ANTIPHASE_INLINE NewtonEnd solve(const Circuit& circuit, const Instants& instants,
-                                 const DriveCondition& drive, CycleState& state,
-                                 NewtonWork<Circuit::kLocal, Circuit::kBorder, N>& work, int& steps) {
-  constexpr int L = Circuit::kLocal, B = Circuit::kBorder;
-  const int count = W == 1 ? 1 : instants.count;
-  double before = 0, share = 1;  // size of the residual at `from`; how much of the step is tried
-  CycleState from;
-  copy_state<L, B>(state, count, from);
+/// Newton's steps until the last one is small, whatever makes them. `Steps`: pass() fills in the equations at
+/// the state and gives the size of what is left of them; make_step() solves them and gives the largest part
+/// of the step; keep() remembers the state, back() returns to it, move(share) adds a share of the step.
+template <class Steps>
+ANTIPHASE_INLINE NewtonEnd iterate(Steps& at, double settled_step_v, int& steps) {
+  double before = 0, share = 1;  // size of the residual at the state kept; how much of the step is tried
+  at.keep();
   // One place calls `pass`, which is inlined and is most of the code.
   for (int made = 0, halvings = 0;;) {
-    const double size = pass<Circuit, W>(circuit, instants, drive, state, work);
+    const double size = at.pass();
     if (made > 0 && !(size <= kToleratedRise * before)) {
       if (halvings < kMostHalvings) {
         ++halvings;
         share *= 0.5;
-        copy_state<L, B>(from, count, state);
-        move(work, share, count, state);  // `pass` leaves the step as it is
+        at.back();
+        at.move(share);  // `pass` leaves the step as it is
         continue;
       }
     }
     if (!std::isfinite(size)) return NewtonEnd::singular;
     if (made == kMostSteps) return NewtonEnd::step_limit;
     before = size;
-    const double largest = make_step<W>(work, count);
+    const double largest = at.make_step();
     ++made;
     ++steps;
     if (!std::isfinite(largest)) return NewtonEnd::singular;
-    if (largest < drive.settled_step_v) {
-      move(work, 1, count, state);
+    if (largest < settled_step_v) {
+      at.move(1);
       return NewtonEnd::settled;
     }
     // A long step may leap over the foot of the current law.
     share = largest > kMostVoltsAStep ? kMostVoltsAStep / largest : 1;
     halvings = 0;
-    copy_state<L, B>(state, count, from);
-    move(work, share, count, state);
+    at.keep();
+    at.move(share);
   }
+}
+
+/// The steps of a circuit whose equations the compiler has unrolled.
+template <class Circuit, int W, int N>
+struct UnrolledSteps {
+  static constexpr int L = Circuit::kLocal, B = Circuit::kBorder;
+  const Circuit& circuit;
+  const Instants& instants;
+  const DriveCondition& drive;
+  CycleState& state;
+  NewtonWork<L, B, N>& work;
+  int count;
+  CycleState& kept;  // not a member of its own: it would be filled with zeros first
+
+  ANTIPHASE_INLINE double pass() { return newton::pass<Circuit, W>(circuit, instants, drive, state, work); }
+  ANTIPHASE_INLINE double make_step() { return newton::make_step<W>(work, count); }
+  ANTIPHASE_INLINE void keep() { copy_state<L, B>(state, count, kept); }
+  ANTIPHASE_INLINE void back() { copy_state<L, B>(kept, count, state); }
+  ANTIPHASE_INLINE void move(double share) { newton::move(work, share, count, state); }
+};
+
+/// Improves `state` until it satisfies the circuit at all instants and the drive condition. W: kLanes, or 1
+/// for the single instant of the rest point.
+template <class Circuit, int W, int N>
+ANTIPHASE_INLINE NewtonEnd solve(const Circuit& circuit, const Instants& instants,
+                                 const DriveCondition& drive, CycleState& state,
+                                 NewtonWork<Circuit::kLocal, Circuit::kBorder, N>& work, int& steps) {
+  const int count = W == 1 ? 1 : instants.count;
+  CycleState kept;
+  UnrolledSteps<Circuit, W, N> at{circuit, instants, drive, state, work, count, kept};
+  return iterate(at, drive.settled_step_v, steps);
 }
 
 /// Moves `state` along the solution's tangent for a change of the drive condition's value.

@@ -65,7 +65,7 @@ class CycleSolver {
 
 /// Room for the solver of any circuit, so that none has to be allocated.
 struct SolverRoom {
-  static constexpr std::size_t kBytes = 28 * 1024;
+  static constexpr std::size_t kBytes = 40 * 1024;
   alignas(64) std::byte bytes[kBytes];
 };
 
