@@ -3,6 +3,7 @@
 #include <array>
 
 #include "stagemodels/circuits/places.h"
+#include "stagemodels/circuits/tape_solver.h"
 
 namespace antiphase {
 namespace {
@@ -61,6 +62,12 @@ std::span<const CircuitEntry> circuits() {
 
 const CircuitEntry& circuit(CircuitKind kind) {
   return catalogue()[static_cast<std::size_t>(kind)];
+}
+
+CycleSolver& make_solver(const Design& d, const SolverWanted& wanted, SolverRoom& room) {
+  const CircuitEntry& entry = circuit(d.circuit);
+  CycleSolver* const unrolled = entry.unrolled ? entry.unrolled(d, wanted, room) : nullptr;
+  return unrolled ? *unrolled : make_tape_solver(d, wanted, room, entry.guess);
 }
 
 const Sizing& sizing_of(CircuitKind kind) {

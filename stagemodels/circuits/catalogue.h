@@ -6,6 +6,7 @@
 
 #include "stagemodels/circuits/circuit.h"
 #include "stagemodels/circuits/picture.h"
+#include "stagemodels/circuits/rest_guess.h"
 #include "stagemodels/circuits/surroundings.h"
 #include "stagemodels/sizing.h"
 #include "stagemodels/solve/cycle_solver.h"
@@ -38,7 +39,9 @@ struct CircuitEntry {
   Picture (*picture)(const Form&);         ///< where the elements stand in its drawing
   std::span<const BiasForm> bias_forms{};  ///< that a design chooses from; empty: it chooses none
   std::span<const TailForm> tail_forms{};  ///< the same
-  CycleSolver& (*make_solver)(const Design&, const SolverWanted&, SolverRoom&);
+  RestGuess guess;                         ///< a start for the rest point
+  /// The cycle unrolled by the compiler; null, or a null answer: nothing is, and the circuit's tape serves.
+  CycleSolver* (*unrolled)(const Design&, const SolverWanted&, SolverRoom&) = nullptr;
   const Sizing* sizing;                ///< which sizing inputs a designer has, and how parts follow from them
   const StagesApart* apart = nullptr;  ///< null: one stage
 };
@@ -50,6 +53,10 @@ const CircuitEntry& circuit(CircuitKind);
 #define ANTIPHASE_ONE(name) +1
 inline constexpr int kCircuitKinds = 0 ANTIPHASE_CIRCUITS(ANTIPHASE_ONE);
 #undef ANTIPHASE_ONE
+
+/// The solver of the design's circuit, unrolled if there is one, in the room that is given. Keeps a reference
+/// to the design. Cost: under 1 us, but for the first design of a form (tape_solver.h). Threads: safe.
+CycleSolver& make_solver(const Design&, const SolverWanted&, SolverRoom&);
 
 /// Lists of one circuit, one for each choice of forms, and the place of a form among them.
 inline constexpr int kBiasChoices = 3, kTailChoices = 2, kFeedbackChoices = 2,

@@ -10,4 +10,6 @@
   line(split_load)               \
   line(gain_and_split_load)      \
   line(paraphase)                \
-  line(floating_paraphase)
+  line(floating_paraphase)       \
+  line(gain_and_paraphase)       \
+  line(gain_and_floating_paraphase)

@@ -4,13 +4,10 @@
 #pragma once
 
 #include "stagemodels/circuits/coefficients.h"
-#include "stagemodels/circuits/rest_point.h"
+#include "stagemodels/circuits/rest_guess.h"
 #include "stagemodels/solve/cycle_solver.h"
 
 namespace antiphase {
-
-/// Node voltages at rest, good enough for Newton's method; false if no current fits.
-using RestGuess = bool (*)(const Circuit&, const Design&, NodeVolts&);
 
 class ShapedCycle : public CycleSolver {
  public:

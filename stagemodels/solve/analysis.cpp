@@ -11,7 +11,7 @@ namespace antiphase {
 
 Analysis::Analysis(const Design& design, Surroundings around, int instants, bool output_grids)
     : design_(design),
-      solver_(circuit(design.circuit).make_solver(design, {around, instants, output_grids}, room_)),
+      solver_(make_solver(design, {around, instants, output_grids}, room_)),
       form_(solver_.form()),
       instants_(&cycle_instants(instants)) {}
 

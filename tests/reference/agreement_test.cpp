@@ -125,16 +125,24 @@ TEST_CASE("self-biased and directly coupled split loads agree with the independe
   compare_at_target(draw_split_loads(20260402, kPairsEach));
 }
 
-// 2 x 17 split loads behind a gain stage, 3 x 12 paraphases and as many of the floating kind.
+// 2 x 17 split loads behind a gain stage, 3 x 12 paraphases and as many of the floating kind, 3 x 6 of each
+// behind a gain stage.
 TEST_CASE("chains of gain stage and split load agree with the independent library") {
   compare_at_target(draw_split_load_chains(20260501, kPairsEach));
 }
 TEST_CASE("paraphases of every bypassing agree with the independent library") {
-  compare_at_target(draw_paraphases(20260502, 12, false));
+  compare_at_target(draw_paraphases(20260502, 12, false, false));
 }
 TEST_CASE("floating paraphases of every bypassing agree with the independent library") {
-  compare_at_target(draw_paraphases(20260503, 12, true));
+  compare_at_target(draw_paraphases(20260503, 12, true, false));
 }
+TEST_CASE("chains of gain stage and paraphase agree with the independent library") {
+  compare_at_target(draw_paraphases(20260504, 6, false, true));
+}
+TEST_CASE("chains of gain stage and floating paraphase agree with the independent library") {
+  compare_at_target(draw_paraphases(20260505, 6, true, true));
+}
+
 // 2 x 6 x 6 chains: every bias and tail of the pair, every bypassing of the first cathode.
 TEST_CASE("chains of gain stage and pair agree with the independent library, first part") {
   compare_at_target(draw_chains(20260301, 6));

@@ -187,14 +187,16 @@ Cases draw_split_load_chains(std::uint64_t seed, int each) {
   return cases;
 }
 
-Cases draw_paraphases(std::uint64_t seed, int each, bool floating) {
+Cases draw_paraphases(std::uint64_t seed, int each, bool floating, bool behind_first_stage) {
   Draws draws(seed);
   Cases cases;
   const std::array names{"bypassed", "partly bypassed", "unbypassed"};
   const std::array bypasses{Bypass::whole, Bypass::part, Bypass::none};
-  const std::string kind = floating ? "floating paraphase, " : "paraphase, ";
+  const std::string kind = std::string(behind_first_stage ? "gain stage, " : "") +
+                           (floating ? "floating paraphase, " : "paraphase, ");
   for (std::size_t b = 0; b < bypasses.size(); ++b)
-    add(cases, each, kind + names[b], [&] { return random_paraphase(draws, bypasses[b], floating); });
+    add(cases, each, kind + names[b],
+        [&] { return random_paraphase(draws, bypasses[b], floating, behind_first_stage); });
   return cases;
 }
 

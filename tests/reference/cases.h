@@ -76,7 +76,7 @@ Cases draw_split_loads(std::uint64_t seed, int each);
 Cases draw_split_load_chains(std::uint64_t seed, int each);
 
 /// `each` paraphases for each way to bypass the common cathode resistor.
-Cases draw_paraphases(std::uint64_t seed, int each, bool floating);
+Cases draw_paraphases(std::uint64_t seed, int each, bool floating, bool behind_first_stage);
 
 /// The netlist, for messages.
 std::string drawing_text(const Case& c);

@@ -88,7 +88,9 @@ class Drawing {
   StageNetlist paraphase() {
     start();
     drive(0);
-    to_grid_1(false);
+    const bool chain = has_first_stage(d_);
+    if (chain) first_stage();
+    to_grid_1(chain);
     resistor("g1", "g1", "0", d_.grid_leak_ohm);
     cathode_resistor();
     side(0);

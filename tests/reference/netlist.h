@@ -62,16 +62,18 @@ StageNetlist stage_netlist(const Design& design, Coupling coupling, const Drawin
 StageNetlist stage_netlist(const Design& design, Coupling coupling, const SectionWriter& section,
                            const DrawingExtras& extras = {});
 
-/// What the definitions have in common: a section with outputs at plate and cathode, behind a first stage or
-/// not; two sections with a divider; and of these the ones that balance themselves.
+/// What the definitions have in common: a section with outputs at plate and cathode, two sections with a
+/// divider, and of these the ones that balance themselves; behind a first stage or not.
 inline bool is_split_load(const Design& d) {
   return d.circuit == CircuitKind::split_load || d.circuit == CircuitKind::gain_and_split_load;
 }
 inline bool is_floating(const Design& d) {
-  return d.circuit == CircuitKind::floating_paraphase;
+  return d.circuit == CircuitKind::floating_paraphase ||
+         d.circuit == CircuitKind::gain_and_floating_paraphase;
 }
 inline bool is_paraphase(const Design& d) {
-  return d.circuit == CircuitKind::paraphase || is_floating(d);
+  return d.circuit == CircuitKind::paraphase || d.circuit == CircuitKind::gain_and_paraphase ||
+         is_floating(d);
 }
 
 /// The lines as one text, for messages.

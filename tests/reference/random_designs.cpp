@@ -245,7 +245,7 @@ Design random_split_load_chain(Draws& draws, BiasForm bias, Bypass bypass) {
   }
 }
 
-Design random_paraphase(Draws& draws, Bypass bypass, bool floating) {
+Design random_paraphase(Draws& draws, Bypass bypass, bool floating, bool behind_first_stage) {
   const auto tubes = all_tubes();
   for (;;) {
     Design d;
@@ -260,7 +260,12 @@ Design random_paraphase(Draws& draws, Bypass bypass, bool floating) {
     d.cathode_ohm = -e.grid_to_cathode_v / (2 * e.current_a);
     if (bypass == Bypass::part) d.cathode_unbypassed_ohm = d.cathode_ohm * draws.between(0.05, 0.5);
     if (bypass == Bypass::none) d.cathode_unbypassed_ohm = d.cathode_ohm;
-    draw_surroundings(draws, d, e.current_a, 2 * e.current_a);
+    double total_a = 2 * e.current_a;
+    if (behind_first_stage) {
+      d.circuit = floating ? CircuitKind::gain_and_floating_paraphase : CircuitKind::gain_and_paraphase;
+      if (!put_stage_ahead(draws, bypass, false, 0, d, total_a)) continue;
+    }
+    draw_surroundings(draws, d, e.current_a, total_a);
     // The divider as somebody would choose it who takes the gain of section 2 from its curves: 20 % off.
     d.divider_ohm = draws.log_between(220e3, 1e6);
     const auto plate_a = [&](double vg, double va) {

@@ -40,7 +40,8 @@ Design random_split_load(Draws& draws, BiasForm bias);
 /// The same behind a gain stage whose cathode resistor is bypassed so.
 Design random_split_load_chain(Draws& draws, BiasForm bias, Bypass bypass);
 
-/// A paraphase or one that balances itself, its cathode resistor bypassed so. The same remark holds.
-Design random_paraphase(Draws& draws, Bypass bypass, bool floating);
+/// A paraphase or one that balances itself, its cathode resistor, and that of a gain stage ahead, bypassed
+/// so. The same remark holds.
+Design random_paraphase(Draws& draws, Bypass bypass, bool floating, bool behind_first_stage);
 
 }  // namespace antiphase::reference

@@ -53,8 +53,8 @@ TEST_CASE(
     "for every output valve and kind of bias the reader takes the brief, and the leak is within its card") {
   for (const OutputValve& valve : shipped().output_valves())
     for (const char* bias : {"", "fixed", "cathode"})
-      for (const char* stage : {"", "split_load", "gain_and_splitter", "gain_and_split_load", "paraphase",
-                                "floating_paraphase"}) {
+      for (const char* stage : {"", "split_load", "gain_and_splitter", "gain_and_split_load",
+                                "floating_paraphase", "gain_and_paraphase"}) {
         CAPTURE(valve.name);
         CAPTURE(bias);
         CAPTURE(stage);

@@ -11,7 +11,8 @@ constinit const CircuitEntry entry::common_cathode{
     .description = "one section with a cathode resistor: first gain stage",
     .describe = &gain_stage::circuit,
     .picture = &gain_stage::picture,
-    .make_solver = &gain_stage::make_solver,
+    .guess = &gain_stage::guess,
+    .unrolled = &gain_stage::unrolled,
     .sizing = &gain_stage::kSizing,
 };
 

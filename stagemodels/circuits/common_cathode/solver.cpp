@@ -22,7 +22,6 @@ ANTIPHASE_CYCLE_SOLVER(gain_stage::BypassedReal)
 ANTIPHASE_CYCLE_SOLVER(gain_stage::PartlyReal)
 
 namespace gain_stage {
-namespace {
 
 bool guess(const Circuit& c, const Design& d, NodeVolts& v) {
   constexpr double kToleratedShare = 1e-9;  // of the most that could flow
@@ -43,16 +42,16 @@ bool guess(const Circuit& c, const Design& d, NodeVolts& v) {
   return true;
 }
 
-}  // namespace
-
-CycleSolver& make_solver(const Design& d, const SolverWanted& wanted, SolverRoom& room) {
+CycleSolver* unrolled(const Design& d, const SolverWanted& wanted, SolverRoom& room) {
   const bool partly = d.cathode_unbypassed_ohm > 0;
   if (wanted.around == kIdeal)
     return partly
-               ? build_solver<PartlyIdeal>(assembly_of<&circuit, kIdeal, true>(d), d, guess, wanted, room)
-               : build_solver<BypassedIdeal>(assembly_of<&circuit, kIdeal, false>(d), d, guess, wanted, room);
-  return partly ? build_solver<PartlyReal>(assembly_of<&circuit, kReal, true>(d), d, guess, wanted, room)
-                : build_solver<BypassedReal>(assembly_of<&circuit, kReal, false>(d), d, guess, wanted, room);
+               ? &build_solver<PartlyIdeal>(assembly_of<&circuit, kIdeal, true>(d), d, &guess, wanted, room)
+               : &build_solver<BypassedIdeal>(assembly_of<&circuit, kIdeal, false>(d), d, &guess, wanted,
+                                              room);
+  return partly
+             ? &build_solver<PartlyReal>(assembly_of<&circuit, kReal, true>(d), d, &guess, wanted, room)
+             : &build_solver<BypassedReal>(assembly_of<&circuit, kReal, false>(d), d, &guess, wanted, room);
 }
 
 }  // namespace gain_stage

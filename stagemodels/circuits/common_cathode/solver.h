@@ -5,6 +5,10 @@
 
 namespace antiphase::gain_stage {
 
-CycleSolver& make_solver(const Design&, const SolverWanted&, SolverRoom&);
+/// Never null: for every form and both kinds of surroundings.
+CycleSolver* unrolled(const Design&, const SolverWanted&, SolverRoom&);
+
+/// One current through all resistors.
+bool guess(const Circuit&, const Design&, NodeVolts&);
 
 }  // namespace antiphase::gain_stage

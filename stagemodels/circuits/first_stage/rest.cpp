@@ -1,6 +1,6 @@
 #include <cmath>
 
-#include "stagemodels/circuits/first_stage/solver.h"
+#include "stagemodels/circuits/first_stage/rest.h"
 #include "stagemodels/circuits/places.h"
 #include "stagemodels/circuits/single_section.h"
 #include "stagemodels/solve/scalar_root.h"

@@ -2,7 +2,7 @@
 #include "stagemodels/circuits/floating_paraphase/circuit.h"
 #include "stagemodels/circuits/floating_paraphase/picture.h"
 #include "stagemodels/circuits/floating_paraphase/sizing.h"
-#include "stagemodels/circuits/floating_paraphase/solver.h"
+#include "stagemodels/circuits/paraphase/rest.h"
 
 namespace antiphase {
 
@@ -13,7 +13,7 @@ constinit const CircuitEntry entry::floating_paraphase{
         "splitter that balances itself",
     .describe = &floating_paraphase::circuit,
     .picture = &floating_paraphase::picture,
-    .make_solver = &floating_paraphase::make_solver,
+    .guess = &guess_alone<&paraphase::start_rest>,
     .sizing = &floating_paraphase::kSizing,
 };
 

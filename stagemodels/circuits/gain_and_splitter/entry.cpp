@@ -1,10 +1,12 @@
 #include "stagemodels/circuits/catalogue.h"
+#include "stagemodels/circuits/first_stage/rest.h"
 #include "stagemodels/circuits/first_stage/stages_apart.h"
 #include "stagemodels/circuits/forms.h"
 #include "stagemodels/circuits/gain_and_splitter/circuit.h"
 #include "stagemodels/circuits/gain_and_splitter/picture.h"
 #include "stagemodels/circuits/gain_and_splitter/sizing.h"
 #include "stagemodels/circuits/gain_and_splitter/solver.h"
+#include "stagemodels/circuits/long_tailed_pair/solver.h"
 
 namespace antiphase {
 
@@ -15,7 +17,8 @@ constinit const CircuitEntry entry::gain_and_splitter{
     .picture = &chain::picture,
     .bias_forms = kEveryBiasForm,
     .tail_forms = kEveryTailForm,
-    .make_solver = &chain::make_solver,
+    .guess = &first_stage::guess<&pair::start_rest>,
+    .unrolled = &chain::unrolled,
     .sizing = &chain::kSizing,
     .apart = &first_stage::kApart<CircuitKind::long_tailed_pair>,
 };

@@ -1,10 +1,12 @@
-/// The cycle of a gain stage and the pair that it drives.
+/// The cycle of a gain stage and the pair that it drives, unrolled by the compiler.
 #pragma once
 
 #include "stagemodels/circuits/catalogue.h"
 
 namespace antiphase::chain {
 
-CycleSolver& make_solver(const Design&, const SolverWanted&, SolverRoom&);
+/// For ideal surroundings; null for real ones, in which the circuit's tape takes hardly longer and is not
+/// worth the minute that a compiler would take.
+CycleSolver* unrolled(const Design&, const SolverWanted&, SolverRoom&);
 
 }  // namespace antiphase::chain

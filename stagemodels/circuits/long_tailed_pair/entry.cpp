@@ -14,7 +14,8 @@ constinit const CircuitEntry entry::long_tailed_pair{
     .picture = &pair::picture,
     .bias_forms = kEveryBiasForm,
     .tail_forms = kEveryTailForm,
-    .make_solver = &pair::make_solver,
+    .guess = &guess_alone<&pair::start_rest>,
+    .unrolled = &pair::unrolled,
     .sizing = &pair::kSizing,
 };
 

@@ -6,7 +6,8 @@
 
 namespace antiphase::pair {
 
-CycleSolver& make_solver(const Design&, const SolverWanted&, SolverRoom&);
+/// Never null: for every form and both kinds of surroundings.
+CycleSolver* unrolled(const Design&, const SolverWanted&, SolverRoom&);
 
 /// Where a pair rests about, taken as one section on the mean of the plate resistors: fills the supply and
 /// the nodes of its sections. `from_v`: what the stage hangs on, through `dropping_ohm` (0: none); `grids_v`:

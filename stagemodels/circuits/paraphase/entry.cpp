@@ -1,8 +1,8 @@
 #include "stagemodels/circuits/catalogue.h"
 #include "stagemodels/circuits/paraphase/circuit.h"
 #include "stagemodels/circuits/paraphase/picture.h"
+#include "stagemodels/circuits/paraphase/rest.h"
 #include "stagemodels/circuits/paraphase/sizing.h"
-#include "stagemodels/circuits/paraphase/solver.h"
 
 namespace antiphase {
 
@@ -12,7 +12,7 @@ constinit const CircuitEntry entry::paraphase{
         "two sections of which the second amplifies a share of the first one's output: phase splitter",
     .describe = &paraphase::circuit,
     .picture = &paraphase::picture,
-    .make_solver = &paraphase::make_solver,
+    .guess = &guess_alone<&paraphase::start_rest>,
     .sizing = &paraphase::kSizing,
 };
 

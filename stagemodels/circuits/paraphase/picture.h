@@ -1,7 +1,7 @@
 /// The drawing of the paraphase.
 #pragma once
 
-#include "stagemodels/circuits/picture_blocks.h"
+#include "stagemodels/circuits/first_stage/picture.h"
 
 namespace antiphase::paraphase {
 
@@ -57,6 +57,15 @@ constexpr Picture drawn(bool balanced) {
   constexpr int kX = 250;
   picture_block::supply(p, kX, kX + kApart);
   picture_block::coupled_source(p, kX - kLeak);
+  picture_from_grid(p, kX, balanced);
+  return p;
+}
+
+/// The same with a gain stage ahead.
+constexpr Picture drawn_behind_first_stage(const Form& form, bool balanced) {
+  Picture p;
+  constexpr int kX = 490;  // leaves room between the first cathode's parts and the words of the leak
+  first_stage::picture(p, form, kX, kX + kApart, {.x = kX - kLeak, .told = false, .direct = false});
   picture_from_grid(p, kX, balanced);
   return p;
 }

@@ -12,7 +12,8 @@ constinit const CircuitEntry entry::split_load{
     .describe = &split_load::circuit,
     .picture = &split_load::picture,
     .bias_forms = split_load::kBiasForms,
-    .make_solver = &split_load::make_solver,
+    .guess = &guess_alone<&split_load::start_rest>,
+    .unrolled = &split_load::unrolled,
     .sizing = &split_load::kSizing,
 };
 

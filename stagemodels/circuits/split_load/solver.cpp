@@ -22,14 +22,6 @@ ANTIPHASE_CYCLE_SOLVER(split_load::CoupledReal)
 ANTIPHASE_CYCLE_SOLVER(split_load::DirectReal)
 
 namespace split_load {
-namespace {
-
-bool guess(const Circuit& c, const Design& d, NodeVolts& v) {
-  return start_rest(c, d, cold_supply_v(d), d.main_supply_v > 0 ? d.dropping_ohm : 0, d.bias.grid_v, v);
-}
-
-}  // namespace
-
 bool start_rest(const Circuit& c, const Design& d, double from_v, double dropping_ohm, double grid_v,
                 NodeVolts& v) {
   constexpr double kToleratedShare = 1e-6;  // of the most that could flow; Newton goes on from there
@@ -53,16 +45,16 @@ bool start_rest(const Circuit& c, const Design& d, double from_v, double droppin
   return true;
 }
 
-CycleSolver& make_solver(const Design& d, const SolverWanted& wanted, SolverRoom& room) {
+CycleSolver* unrolled(const Design& d, const SolverWanted& wanted, SolverRoom& room) {
   const bool direct = d.bias.form == BiasForm::direct_coupled;
   if (wanted.around == kIdeal) {
     const Assembly& a = assembly_of<&circuit, kIdeal, false>(d);
-    return direct ? build_solver<DirectIdeal>(a, d, guess, wanted, room)
-                  : build_solver<CoupledIdeal>(a, d, guess, wanted, room);
+    return direct ? &build_solver<DirectIdeal>(a, d, &guess_alone<&start_rest>, wanted, room)
+                  : &build_solver<CoupledIdeal>(a, d, &guess_alone<&start_rest>, wanted, room);
   }
   const Assembly& a = assembly_of<&circuit, kReal, false>(d);
-  return direct ? build_solver<DirectReal>(a, d, guess, wanted, room)
-                : build_solver<CoupledReal>(a, d, guess, wanted, room);
+  return direct ? &build_solver<DirectReal>(a, d, &guess_alone<&start_rest>, wanted, room)
+                : &build_solver<CoupledReal>(a, d, &guess_alone<&start_rest>, wanted, room);
 }
 
 }  // namespace split_load

@@ -6,7 +6,8 @@
 
 namespace antiphase::split_load {
 
-CycleSolver& make_solver(const Design&, const SolverWanted&, SolverRoom&);
+/// Never null: for every form and both kinds of surroundings.
+CycleSolver* unrolled(const Design&, const SolverWanted&, SolverRoom&);
 
 /// One current through dropping resistor, plate load, tube, bias resistor and cathode load: fills the supply
 /// and the nodes of the section. `from_v`: what the stage hangs on, through `dropping_ohm` (0: none);

@@ -13,11 +13,14 @@ using namespace antiphase::testing;
 
 namespace {
 
-/// Every third pair gets a stage ahead, with all, some or none of its cathode resistor bridged.
+/// Every other pair gets a stage ahead, with all, some or none of its cathode resistor bridged, in ideal
+/// surroundings: for those the chain's equations are unrolled.
 Design some_stage(RandomStages& stages, RandomNumbers& dice) {
   Design d = stages.draw();
-  if (d.circuit != CircuitKind::long_tailed_pair || dice.below(3) != 0) return d;
+  if (d.circuit != CircuitKind::long_tailed_pair || dice.below(2) != 0) return d;
   d.circuit = CircuitKind::gain_and_splitter;
+  if (d.main_supply_v > 0) d.supply_v = d.main_supply_v;
+  d.main_supply_v = d.source_ohm = 0;
   FirstStage& f = d.first_stage;
   f.tube = d.tube[0];
   f.plate_ohm = dice.log_between(47e3, 220e3);
@@ -42,7 +45,7 @@ struct Both {
   CycleState a, b;
 
   Both(const Design& d, const SolverWanted& wanted)
-      : unrolled(circuit(d.circuit).make_solver(d, wanted, unrolled_room)),
+      : unrolled(*circuit(d.circuit).unrolled(d, wanted, unrolled_room)),
         taped(make_tape_solver(d, wanted, taped_room, nullptr)) {}
 
   /// @return whether the unrolled one settled.

@@ -160,7 +160,7 @@ TEST_CASE("starved is where the crest is a tenth short: checked by solving at th
   const auto crest_at = [&](bool grids) {
     const Instants& instants = cycle_instants(kFineInstants);
     SolverRoom room;
-    CycleSolver& solver = circuit(d.circuit).make_solver(d, {Surroundings::real, kFineInstants, grids}, room);
+    CycleSolver& solver = make_solver(d, {Surroundings::real, kFineInstants, grids}, room);
     CycleState s;
     REQUIRE(solver.start_rest(false, s));
     int steps = 0;

@@ -1,12 +1,9 @@
-/// The cycle of the paraphase, and a start for its rest point.
+/// A start for the rest point of a paraphase, with or without self-balance.
 #pragma once
 
-#include "stagemodels/circuits/catalogue.h"
 #include "stagemodels/circuits/rest_point.h"
 
 namespace antiphase::paraphase {
-
-CycleSolver& make_solver(const Design&, const SolverWanted&, SolverRoom&);
 
 /// Both sections as one on the mean of their plate resistors: fills the supply and the nodes of the sections.
 /// `from_v`: what the stage hangs on, through `dropping_ohm` (0: none). Grids rest at ground; the fifth

@@ -1,0 +1,14 @@
+/// The drawing of a gain stage and the floating paraphase that it drives.
+#pragma once
+
+#include "stagemodels/circuits/first_stage/picture.h"
+#include "stagemodels/circuits/paraphase/picture.h"
+
+namespace antiphase::floating_paraphase_chain {
+
+constexpr Picture picture(const Form& form) {
+  return paraphase::drawn_behind_first_stage(form, true);
+}
+static_assert(picture({}).placings > 0 && picture({{}, {}, true}).placings > 0);
+
+}  // namespace antiphase::floating_paraphase_chain

@@ -1,0 +1,33 @@
+#include "stagemodels/circuits/gain_and_paraphase/sizing.h"
+
+#include <array>
+
+#include "stagemodels/circuits/first_stage/sizing.h"
+#include "stagemodels/circuits/paraphase/sizing.h"
+#include "stagemodels/members.h"
+
+namespace antiphase::paraphase_chain {
+namespace {
+
+// The splitter is looked at closely by itself; of the first stage's plate resistor more than the ends
+// matters.
+constexpr std::array kSizingInputs{CircuitSizingInput{SizingInput::supply_v, 2},
+                                   CircuitSizingInput{SizingInput::plate_current_a, 2},
+                                   CircuitSizingInput{SizingInput::plate_ohm, 2},
+                                   CircuitSizingInput{SizingInput::plate_ohm_ratio, 1},
+                                   CircuitSizingInput{SizingInput::first_plate_ohm, 5},
+                                   CircuitSizingInput{SizingInput::first_plate_current_a, 2}};
+constexpr std::array kFills{&member::dropping_ohm,          &member::supply_v,
+                            &member::plate_ohm_0,           &member::plate_ohm_1,
+                            &member::first_stage_plate_ohm, &member::first_stage_cathode_ohm,
+                            &member::cathode_ohm,           &member::divider_foot_ohm};
+
+double size(const SizingInputs& w, Design& d) {
+  return first_stage::size(w, &paraphase::size, d);
+}
+
+}  // namespace
+
+constinit const Sizing kSizing{kSizingInputs, kFills, &size, &paraphase::kSizing};
+
+}  // namespace antiphase::paraphase_chain
