@@ -15,6 +15,9 @@ enum class CircuitKind { ANTIPHASE_CIRCUITS(ANTIPHASE_ENUMERATOR) };
 #undef ANTIPHASE_ENUMERATOR
 enum class BiasForm { self_biased, direct_coupled, negative_rail };
 enum class TailForm { resistor, constant_current };
+/// What stands between the splitter and the output valves: nothing; two cathode followers that hold their
+/// grids; a second long-tailed pair.
+enum class DriverForm { none, cathode_followers, long_tailed_pair };
 /// What sets the bias of an output valve: a voltage from a supply of its own, or its cathode's current
 /// through a resistor.
 enum class OutputBias { fixed, cathode };
@@ -74,6 +77,21 @@ struct Feedback {
   double least_phase_margin_deg = 45;
 };
 
+/// A stage behind the splitter, two sections of one type. Its grids hang on `coupling_f` of the splitter's plates
+/// (Design::coupling_f) and on leaks to `bias_v`. Followers: their cathodes feed the grids of the output valves
+/// by a wire and give them their bias. A pair: its plates feed them through `coupling_f`.
+struct Driver {
+  DriverForm form = DriverForm::none;
+  const Tube* tube = nullptr;  ///< not owned; never null once read, where there is one
+  std::array<SectionSpread, 2> spread{};
+  double plate_ohm = 0;           ///< pair: of each plate
+  double cathode_ohm = 0;         ///< followers: of each; pair: of both together; to the rail
+  double rail_v = 0;              ///< < 0, or 0: ground
+  double bias_v = 0;              ///< where the grids' leaks end
+  double grid_leak_ohm = 470e3;   ///< of each
+  double coupling_f = 0;          ///< pair: to each load; 0: not given
+};
+
 /// SI units throughout. Index 0 and 1: section (and output) 1 and 2. The circuits are
 /// drawn in stagemodels/README.md. Which members apply to a circuit and its forms, their
 /// ranges and their defaults stand once, in design_fields.h.
@@ -92,6 +110,7 @@ struct Design {
   Tail tail;
   FirstStage first_stage;             ///< of circuits with a stage ahead only
   Feedback feedback;                  ///< of circuits with a stage ahead only
+  Driver driver;                      ///< of circuits with two outputs only
   double cathode_ohm = 0;             ///< of a gain stage: whole resistance from cathode to ground
   double cathode_unbypassed_ohm = 0;  ///< of a gain stage: the part of it that no capacitor bridges
 
@@ -121,6 +140,10 @@ struct Design {
   TriodeSection first_section() const {
     return {first_stage.tube, &first_stage.tube->law(law), first_stage.spread};
   }
+  TriodeSection driver_section(int i) const {
+    return {driver.tube, &driver.tube->law(law), driver.spread[static_cast<std::size_t>(i)]};
+  }
+  /// Of the splitter or the gain stage.
   TriodeSection section(int i) const {
     const auto n = static_cast<std::size_t>(i);
     return {tube[n], &tube[n]->law(law), spread[n]};
@@ -144,6 +167,10 @@ inline bool has_first_stage(const Design& d) {
 /// True if a budget of overall feedback is asked for.
 inline bool has_feedback(const Design& d) {
   return has_first_stage(d) && d.feedback.given;
+}
+/// True if the design has a driver behind its splitter.
+inline bool has_driver(const Design& d) {
+  return d.driver.form != DriverForm::none;
 }
 /// True if the driven grid stands at a voltage that is given from outside: the plate of a stage before holds
 /// it.

@@ -25,8 +25,8 @@ enum class Solved {
 /// A sentence for people; empty for `yes`.
 std::string_view reason(Solved);
 
-/// A first stage ahead of the output stage, at rest; all 0 without one. V, A, W.
-struct FirstStageRest {
+/// A section of another stage than the splitter, at rest; all 0 without one. V, A, W.
+struct SectionRest {
   double plate_v = 0, cathode_v = 0, grid_v = 0;
   double plate_current_a = 0, grid_current_a = 0;
   double grid_to_cathode_v = 0, plate_to_cathode_v = 0;
@@ -49,7 +49,8 @@ struct OperatingPoint {
   Pair plate_dissipation_w{};
   double supply_current_a = 0;
   Pair gm_s{}, mu{}, rp_ohm{};  ///< of the sections at rest
-  FirstStageRest first;
+  SectionRest first;                   ///< a first stage ahead of the splitter
+  std::array<SectionRest, 2> driver{};  ///< drivers behind it
   int newton_steps = 0;
 };
 
@@ -65,8 +66,8 @@ struct SmallSignal {
   double input_ohm = 0;         ///< at the first grid, capacitors shorted; 0: takes no signal current at all
 };
 
-/// A first stage over one period; without meaning where there is none.
-struct FirstStageWaveforms {
+/// A section of another stage over one period; without meaning where there is none.
+struct SectionWaveforms {
   Row plate_v, cathode_v;  ///< to ground
   Row plate_current_a, grid_current_a, grid_to_cathode_v;
 };
@@ -84,11 +85,12 @@ struct Waveforms {
   double supply_v = 0;               ///< still over the cycle
   Row cathode_v;
   Row tail_v;  ///< across the tail (one section: across the cathode resistor)
-  FirstStageWaveforms first;
+  SectionWaveforms first;
+  std::array<SectionWaveforms, 2> driver;
 };
 
-/// A first stage over the cycle; all 0 without one.
-struct FirstStageState {
+/// A section of another stage over the cycle; all 0 without one.
+struct SectionState {
   std::array<double, kHarmonics + 1> harmonic_v{};  ///< of its plate, signed; [0] the mean to ground
   double thd_pct = 0;                               ///< of its plate
   double grid_to_cathode_peak_v = 0, plate_current_low_a = 0;
@@ -120,7 +122,8 @@ struct SteadyState {
   double supply_current_a = 0;  ///< mean
   double supply_v = 0;          ///< of the stage; it follows the mean current if it hangs on a main supply
   Pair grid_mean_v{};           ///< to ground
-  FirstStageState first;
+  SectionState first;
+  std::array<SectionState, 2> driver{};
   int newton_steps = 0;
 
   double harmonic_pct(int output, int order) const;  ///< 100 |c_h / c_1|, order 2…10

@@ -86,6 +86,18 @@ inline constexpr std::array kAll{
                 [](Design& d) -> double& { return d.feedback.least_gain_margin_db; }},
     DesignField{"/feedback/least_phase_margin_deg", "least phase margin, degrees", "1", FieldRole::demand, 0,
                 120, false, [](Design& d) -> double& { return d.feedback.least_phase_margin_deg; }},
+    DesignField{"/driver/plate_ohm", "driver's plate resistor", "ohm", FieldRole::resistor, kOhmLow, kOhmHigh,
+                true, [](Design& d) -> double& { return d.driver.plate_ohm; }},
+    DesignField{"/driver/cathode_ohm", "driver's cathode resistor", "ohm", FieldRole::resistor, kOhmLow,
+                kOhmHigh, true, [](Design& d) -> double& { return d.driver.cathode_ohm; }},
+    DesignField{"/driver/rail_v", "driver's negative rail", "V", FieldRole::condition, -1000, 0, false,
+                [](Design& d) -> double& { return d.driver.rail_v; }},
+    DesignField{"/driver/bias_v", "bias of the driver's grids", "V", FieldRole::setting, -1000, 500, false,
+                [](Design& d) -> double& { return d.driver.bias_v; }},
+    DesignField{"/driver/grid_leak_ohm", "driver's grid leak", "ohm", FieldRole::resistor, kOhmLow, kOhmHigh,
+                false, [](Design& d) -> double& { return d.driver.grid_leak_ohm; }},
+    DesignField{"/driver/coupling_f", "driver's output capacitor", "F", FieldRole::capacitor, 0, 1, false,
+                [](Design& d) -> double& { return d.driver.coupling_f; }},
     DesignField{"/grid_leak_ohm", "grid leak", "ohm", FieldRole::resistor, kOhmLow, kOhmHigh, false,
                 [](Design& d) -> double& { return d.grid_leak_ohm; }},
     DesignField{"/divider_ohm", "resistor from output 1 to grid 2", "ohm", FieldRole::resistor, kOhmLow,
@@ -163,6 +175,12 @@ inline constexpr const DesignField& feedback_low_hz = at("/feedback/low_hz");
 inline constexpr const DesignField& feedback_high_hz = at("/feedback/high_hz");
 inline constexpr const DesignField& feedback_least_gain_margin_db = at("/feedback/least_gain_margin_db");
 inline constexpr const DesignField& feedback_least_phase_margin_deg = at("/feedback/least_phase_margin_deg");
+inline constexpr const DesignField& driver_plate_ohm = at("/driver/plate_ohm");
+inline constexpr const DesignField& driver_cathode_ohm = at("/driver/cathode_ohm");
+inline constexpr const DesignField& driver_rail_v = at("/driver/rail_v");
+inline constexpr const DesignField& driver_bias_v = at("/driver/bias_v");
+inline constexpr const DesignField& driver_grid_leak_ohm = at("/driver/grid_leak_ohm");
+inline constexpr const DesignField& driver_coupling_f = at("/driver/coupling_f");
 inline constexpr const DesignField& grid_leak_ohm = at("/grid_leak_ohm");
 inline constexpr const DesignField& divider_ohm = at("/divider_ohm");
 inline constexpr const DesignField& balancing_ohm = at("/balancing_ohm");

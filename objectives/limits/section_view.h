@@ -21,7 +21,7 @@ struct SectionAtTarget {
 
 inline SectionAtRest section_at_rest(const OperatingPoint& o, int section) {
   if (section == kFirstStage) {
-    const FirstStageRest& f = o.first;
+    const SectionRest& f = o.first;
     return {f.cathode_v,         f.plate_current_a,    f.grid_current_a,
             f.grid_to_cathode_v, f.plate_to_cathode_v, f.plate_dissipation_w};
   }
@@ -35,7 +35,7 @@ inline SectionAtRest section_at_rest(const OperatingPoint& o, int section) {
 
 inline SectionAtTarget section_at_target(const SteadyState& s, int section) {
   if (section == kFirstStage) {
-    const FirstStageState& f = s.first;
+    const SectionState& f = s.first;
     return {f.plate_dissipation_w,     f.cathode_current_mean_a, f.grid_to_cathode_peak_v,
             f.plate_to_cathode_peak_v, f.plate_current_low_a,    f.cathode_low_v,
             f.cathode_high_v};

@@ -148,7 +148,7 @@ std::vector<ValueLine> rest_values(const Record& r) {
 std::vector<ValueLine> first_stage_values(const Record& r) {
   const Evaluation& e = r.evaluation;
   if (!has_first_stage(r.design) || e.operating_point.solved != Solved::yes) return {};
-  const FirstStageRest& at = e.operating_point.first;
+  const SectionRest& at = e.operating_point.first;
   Lines lines(r.design);
   lines.whole("plate, to ground", at.plate_v, "V");
   lines.whole("cathode, to ground", at.cathode_v, "V");
@@ -160,7 +160,7 @@ std::vector<ValueLine> first_stage_values(const Record& r) {
   lines.whole("plate resistance", at.rp_ohm, "ohm");
   lines.whole("gain to the pair's grid", e.small_signal.first_stage_gain, "1");
   if (e.at_target.solved == Solved::yes) {
-    const FirstStageState& s = e.at_target.first;
+    const SectionState& s = e.at_target.first;
     lines.whole("at the target: plate signal, peak", std::abs(s.harmonic_v[1]), "V");
     lines.whole("at the target: distortion of the plate", s.thd_pct, "%");
     lines.whole("at the target: grid to cathode, highest", s.grid_to_cathode_peak_v, "V");

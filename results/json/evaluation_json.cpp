@@ -22,7 +22,7 @@ constexpr std::string_view kNoHandEstimate =
     "this line has no such rest point, or is too short for the swing";
 constexpr std::string_view kNoSuchFigure = "the design has no such figure";
 
-void write_first_rest(JsonWriter& json, const Design& design, const FirstStageRest& f, bool known) {
+void write_first_rest(JsonWriter& json, const Design& design, const SectionRest& f, bool known) {
   json.key("first_stage").begin_object();
   Part part(json, design, known);
   part.number("plate_v", f.plate_v);
@@ -39,7 +39,7 @@ void write_first_rest(JsonWriter& json, const Design& design, const FirstStageRe
   json.end_object();
 }
 
-void write_first_state(JsonWriter& json, const Design& design, const FirstStageState& f, bool known) {
+void write_first_state(JsonWriter& json, const Design& design, const SectionState& f, bool known) {
   json.key("first_stage").begin_object();
   Part part(json, design, known);
   part.number("output_peak_v", std::abs(f.harmonic_v[1]));

@@ -2,6 +2,8 @@
 /// elements to a circuit; constexpr, so that a circuit's list can be made of them.
 #pragma once
 
+#include <array>
+
 #include "stagemodels/circuits/circuit.h"
 
 namespace antiphase::block {
@@ -58,23 +60,99 @@ constexpr Node coupled_source(Circuit& c) {
   return grid;
 }
 
-/// An output behind its coupling capacitor, with what follows.
-constexpr void output(Circuit& c, Node from, std::string_view node_name, int sign,
-                      std::array<std::string_view, 5> name, std::array<std::string_view, 5> label) {
-  const Node out = c.node(node_name);
-  c.capacitor(Role::output_coupling, name[0], label[0], from, out, member::coupling_f);
-  c.resistor(Role::load, name[1], label[1], out, kGround, member::load_ohm);
-  c.stray(Role::load, name[2], label[2], out, kGround, member::load_f);
-  c.add({ElementKind::output_grid, Role::output_grid, name[3], label[3], out, kGround});
+/// Names and labels of what stands at one output.
+struct OutputNames {
+  std::string_view node, capacitor, capacitor_label, load, load_label, stray, stray_label, grid, grid_label;
+};
+inline constexpr std::array kOutputNames{
+    OutputNames{"OUT1", "output_capacitor_1", "output capacitor 1", "load_1", "load 1", "load_capacitance_1",
+                "load capacitance 1", "output_grid_1", "grid of output valve 1"},
+    OutputNames{"OUT2", "output_capacitor_2", "output capacitor 2", "load_2", "load 2", "load_capacitance_2",
+                "load capacitance 2", "output_grid_2", "grid of output valve 2"}};
+
+/// The grid of an output valve stands at its bias where the output is at 0 V; followers hold it themselves.
+constexpr double output_bias_v(const Design& d) {
+  return d.driver.form == DriverForm::cathode_followers ? 0 : d.output_valve_bias_v;
+}
+
+/// What follows an output.
+constexpr void next_valve(Circuit& c, const OutputNames& names, Node out, int sign) {
+  c.resistor(Role::load, names.load, names.load_label, out, kGround, member::load_ohm);
+  c.stray(Role::load, names.stray, names.stray_label, out, kGround, member::load_f);
+  c.add({ElementKind::output_grid, Role::output_grid, names.grid, names.grid_label, out, kGround}).own =
+      output_bias_v;
   c.drives(out, sign);
 }
-constexpr void output_1(Circuit& c, Node from, int sign) {
-  output(c, from, "OUT1", sign, {"output_capacitor_1", "load_1", "load_capacitance_1", "output_grid_1"},
-         {"output capacitor 1", "load 1", "load capacitance 1", "grid of output valve 1"});
+
+/// Names and labels of one of a driver's two sections and of what hangs on it.
+struct DriverNames {
+  std::string_view section, section_label, grid_node, leak, leak_label, plate_node, plate, plate_label,
+      cathode, cathode_label, capacitor, capacitor_label;
+};
+inline constexpr std::array kDriverNames{
+    DriverNames{"driver_1", "driver 1", "GD1", "driver_grid_leak_1", "driver's grid leak 1", "PD1",
+                "driver_plate_resistor_1", "driver's plate resistor 1", "driver_cathode_resistor_1",
+                "driver's cathode resistor 1", "driver_capacitor_1", "driver's output capacitor 1"},
+    DriverNames{"driver_2", "driver 2", "GD2", "driver_grid_leak_2", "driver's grid leak 2", "PD2",
+                "driver_plate_resistor_2", "driver's plate resistor 2", "driver_cathode_resistor_2",
+                "driver's cathode resistor 2", "driver_capacitor_2", "driver's output capacitor 2"}};
+
+/// Nodes that both sections of a driver share; found again by name when the second one is added.
+struct DriverNodes {
+  Node bias = kNoNode, rail = kNoNode, cathodes = kNoNode;
+};
+constexpr Node node_named(const Circuit& c, std::string_view name) {
+  for (int n = 0; n < c.nodes; ++n)
+    if (c.node_name[static_cast<std::size_t>(n)] == name) return static_cast<Node>(n);
+  return kNoNode;
 }
-constexpr void output_2(Circuit& c, Node from, int sign) {
-  output(c, from, "OUT2", sign, {"output_capacitor_2", "load_2", "load_capacitance_2", "output_grid_2"},
-         {"output capacitor 2", "load 2", "load capacitance 2", "grid of output valve 2"});
+constexpr DriverNodes driver_nodes(Circuit& c, bool pair) {
+  DriverNodes at{node_named(c, "DBIAS"), node_named(c, "DRAIL"), node_named(c, "KD")};
+  if (at.bias != kNoNode) return at;
+  at.bias = c.node("DBIAS");
+  c.held(Role::bias_supply, "driver_bias", "bias of the driver's grids", at.bias, member::driver_bias_v);
+  at.rail = c.node("DRAIL");
+  c.held(Role::driver_rail, "driver_rail", "driver's negative rail", at.rail, member::driver_rail_v);
+  if (pair) {
+    at.cathodes = c.node("KD");
+    c.resistor(Role::driver_cathode, "driver_tail", "driver's tail resistor", at.cathodes, at.rail,
+               member::driver_cathode_ohm);
+  }
+  return at;
+}
+
+/// One section of a driver, from its grid to the output.
+constexpr void driver(Circuit& c, const Form& form, int which, Node grid, int sign) {
+  const bool pair = form.driver == DriverForm::long_tailed_pair;
+  const auto& names = kDriverNames[static_cast<std::size_t>(which)];
+  const auto& output = kOutputNames[static_cast<std::size_t>(which)];
+  const DriverNodes at = driver_nodes(c, pair);
+  c.resistor(Role::driver_leak, names.leak, names.leak_label, grid, at.bias, member::driver_grid_leak_ohm);
+  const Node out = c.node(output.node);
+  if (pair) {
+    const Node plate = c.node(names.plate_node);
+    c.triode(names.section, names.section_label, plate, grid, at.cathodes, kDriver + which);
+    c.resistor(Role::driver_load, names.plate, names.plate_label, c.supply, plate, member::driver_plate_ohm);
+    c.capacitor(Role::driver_coupling, names.capacitor, names.capacitor_label, plate, out,
+                member::driver_coupling_f);
+  } else {
+    c.triode(names.section, names.section_label, c.supply, grid, out, kDriver + which);
+    c.resistor(Role::driver_cathode, names.cathode, names.cathode_label, out, at.rail,
+               member::driver_cathode_ohm);
+  }
+  next_valve(c, output, out, pair ? -sign : sign);
+}
+
+/// An output behind its coupling capacitor: to the next valve, or to a driver and by that to the next valve.
+constexpr void output(Circuit& c, const Form& form, int which, Node from, int sign) {
+  const auto& names = kOutputNames[static_cast<std::size_t>(which)];
+  const bool driven = form.driver != DriverForm::none;
+  const Node to = c.node(driven ? kDriverNames[static_cast<std::size_t>(which)].grid_node : names.node);
+  c.capacitor(Role::output_coupling, names.capacitor, names.capacitor_label, from, to, member::coupling_f);
+  if (driven)
+    driver(c, form, which, to, sign);
+  else
+    next_valve(c, names, to, sign);
 }
 
 /// Names of a gain stage's cathode circuit and the members of a design that give its values.

@@ -66,7 +66,7 @@ const CircuitEntry& circuit(CircuitKind kind) {
 
 CycleSolver& make_solver(const Design& d, const SolverWanted& wanted, SolverRoom& room) {
   const CircuitEntry& entry = circuit(d.circuit);
-  CycleSolver* const unrolled = entry.unrolled ? entry.unrolled(d, wanted, room) : nullptr;
+  CycleSolver* const unrolled = entry.unrolled && !has_driver(d) ? entry.unrolled(d, wanted, room) : nullptr;
   return unrolled ? *unrolled : make_tape_solver(d, wanted, room, entry.guess);
 }
 

@@ -60,14 +60,18 @@ CycleSolver& make_solver(const Design&, const SolverWanted&, SolverRoom&);
 
 /// Lists of one circuit, one for each choice of forms, and the place of a form among them.
 inline constexpr int kBiasChoices = 3, kTailChoices = 2, kFeedbackChoices = 2,
-                     kForms = kBiasChoices * kTailChoices * kFeedbackChoices;
+                     kDriverChoices = 3,
+                     kForms = kBiasChoices * kTailChoices * kFeedbackChoices * kDriverChoices;
 constexpr int form_number(const Form& f) {
-  return (static_cast<int>(f.bias) * kTailChoices + static_cast<int>(f.tail)) * kFeedbackChoices +
-         (f.feedback ? 1 : 0);
+  const int bias_and_tail = static_cast<int>(f.bias) * kTailChoices + static_cast<int>(f.tail);
+  return (bias_and_tail * kFeedbackChoices + (f.feedback ? 1 : 0)) * kDriverChoices +
+         static_cast<int>(f.driver);
 }
 constexpr Form form_of_number(int n) {
-  return {static_cast<BiasForm>(n / (kTailChoices * kFeedbackChoices)),
-          static_cast<TailForm>(n / kFeedbackChoices % kTailChoices), n % kFeedbackChoices == 1};
+  const int before_driver = n / kDriverChoices, bias_and_tail = before_driver / kFeedbackChoices;
+  return {static_cast<BiasForm>(bias_and_tail / kTailChoices),
+          static_cast<TailForm>(bias_and_tail % kTailChoices), before_driver % kFeedbackChoices == 1,
+          static_cast<DriverForm>(n % kDriverChoices)};
 }
 /// The list at a form's place. Static; cost: a table look-up.
 const Circuit& circuit_of(CircuitKind, int form_number);

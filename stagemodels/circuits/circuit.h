@@ -39,6 +39,8 @@ enum class Role : std::uint8_t {
   section,
   supply,                ///< the voltage that the stage is fed from
   rail,                  ///< a negative supply
+  driver_rail,           ///< the same of a driver
+  bias_supply,           ///< where the leaks of a driver's grids end: set so that its cathodes stand right
   source,                ///< the signal source and its own resistance and capacitance
   dropping,              ///< from the main supply to the stage's
   reservoir,             ///< of the stage's supply
@@ -46,23 +48,31 @@ enum class Role : std::uint8_t {
   decoupling_capacitor,  ///< of the supply of a stage ahead
   plate_load,            ///< from the supply to a plate
   cathode_load,          ///< carries an output at the cathode
+  driver_load,           ///< of a driver's plate
+  driver_cathode,        ///< of a follower, or of a driver's pair together
   bias,                  ///< between a cathode and the node that its grid's leak hangs on
   tail,                  ///< carries the current of all cathodes
   cathode,               ///< of a gain stage: the part that its capacitor bridges
   cathode_unbypassed,    ///< of a gain stage: the part that no capacitor bridges
   grid_leak,
+  driver_leak,  ///< of a driver's grid
   divider,        ///< from outputs to the grid that they drive, and from there to ground
   feedback,       ///< overall feedback: plays no part in rest and cycle (Feedback in design.h)
   feedback_lead,  ///< a small capacitor across it, a part to buy; plays a part where that does
   input_coupling,
   coupling_between,  ///< from one stage's plate to the next one's grid
-  output_coupling,
+  output_coupling,       ///< from the splitter
+  driver_coupling,       ///< from a driver
   grid_bypass,
   cathode_bypass,
   load,         ///< what follows: the next grid leak and its capacitance; not a part of this stage
   grid_clamp,   ///< holds a grid at its cathode while the tubes are cold
   output_grid,  ///< of the valve that follows
 };
+
+/// Numbers of sections. The splitter, or a gain stage that stands alone, has at most two, 0 and 1; a stage ahead
+/// and drivers keep their places all the same.
+inline constexpr int kSplitterSections = 2, kFirstStage = 2, kDriver = 3;
 
 /// What stands between the nodes of an element that the design does not have.
 enum class Absent : std::uint8_t { nothing, wire };
@@ -77,7 +87,7 @@ struct Element {
   double (*own)(const Design&) = nullptr;  ///< its value where that is not simply the member's
   bool (*when)(const Design&) = nullptr;   ///< null: always there
   Absent absent = Absent::nothing;         ///< what is in its place when it is not there
-  std::int8_t section = -1;                ///< of a triode: 0 and 1 of the output stage, 2 the first stage's
+  std::int8_t section = -1;                ///< of a triode: its number (SectionNumber)
 
   constexpr bool there(const Design& d) const { return !when || when(d); }
   /// Ohm, F, A or V; a resistor of 0 ohm is a wire.
@@ -96,9 +106,10 @@ struct Form {
   BiasForm bias = BiasForm::self_biased;
   TailForm tail = TailForm::resistor;
   bool feedback = false;  ///< overall feedback is asked for
+  DriverForm driver = DriverForm::none;
 };
 constexpr Form form_of(const Design& d) {
-  return {d.bias.form, d.tail.form, d.feedback.given};
+  return {d.bias.form, d.tail.form, d.feedback.given, d.driver.form};
 }
 
 /// One output: the node that the load hangs on.
@@ -108,7 +119,7 @@ struct Output {
 };
 
 struct Circuit {
-  static constexpr int kMostElements = 40, kMostNodes = 24, kMostExtra = 18, kMostSections = 3;
+  static constexpr int kMostElements = 56, kMostNodes = 32, kMostExtra = 18, kMostSections = 5;
 
   std::array<Element, kMostElements> element{};
   std::array<std::string_view, kMostNodes> node_name{};  ///< for people and netlists: "P1"

@@ -114,7 +114,7 @@ void Assembly::fill(const Design& d, Coefficients& out) const {
     out.plate_v[t] = held_at(e.a) - held_at(e.c);
   }
   for (int g = 0; g < u.grids; ++g)
-    out.output_grid_v[g] = held_at(c.element[u.output_grid[g]].a) + d.output_valve_bias_v;
+    out.output_grid_v[g] = held_at(c.element[u.output_grid[g]].a) + c.element[u.output_grid[g]].value(d);
   for (int o = 0; o < c.outputs; ++o) out.output_to_ground_v[o] = held_at(c.output[o].node);
   out.supply_to_ground_v = held_at(c.supply);
   for (int w = 0; w < u.folded; ++w)

@@ -17,7 +17,7 @@ inline constexpr double kLeastDecoupling_ohm = 1e-6;
 
 /// Of one design. Rows and columns as in Shape.
 struct Coefficients {
-  static constexpr int kMost = 16, kFolded = 4, kSections = Circuit::kMostSections;
+  static constexpr int kMost = 26, kFolded = 6, kSections = Circuit::kMostSections;
 
   /// Amperes per unknown and, in the last column, constant ones: what comes in at each row through resistors
   /// and sinks. Rows of capacitors count in volts: they are divided by their own diagonal.
@@ -86,8 +86,8 @@ class Assembly {
   std::array<NodeRow, Circuit::kMostNodes> node_;
   int driven_grid_ = 0;
   List<Leak, 4> driven_leaks_;
-  List<Stamp, 768> stamps_;       // of what hangs on unknowns
-  List<Stamp, 160> held_stamps_;  // of what hangs on held nodes; `column` is the node
+  List<Stamp, 1600> stamps_;       // of what hangs on unknowns
+  List<Stamp, 320> held_stamps_;  // of what hangs on held nodes; `column` is the node
 };
 
 }  // namespace antiphase

@@ -2,12 +2,11 @@
 
 #include <cassert>
 
+#include "stagemodels/circuits/places.h"
 #include "stagemodels/design_fields.h"
 
 namespace antiphase {
 namespace {
-
-constexpr int kSectionsOfOutputStage = 2;  // Element::section: 0 and 1 are those of the output stage
 
 /// 0: it has no short name.
 char letter_of(const Element& e) {
@@ -43,11 +42,11 @@ bool bought(const Element& e, const Design& d) {
 }
 
 bool in_output_stage(const Element& triode) {
-  return triode.section < kSectionsOfOutputStage;
+  return triode.section < kSplitterSections;
 }
 
 TriodeSection section_of(const Element& triode, const Design& d) {
-  return in_output_stage(triode) ? d.section(triode.section) : d.first_section();
+  return section_numbered(d, triode.section);
 }
 
 namespace {
@@ -78,14 +77,13 @@ struct Bottles {
   }
 };
 
-/// The output stage's sections first, so that a pair is never parted.
+/// The splitter's sections first, then the driver's, so that no pair is parted.
 Bottles bottles_of(const Circuit& list, const Design& d) {
   Bottles bottles;
-  for (const bool output_stage : {true, false})
+  for (const int section : {0, 1, kDriver, kDriver + 1, kFirstStage})
     for (int i = 0; i < list.elements; ++i) {
       const Element& e = list.element[static_cast<std::size_t>(i)];
-      if (e.kind == ElementKind::triode && bought(e, d) && in_output_stage(e) == output_stage)
-        bottles.put(list, i, d);
+      if (e.kind == ElementKind::triode && bought(e, d) && e.section == section) bottles.put(list, i, d);
     }
   return bottles;
 }

@@ -5,6 +5,7 @@
 #include <array>
 
 #include "stagemodels/circuits/circuit.h"
+#include "stagemodels/evaluation.h"
 
 namespace antiphase {
 
@@ -29,11 +30,34 @@ Places find_places(const Circuit& circuit);
 /// Of the design's circuit in its forms. Static; cost: a table look-up.
 const Places& places_of(const Design&);
 
-/// Element::section of a stage ahead of the output stage. The output stage has at most two sections, 0 and 1,
-/// and a circuit that ends with one of them has no section 1: the first stage keeps its place all the same.
-inline constexpr int kFirstStage = Circuit::kMostSections - 1;
+/// The section of that number. Allowed: one that the design has.
+inline TriodeSection section_numbered(const Design& d, int number) {
+  return number < kSplitterSections ? d.section(number)
+         : number == kFirstStage    ? d.first_section()
+                                    : d.driver_section(number - kDriver);
+}
+/// How it differs from its type.
+inline SectionSpread& spread_of(Design& d, int number) {
+  const auto n = static_cast<std::size_t>(number);
+  return number < kSplitterSections ? d.spread[n]
+         : number == kFirstStage    ? d.first_stage.spread
+                                    : d.driver.spread[n - kDriver];
+}
+/// The type of its tube.
+inline const Tube* tube_numbered(const Design& d, int number) {
+  return number < kSplitterSections ? d.tube[static_cast<std::size_t>(number)]
+         : number == kFirstStage    ? d.first_stage.tube
+                                    : d.driver.tube;
+}
+/// What it does at rest, of a section that is not the splitter's.
+inline const SectionRest& own_rest(const OperatingPoint& o, int number) {
+  return number == kFirstStage ? o.first : o.driver[static_cast<std::size_t>(number - kDriver)];
+}
+inline const SectionState& own_state(const SteadyState& s, int number) {
+  return number == kFirstStage ? s.first : s.driver[static_cast<std::size_t>(number - kDriver)];
+}
 
-/// True if the design's circuit has the section: 0 and 1 of the output stage, kFirstStage.
+/// True if the design's circuit has the section of that number.
 inline bool has_section(const Design& d, int section) {
   return places_of(d).section[static_cast<std::size_t>(section)].triode != nullptr;
 }

@@ -25,6 +25,15 @@ bool touches(const Element& e, Node n) {
 
 }  // namespace
 
+std::span<const DriverForm> driver_forms(CircuitKind kind) {
+  static constexpr std::array kAll{DriverForm::none, DriverForm::cathode_followers,
+                                   DriverForm::long_tailed_pair};
+  Design d;
+  d.circuit = kind;
+  const Circuit& list = circuit_of(d);
+  return std::span(kAll).first(list.outputs == 2 && !has_role(list, Role::divider) ? kAll.size() : 1);
+}
+
 bool has_role(const Circuit& list, Role role) {
   return std::any_of(list.begin(), list.end(), [&](const Element& e) { return e.role == role; });
 }

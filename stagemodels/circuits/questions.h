@@ -8,8 +8,11 @@
 
 namespace antiphase {
 
-/// Calls `each(design, list)` for every form that designs of the circuit choose from, first without and then
-/// with overall feedback; the design has the circuit and the forms and no values.
+/// What may stand behind the circuit: of one with two outputs a driver, unless a divider hangs on them.
+std::span<const DriverForm> driver_forms(CircuitKind);
+
+/// Calls `each(design, list)` for every form that designs of the circuit choose from, first without a driver and
+/// without overall feedback, then with; the design has the circuit and the forms and no values.
 template <class Each>
 void for_each_form(CircuitKind kind, Each each) {
   const CircuitEntry& entry = circuit(kind);
@@ -19,14 +22,16 @@ void for_each_form(CircuitKind kind, Each each) {
   const std::span<const TailForm> tails = entry.tail_forms.empty() ? tail_not_chosen : entry.tail_forms;
   Design design;
   design.circuit = kind;
-  for (const bool feedback : {false, true})
-    for (const BiasForm bias : biases)
-      for (const TailForm tail : tails) {
-        design.bias.form = bias;
-        design.tail.form = tail;
-        design.feedback.given = feedback;
-        each(static_cast<const Design&>(design), circuit_of(design));
-      }
+  for (const DriverForm driver : driver_forms(kind))
+    for (const bool feedback : {false, true})
+      for (const BiasForm bias : biases)
+        for (const TailForm tail : tails) {
+          design.driver.form = driver;
+          design.bias.form = bias;
+          design.tail.form = tail;
+          design.feedback.given = feedback;
+          each(static_cast<const Design&>(design), circuit_of(design));
+        }
 }
 
 /// True if the list has an element with this role, whether the design's values let it stand or not.

@@ -1,12 +1,12 @@
 #include "stagemodels/circuits/rest_point.h"
 
+#include "stagemodels/circuits/places.h"
 #include "stagemodels/circuits/rest_circuit.h"
 
 namespace antiphase {
 
 TriodeSection section_of(const Design& d, const Element& triode) {
-  constexpr int kAhead = 2;  // Element::section of the stage ahead of the output stage
-  return triode.section == kAhead ? d.first_section() : d.section(triode.section);
+  return section_numbered(d, triode.section);
 }
 
 bool solve_rest_point(const Circuit& c, const Design& d, std::span<const Alteration> altered,

@@ -9,25 +9,29 @@
 namespace antiphase {
 namespace {
 
-TriodeSection triode_section(const Design& d, int number) {
-  return number == kFirstStage ? d.first_section() : d.section(number);
+/// Of a section that is not the splitter's.
+SectionWaveforms& own_rows(Waveforms& w, int number) {
+  return number == kFirstStage ? w.first : w.driver[number - kDriver];
+}
+bool of_splitter(int number) {
+  return number < kSplitterSections;
 }
 
 /// The rows of a section in what is told of a cycle.
 Row& plate_v(Waveforms& w, int number) {
-  return number == kFirstStage ? w.first.plate_v : w.plate_v[number];
+  return of_splitter(number) ? w.plate_v[number] : own_rows(w, number).plate_v;
 }
 Row& grid_to_cathode_v(Waveforms& w, int number) {
-  return number == kFirstStage ? w.first.grid_to_cathode_v : w.grid_to_cathode_v[number];
+  return of_splitter(number) ? w.grid_to_cathode_v[number] : own_rows(w, number).grid_to_cathode_v;
 }
 Row& cathode_v(Waveforms& w, int number) {
-  return number == kFirstStage ? w.first.cathode_v : w.cathode_v;
+  return of_splitter(number) ? w.cathode_v : own_rows(w, number).cathode_v;
 }
 Row& grid_current_a(Waveforms& w, int number) {
-  return number == kFirstStage ? w.first.grid_current_a : w.grid_current_a[number];
+  return of_splitter(number) ? w.grid_current_a[number] : own_rows(w, number).grid_current_a;
 }
 Row& plate_current_a(Waveforms& w, int number) {
-  return number == kFirstStage ? w.first.plate_current_a : w.plate_current_a[number];
+  return of_splitter(number) ? w.plate_current_a[number] : own_rows(w, number).plate_current_a;
 }
 
 }  // namespace
@@ -37,7 +41,7 @@ ShapedCycle::ShapedCycle(const Shape& shape, const Assembly& assembly, const Des
     : shape_(shape), assembly_(assembly), design_(design), guess_(guess) {
   assert(!output_grids || shape.grids > 0);
   assembly.fill(design, numbers_);
-  for (int t = 0; t < shape.sections; ++t) section_[t / 2][t % 2] = triode_section(design, shape.number[t]);
+  for (int t = 0; t < shape.sections; ++t) section_[t / 2][t % 2] = section_numbered(design, shape.number[t]);
   if (shape.sections % 2 == 1) section_[shape.sections / 2][1] = section_[shape.sections / 2][0];
   if (output_grids && design.output_valve) output_grid_ = design.output_valve->grid;
   tell_form(instants);
@@ -56,8 +60,11 @@ void ShapedCycle::tell_form(int instants) {
   form_.instants = instants;
   form_.output_row = shape_.output_row;
   for (int o = 0; o < c.outputs; ++o) form_.sign[o] = c.output[o].sign;
-  for (int t = 0; t < shape_.sections; ++t)
-    (shape_.number[t] == kFirstStage ? form_.first_stage = true : ++form_.sections > 0);
+  for (int t = 0; t < shape_.sections; ++t) {
+    form_.sections += of_splitter(shape_.number[t]) ? 1 : 0;
+    form_.first_stage = form_.first_stage || shape_.number[t] == kFirstStage;
+    form_.driver = form_.driver || shape_.number[t] == kDriver;
+  }
   form_.driven_section = form_.first_stage ? kFirstStage : 0;
   const Element& driven = *c.section(form_.driven_section);
   form_.driven_grid_row = row_of(driven.b);
@@ -88,7 +95,7 @@ void ShapedCycle::describe(const Instants& instants, const CycleState& state, Wa
   out.instants = instants.count;
   out.drive = instants.cosine;
   describe_voltages(instants, state, out);
-  output_grid_currents(instants.count, out);
+  output_grid_currents(instants, state, out);
   for (int t = 0; t < shape_.sections; ++t) plate_current(t, instants, state, out);
   describe_tail(instants, state, out);
 }
@@ -132,12 +139,14 @@ void ShapedCycle::grid_current(int t, const Instants& instants, const CycleState
   }
 }
 
-void ShapedCycle::output_grid_currents(int n, Waveforms& out) const {
+void ShapedCycle::output_grid_currents(const Instants& instants, const CycleState& state,
+                                       Waveforms& out) const {
+  const int n = instants.count;
   for (int o = 0; o < shape_.outputs; ++o) std::fill_n(out.output_grid_a[o].begin(), n, 0.0);
   if (!output_grid_.conducts()) return;
   for (int o = 0; o < shape_.grids; ++o) {
     alignas(64) Row across_v{}, slopes;
-    for (int k = 0; k < n; ++k) across_v[k] = out.output_v[o][k] + design_.output_valve_bias_v;
+    volts(shape_.output_grid_per[o], numbers_.output_grid_v[o], instants, state, n, across_v);
     std::fill_n(slopes.begin(), n, 0.0);
     add_grid_diode(output_grid_, across_v.data(), n, out.output_grid_a[o].data(), slopes.data());
   }
@@ -146,7 +155,7 @@ void ShapedCycle::output_grid_currents(int n, Waveforms& out) const {
 void ShapedCycle::plate_current(int t, const Instants& instants, const CycleState& state,
                                 Waveforms& out) const {
   const int n = instants.count, locals = shape_.locals, r = shape_.plate_row[t];
-  assert(r >= 0 && shape_.plate_in[t][r] == 1);  // a plate has a node of its own
+  assert(r >= 0 && shape_.plate_in[t][r] != 0);
   Row& a = plate_current_a(out, shape_.number[t]);
   double still = numbers_.linear[r][shape_.unknowns()];
   for (int b = 1; b < shape_.still; ++b) still += numbers_.linear[r][locals + b] * state.y[b];
@@ -163,6 +172,8 @@ void ShapedCycle::plate_current(int t, const Instants& instants, const CycleStat
   for (int g = 0; g < shape_.grids; ++g)
     if (const int by = shape_.output_grid_in[g][r]; by != 0)
       for (int k = 0; k < n; ++k) a[k] -= by * out.output_grid_a[g][k];
+  if (shape_.plate_in[t][r] < 0)  // at the cathode, where the plate's current comes in
+    for (int k = 0; k < n; ++k) a[k] = -a[k];
 }
 
 void ShapedCycle::describe_tail(const Instants& instants, const CycleState& state, Waveforms& out) const {
@@ -203,7 +214,11 @@ bool ShapedCycle::start_rest(bool exactly, CycleState& rest) const {
   const Circuit& c = assembly_.circuit();
   const Unknowns& u = assembly_.unknowns();
   NodeVolts v{};
-  if (exactly ? !solve_rest_point(circuit_of(design_), design_, {}, v) : !guess_(c, design_, v)) return false;
+  if (exactly) {
+    if (!solve_rest_point(circuit_of(design_), design_, {}, v)) return false;
+  } else if (!guess_(c, design_, v) || (form_.driver && !guess_driver(c, design_, v))) {
+    return false;
+  }
   for (int n = 0; n < c.nodes; ++n)
     if (u.root[n] == n && u.column[n] >= 0 && u.column[n] < shape_.locals) rest.x[u.column[n]][0] = v[n];
   rest.y[0] = 0;

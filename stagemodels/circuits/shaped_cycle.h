@@ -45,8 +45,9 @@ class ShapedCycle : public CycleSolver {
   void describe_voltages(const Instants&, const CycleState&, Waveforms& out) const;
   /// The grid's current by its law, unless all of the cycle is below its onset.
   void grid_current(int t, const Instants&, const CycleState&, const Row& grid_to_cathode_v, Row& out) const;
-  void output_grid_currents(int count, Waveforms& out) const;
-  /// Kirchhoff's law at a plate gives its current: exact, and needs no call of the law.
+  void output_grid_currents(const Instants&, const CycleState&, Waveforms& out) const;
+  /// Kirchhoff's law at a plate, or at a cathode whose plate is held, gives its current: exact, and needs no call
+  /// of the law.
   void plate_current(int t, const Instants&, const CycleState&, Waveforms& out) const;
   void describe_tail(const Instants&, const CycleState&, Waveforms& out) const;
 

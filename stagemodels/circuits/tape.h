@@ -42,7 +42,7 @@ struct TapeStep {
 
 /// Where what goes in and comes out of the list stands. Rows and columns as in Shape.
 struct Tape {
-  static constexpr int kMostSlots = 640, kMostMeans = 160;
+  static constexpr int kMostSlots = 900, kMostMeans = 220;
 
   std::vector<TapeStep> step;
   std::size_t filled_in = 0;  ///< so many steps give the equations; the others eliminate the nodes

@@ -384,6 +384,7 @@ const TapedForm& taped_form(const Design& d, Surroundings around) {
   static std::atomic<const TapedForm*> known[kCircuitKinds][kForms][kSurroundings];
   const CircuitEntry& entry = circuit(d.circuit);
   Form form;
+  form.driver = d.driver.form;
   if (!entry.bias_forms.empty()) form.bias = d.bias.form;
   if (!entry.tail_forms.empty()) form.tail = d.tail.form;
   const Circuit& list = circuit_of(d.circuit, form_number(form));

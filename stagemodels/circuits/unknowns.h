@@ -46,7 +46,7 @@ constexpr Node far_end(const Circuit& c, const Element& capacitor) {
 }
 
 struct Unknowns {
-  static constexpr int kNodes = Circuit::kMostNodes, kMost = 24, kSections = Circuit::kMostSections;
+  static constexpr int kNodes = Circuit::kMostNodes, kMost = 36, kSections = Circuit::kMostSections;
 
   int locals = 0;                                      ///< of x
   int folded = 0;                                      ///< of w
@@ -113,7 +113,7 @@ constexpr Unknowns number(const Circuit& c, Held held, const std::array<int, Cir
   }
   u.known[kGround] = true;
   int triodes = 0;
-  for (int s = 0; s < Circuit::kMostSections; ++s)
+  for (const int s : {0, 1, kDriver, kDriver + 1, kFirstStage})  // alike ones beside each other
     for (int i = 0; i < c.elements; ++i)
       if (c.element[i].section == s) u.triode[triodes++] = i;
   u.sections = triodes;
@@ -256,8 +256,9 @@ struct Shape {
   std::array<std::array<signed char, kMost>, kSections> plate_v{}, grid_v{}, cathode_v{};
   std::array<signed char, kMost> supply_v{};
   std::array<std::array<signed char, kMost>, 2> output_v{};
-  std::array<int, kSections> plate_row{};  ///< Kirchhoff's law at its plate
-  std::array<int, kSections> number{};     ///< which section of the design it is: 0, 1, 2
+  /// Where Kirchhoff's law gives its plate current: at its plate, or at its cathode.
+  std::array<int, kSections> plate_row{};
+  std::array<int, kSections> number{};  ///< which section of the design it is
   std::array<int, 2> output_row{};
 
   constexpr int unknowns() const { return locals + still; }
@@ -302,7 +303,8 @@ constexpr Shape shape_of(const Circuit& c, Held held) {
       s.plate_v[t][j] = signed_char(u.per(e.a, at));
       s.grid_v[t][j] = signed_char(u.per(e.b, at));
       s.cathode_v[t][j] = signed_char(u.per(e.c, at));
-      s.plate_row[t] = u.column[u.root[e.a]];
+      const int at_plate = u.column[u.root[e.a]];
+      s.plate_row[t] = at_plate >= 0 && at_plate < u.locals ? at_plate : u.column[u.root[e.c]];
       s.number[t] = e.section;
     }
     for (int g = 0; g < u.grids; ++g) {

@@ -6,6 +6,8 @@
 #include <numbers>
 #include <utility>
 
+#include "stagemodels/circuits/places.h"
+
 namespace antiphase {
 namespace {
 
@@ -97,7 +99,7 @@ LinearNetwork::LinearNetwork(const Design& d, const OperatingPoint& rest, Capaci
       case ElementKind::output_grid:
         continue;
       case ElementKind::triode:
-        if (e.section == 2 || (e.section == 0 && driven_grid_ == kNoNode)) driven_grid_ = e.b;
+        if (e.section == kFirstStage || (e.section == 0 && driven_grid_ == kNoNode)) driven_grid_ = e.b;
         touched |= 1u << e.c;
         break;
       case ElementKind::resistor:
@@ -183,12 +185,12 @@ void LinearNetwork::noise(Node from, Node to, double density) {
 }
 
 void LinearNetwork::triode(const Element& e, const Design& d, const OperatingPoint& rest, bool mid_band) {
-  const bool first = e.section == 2;
-  const int n = first ? 0 : e.section;
-  const TriodeSection section = first ? d.first_section() : d.section(e.section);
+  const int n = e.section;
+  const bool of_splitter = n < kSplitterSections;
+  const TriodeSection section = section_numbered(d, n);
   const TriodeCurrents now =
-      section.currents_at(first ? rest.first.grid_to_cathode_v : rest.grid_to_cathode_v[n],
-                          first ? rest.first.plate_to_cathode_v : rest.plate_to_cathode_v[n]);
+      section.currents_at(of_splitter ? rest.grid_to_cathode_v[n] : own_rest(rest, n).grid_to_cathode_v,
+                          of_splitter ? rest.plate_to_cathode_v[n] : own_rest(rest, n).plate_to_cathode_v);
   const Node plate = e.a, grid = e.b, cathode = e.c;
   // a current from plate to cathode, by the voltage from grid to cathode
   const std::size_t p = place(plate), g = place(grid), k = place(cathode);

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "stagemodels/circuits/catalogue.h"
+#include "stagemodels/circuits/places.h"
 #include "stagemodels/solve/figures_of_waveforms.h"
 #include "stagemodels/solve/small_system.h"
 
@@ -45,9 +46,12 @@ void Analysis::rest(OperatingPoint& out) {
       out.mu[i] = c.plate_per_grid_s / c.plate_per_plate_s;
     }
   }
-  if (form_.first_stage)
-    at_rest_[2] =
-        design_.first_section().currents_at(out.first.grid_to_cathode_v, out.first.plate_to_cathode_v);
+  for (const int number : {kFirstStage, kDriver, kDriver + 1})
+    if (number == kFirstStage ? form_.first_stage : form_.driver) {
+      const SectionRest& own = own_rest(out, number);
+      at_rest_[number] =
+          section_numbered(design_, number).currents_at(own.grid_to_cathode_v, own.plate_to_cathode_v);
+    }
   out.solved = Solved::yes;
 }
 

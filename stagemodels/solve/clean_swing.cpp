@@ -3,6 +3,7 @@
 // drive there is a steady state, while a level may lie beyond what the stage can reach.
 #include <cmath>
 
+#include "stagemodels/circuits/places.h"
 #include "stagemodels/solve/analysis.h"
 #include "stagemodels/solve/figures_of_waveforms.h"
 
@@ -21,13 +22,16 @@ CleanMargins Analysis::margins(const OperatingPoint& at, const SteadyState& now,
     m.cutoff = std::fmin(
         m.cutoff, (now.plate_current_low_a[i] / at.plate_current_a[i] - kCutoffShare) / (1 - kCutoffShare));
   }
-  if (form_.first_stage) {
-    const double onset = design_.first_stage.tube->grid_conduction_v.value;
+  for (const int number : {kFirstStage, kDriver, kDriver + 1}) {
+    if (!(number == kFirstStage ? form_.first_stage : form_.driver)) continue;
+    const double onset = tube_numbered(design_, number)->grid_conduction_v.value;
+    const SectionRest& rest = own_rest(at, number);
+    const SectionState& state = own_state(now, number);
     if (!grids_may_conduct)
-      m.grid = std::fmin(m.grid,
-                         (onset - now.first.grid_to_cathode_peak_v) / (onset - at.first.grid_to_cathode_v));
-    m.cutoff = std::fmin(m.cutoff, (now.first.plate_current_low_a / at.first.plate_current_a - kCutoffShare) /
-                                       (1 - kCutoffShare));
+      m.grid =
+          std::fmin(m.grid, (onset - state.grid_to_cathode_peak_v) / (onset - rest.grid_to_cathode_v));
+    m.cutoff = std::fmin(
+        m.cutoff, (state.plate_current_low_a / rest.plate_current_a - kCutoffShare) / (1 - kCutoffShare));
   }
   return m;
 }
@@ -48,9 +52,12 @@ void Analysis::clean_swing(const OperatingPoint& at, const SteadyState& target, 
     if (!grids_may_conduct && at.grid_to_cathode_v[i] >= design_.tube[i]->grid_conduction_v.value)
       out.limited_by = CleanLimit::grid_conduction;
   }
-  if (form_.first_stage) {
-    if (!(at.first.plate_current_a > 0)) out.limited_by = CleanLimit::cutoff;
-    if (!grids_may_conduct && at.first.grid_to_cathode_v >= design_.first_stage.tube->grid_conduction_v.value)
+  for (const int number : {kFirstStage, kDriver, kDriver + 1}) {
+    if (!(number == kFirstStage ? form_.first_stage : form_.driver)) continue;
+    const SectionRest& rest = own_rest(at, number);
+    if (!(rest.plate_current_a > 0)) out.limited_by = CleanLimit::cutoff;
+    if (!grids_may_conduct &&
+        rest.grid_to_cathode_v >= tube_numbered(design_, number)->grid_conduction_v.value)
       out.limited_by = CleanLimit::grid_conduction;
   }
   const double gain = least_gain();

@@ -4,7 +4,7 @@
 
 #include <cstddef>
 
-#include "stagemodels/design.h"
+#include "stagemodels/circuits/circuit.h"
 #include "stagemodels/evaluation.h"
 #include "stagemodels/solve/cycle.h"
 
@@ -20,7 +20,7 @@ struct LinearisedCycle {
   double by_node[kMost][kMost], by_source[kMost];
 };
 
-using SectionCurrents = std::array<TriodeCurrents, 3>;
+using SectionCurrents = std::array<TriodeCurrents, Circuit::kMostSections>;
 
 class CycleSolver {
  public:
@@ -48,7 +48,7 @@ class CycleSolver {
   struct Form {
     int nodes = 0, still = 0, sections = 0, outputs = 0;  ///< sections: of the output stage
     int instants = 0;                                     ///< of a cycle
-    bool first_stage = false;
+    bool first_stage = false, driver = false;
     std::array<int, 2> output_row{};  ///< of x
     std::array<double, 2> sign{};     ///< of the gain of each output
     int driven_section = 0;           ///< 0, or 2 if there is a first stage
@@ -65,7 +65,7 @@ class CycleSolver {
 
 /// Room for the solver of any circuit, so that none has to be allocated.
 struct SolverRoom {
-  static constexpr std::size_t kBytes = 40 * 1024;
+  static constexpr std::size_t kBytes = 48 * 1024;
   alignas(64) std::byte bytes[kBytes];
 };
 

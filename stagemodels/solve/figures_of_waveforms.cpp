@@ -67,24 +67,26 @@ ANTIPHASE_INLINE void transform(const Row& wave, std::array<double, kHarmonics +
 
 }  // namespace
 
-void describe_first_rest(const Design& design, const Waveforms& still, OperatingPoint& out) {
-  FirstStageRest& f = out.first;
-  f.plate_v = still.first.plate_v[0];
-  f.cathode_v = still.first.cathode_v[0];
-  f.plate_current_a = still.first.plate_current_a[0];
-  f.grid_current_a = still.first.grid_current_a[0];
-  f.grid_to_cathode_v = still.first.grid_to_cathode_v[0];
-  f.grid_v = f.grid_to_cathode_v + f.cathode_v;
-  f.plate_to_cathode_v = f.plate_v - f.cathode_v;
-  f.plate_dissipation_w = f.plate_current_a * f.plate_to_cathode_v;
-  out.supply_current_a +=
-      (out.supply_v - f.plate_v) / (design.first_stage.plate_ohm + design.first_stage.decoupling_ohm);
-  const TriodeCurrents c = design.first_section().currents_at(f.grid_to_cathode_v, f.plate_to_cathode_v);
-  f.gm_s = c.plate_per_grid_s;
+void describe_own_rest(const TriodeSection& section, const SectionWaveforms& still, SectionRest& out) {
+  out.plate_v = still.plate_v[0];
+  out.cathode_v = still.cathode_v[0];
+  out.plate_current_a = still.plate_current_a[0];
+  out.grid_current_a = still.grid_current_a[0];
+  out.grid_to_cathode_v = still.grid_to_cathode_v[0];
+  out.grid_v = out.grid_to_cathode_v + out.cathode_v;
+  out.plate_to_cathode_v = out.plate_v - out.cathode_v;
+  out.plate_dissipation_w = out.plate_current_a * out.plate_to_cathode_v;
+  const TriodeCurrents c = section.currents_at(out.grid_to_cathode_v, out.plate_to_cathode_v);
+  out.gm_s = c.plate_per_grid_s;
   if (c.plate_per_plate_s > 0) {
-    f.rp_ohm = 1 / c.plate_per_plate_s;
-    f.mu = c.plate_per_grid_s / c.plate_per_plate_s;
+    out.rp_ohm = 1 / c.plate_per_plate_s;
+    out.mu = c.plate_per_grid_s / c.plate_per_plate_s;
   }
+}
+
+/// What stands between the supply and the first stage's plate.
+double first_plate_ohm(const Design& d) {
+  return d.first_stage.plate_ohm + d.first_stage.decoupling_ohm;
 }
 
 void describe_rest(const Design& design, const Waveforms& still, OperatingPoint& out) {
@@ -105,26 +107,27 @@ void describe_rest(const Design& design, const Waveforms& still, OperatingPoint&
     const bool leaks_to_tail = circuit.leak_foot == circuit.tail_top;
     out.tail_current_a += out.plate_current_a[i] + (leaks_to_tail ? 0.0 : out.grid_current_a[i]);
   }
-  if (has_first_stage(design)) describe_first_rest(design, still, out);
+  if (has_first_stage(design)) {
+    describe_own_rest(design.first_section(), still.first, out.first);
+    out.supply_current_a += (out.supply_v - out.first.plate_v) / first_plate_ohm(design);
+  }
+  for (int i = 0; i < 2 && has_driver(design); ++i) {
+    describe_own_rest(design.driver_section(i), still.driver[i], out.driver[i]);
+    out.supply_current_a += out.driver[i].plate_current_a;  // its plate load, or the supply itself, is in a row
+  }
   const bool rail = circuit.tail_foot != kGround;
   out.tail_fraction = out.tail_v / (rail ? out.supply_v - design.bias.rail_v : out.supply_v);
 }
 
 template <int N>
-ANTIPHASE_INLINE void describe_first(const Design& design, const Waveforms& waves, const double* mean,
-                                     SteadyState& out) {
-  const FirstStageWaveforms& w = waves.first;
-  FirstStageState& f = out.first;
+ANTIPHASE_INLINE void describe_own(const SectionWaveforms& w, const double* mean, SectionState& f) {
   transform<N>(w.plate_v, f.harmonic_v);
   f.thd_pct = distortion_pct(f.harmonic_v);
-  alignas(64) std::array<double, N> across, cathode_a, used_w, from_supply_a, grid_v;
-  // The mean is what counts, which flows through both in a row.
-  const double per_ohm = 1 / (design.first_stage.plate_ohm + design.first_stage.decoupling_ohm);
+  alignas(64) std::array<double, N> across, cathode_a, used_w, grid_v;
   for (int k = 0; k < N; ++k) {
     across[k] = w.plate_v[k] - w.cathode_v[k];
     cathode_a[k] = w.plate_current_a[k] + w.grid_current_a[k];
     used_w[k] = across[k] * w.plate_current_a[k];
-    from_supply_a[k] = (waves.supply_v - w.plate_v[k]) * per_ohm;
     grid_v[k] = w.grid_to_cathode_v[k] + w.cathode_v[k];
   }
   f.grid_to_cathode_peak_v = extremes<N>(w.grid_to_cathode_v.data()).high;
@@ -137,7 +140,16 @@ ANTIPHASE_INLINE void describe_first(const Design& design, const Waveforms& wave
   f.cathode_low_v = cathode.low;
   f.cathode_high_v = cathode.high;
   f.grid_mean_v = dot<N>(mean, grid_v.data());
-  out.supply_current_a += dot<N>(mean, from_supply_a.data());
+}
+
+/// The mean is what counts, which flows through all that stands in a row.
+template <int N>
+ANTIPHASE_INLINE double mean_from_supply_a(const Design& design, const Waveforms& waves,
+                                           const double* mean) {
+  alignas(64) std::array<double, N> from_supply_a;
+  const double per_ohm = 1 / first_plate_ohm(design);
+  for (int k = 0; k < N; ++k) from_supply_a[k] = (waves.supply_v - waves.first.plate_v[k]) * per_ohm;
+  return dot<N>(mean, from_supply_a.data());
 }
 
 template <int N>
@@ -173,7 +185,14 @@ ANTIPHASE_INLINE void describe_of(const Design& design, const Waveforms& waves, 
     out.supply_current_a += dot<N>(mean, from_supply_a.data());
     out.grid_mean_v[i] = dot<N>(mean, grid_v.data());
   }
-  if (has_first_stage(design)) describe_first<N>(design, waves, mean, out);
+  if (has_first_stage(design)) {
+    describe_own<N>(waves.first, mean, out.first);
+    out.supply_current_a += mean_from_supply_a<N>(design, waves, mean);
+  }
+  for (int i = 0; i < 2 && has_driver(design); ++i) {
+    describe_own<N>(waves.driver[i], mean, out.driver[i]);
+    out.supply_current_a += dot<N>(mean, waves.driver[i].plate_current_a.data());
+  }
   const Extremes cathode = extremes<N>(waves.cathode_v.data());
   out.cathode_low_v = cathode.low;
   out.cathode_high_v = cathode.high;

@@ -60,7 +60,7 @@ bool works_at_rest(const Design& design, Rest& rest) {
   }
   const bool two = design.circuit != CircuitKind::common_cathode && !is_split_load(design);
   if (has_first_stage(design)) {
-    const FirstStageRest& f = rest.point.first;
+    const SectionRest& f = rest.point.first;
     if (f.plate_current_a < kLeastPlateCurrentA || f.plate_to_cathode_v < kLeastPlateV ||
         f.grid_to_cathode_v > 0)
       return false;

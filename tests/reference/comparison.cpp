@@ -117,11 +117,11 @@ Numbers noise(const Figures& f, std::size_t sections) {
 }
 
 /// Of a chain's first stage; zero on both sides elsewhere.
-template <double FirstStageRest::*... Member>
+template <double SectionRest::*... Member>
 Numbers first_rest(const Figures& f, std::size_t) {
   return {f.rest.first.*Member...};
 }
-template <double FirstStageState::*... Member>
+template <double SectionState::*... Member>
 Numbers first_state(const Figures& f, std::size_t) {
   return {f.state.first.*Member...};
 }
@@ -134,8 +134,8 @@ Numbers first_fundamental(const Figures& f, std::size_t) {
   return {f.state.first.harmonic_v[1]};
 }
 
-using F = FirstStageRest;
-using G = FirstStageState;
+using F = SectionRest;
+using G = SectionState;
 using R = FrequencyFigures;
 using P = OperatingPoint;
 using S = SmallSignal;

@@ -69,7 +69,7 @@ void add_slopes(const Design& d, OperatingPoint& point) {
     point.mu[i] = point.gm_s[i] * point.rp_ohm[i];
   }
   if (!has_first_stage(d)) return;
-  FirstStageRest& f = point.first;
+  SectionRest& f = point.first;
   const double vg = f.grid_to_cathode_v, va = f.plate_to_cathode_v, grid_step = 1e-4, plate_step = 1e-2;
   const auto plate_a = [&](double g, double a) {
     return published_currents(d.first_stage.tube->law(), g, a).plate_a;
@@ -212,7 +212,7 @@ OperatingPoint operating_point(const Design& d, const Readings& r) {
     point.plate_dissipation_w[i] = point.plate_to_cathode_v[i] * point.plate_current_a[i];
   }
   if (r.first) {
-    FirstStageRest& f = point.first;
+    SectionRest& f = point.first;
     f.plate_v = r.first->plate_v[0];
     f.grid_v = r.first->grid_v[0];
     f.cathode_v = r.first->cathode_v[0];
@@ -251,7 +251,7 @@ SteadyState cycle_figures(const Design& d, const Readings& r, double input_peak_
     s.plate_to_cathode_peak_v[i] = highest(to_cathode);
   }
   if (r.first) {
-    FirstStageState& f = s.first;
+    SectionState& f = s.first;
     const Readings::First& w = *r.first;
     for (int h = 0; h <= kHarmonics; ++h) f.harmonic_v[static_cast<std::size_t>(h)] = harmonic(w.plate_v, h);
     f.thd_pct = distortion_pct(f.harmonic_v);

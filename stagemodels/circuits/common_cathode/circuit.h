@@ -15,7 +15,7 @@ constexpr Circuit circuit(const Form&) {
   c.resistor(Role::plate_load, "plate_resistor_1", "plate resistor", supply, p, member::plate_ohm_0);
   block::cathode_resistor(c, k);
   c.resistor(Role::grid_leak, "grid_leak_1", "grid leak", grid, kGround, member::grid_leak_ohm);
-  block::output_1(c, p, -1);
+  block::output(c, {}, 0, p, -1);
   return c;
 }
 

@@ -45,8 +45,8 @@ constexpr void from_grid(Circuit& c, const Form& form, Node supply, Node grid_1,
     c.clamp("grid_clamp_1", "clamp diode 1", grid_1, k, clamped);
     c.clamp("grid_clamp_2", "clamp diode 2", g2, k, clamped);
   }
-  block::output_1(c, p1, turned ? 1 : -1);
-  block::output_2(c, p2, turned ? -1 : 1);
+  block::output(c, form, 0, p1, turned ? 1 : -1);
+  block::output(c, form, 1, p2, turned ? -1 : 1);
 }
 
 constexpr Circuit circuit(const Form& form) {

@@ -17,8 +17,8 @@ constexpr Node sections(Circuit& c, Node supply, Node grid_1, bool turned) {
   c.resistor(Role::plate_load, "plate_resistor_2", "plate resistor 2", supply, p2, member::plate_ohm_1);
   block::cathode_resistor(c, k);
   c.resistor(Role::grid_leak, "grid_leak_1", "grid leak 1", grid_1, kGround, member::grid_leak_ohm);
-  block::output_1(c, p1, turned ? 1 : -1);
-  block::output_2(c, p2, turned ? -1 : 1);
+  block::output(c, {}, 0, p1, turned ? 1 : -1);  // no driver: the divider hangs on the output
+  block::output(c, {}, 1, p2, turned ? -1 : 1);
   return g2;
 }
 

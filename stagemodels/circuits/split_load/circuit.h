@@ -28,8 +28,8 @@ constexpr void from_grid(Circuit& c, const Form& form, Node supply, Node grid, b
     c.clamp("grid_clamp_1", "clamp diode", grid, k, clamped);
   else
     c.resistor(Role::grid_leak, "grid_leak_1", "grid leak", grid, top, member::grid_leak_ohm);
-  block::output_1(c, p, turned ? 1 : -1);
-  block::output_2(c, top, turned ? -1 : 1);
+  block::output(c, form, 0, p, turned ? 1 : -1);
+  block::output(c, form, 1, top, turned ? -1 : 1);
 }
 
 constexpr Circuit circuit(const Form& form) {

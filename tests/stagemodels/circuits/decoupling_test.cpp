@@ -250,7 +250,7 @@ TEST_CASE("a decoupled first stage is sized to the current asked for") {
     Evaluation e;
     evaluate(d, Depth::rest, e);
     REQUIRE(e.operating_point.solved == Solved::yes);
-    const FirstStageRest& f = e.operating_point.first;
+    const SectionRest& f = e.operating_point.first;
     CHECK(
         within_ratio(f.plate_current_a * (d.first_stage.plate_ohm + kDecoupling_ohm), 320 - f.plate_v, 1e-5));
     if (bias == BiasForm::self_biased) CHECK(within_ratio(f.plate_current_a, 0.8e-3, 1e-3));

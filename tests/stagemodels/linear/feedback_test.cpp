@@ -206,7 +206,7 @@ TEST_CASE("a capacitor across the feedback resistor gives the loop a zero and a 
   evaluate(lead, Depth::with_frequency, led);
   REQUIRE(plain.feedback.known);
   REQUIRE(led.feedback.known);
-  const FirstStageRest& f = plain.operating_point.first;
+  const SectionRest& f = plain.operating_point.first;
   const double load_ohm = 1 / (1 / d.first_stage.plate_ohm + 1 / d.grid_leak_ohm);
   const double cathode_ohm = (f.rp_ohm + load_ohm) / (f.mu + 1);
   const double in_ohm = 1 / (1 / d.first_stage.cathode_unbypassed_ohm + 1 / cathode_ohm);
