@@ -39,6 +39,15 @@ inline constexpr std::array kFirstStageConditions{
     Condition{"decoupling_f", &member::first_stage_decoupling_f},
     Condition{"coupling_f", &member::first_stage_coupling_f},
 };
+/// In its object "driver".
+inline constexpr std::array kDriverConditions{
+    Condition{"plate_ohm", &member::driver_plate_ohm},
+    Condition{"cathode_ohm", &member::driver_cathode_ohm},
+    Condition{"rail_v", &member::driver_rail_v},
+    Condition{"bias_v", &member::driver_bias_v},
+    Condition{"grid_leak_ohm", &member::driver_grid_leak_ohm},
+    Condition{"coupling_f", &member::driver_coupling_f},
+};
 /// In its object "feedback".
 inline constexpr std::array kFeedbackConditions{
     Condition{"resistor_ohm", &member::feedback_resistor_ohm},

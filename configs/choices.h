@@ -15,6 +15,8 @@ inline constexpr std::array<std::string_view, 2> kInterstageCouplings{"capacitor
 inline constexpr std::array kBiasForms{BiasForm::self_biased, BiasForm::direct_coupled,
                                        BiasForm::negative_rail};
 inline constexpr std::array kTailForms{TailForm::resistor, TailForm::constant_current};
+inline constexpr std::array kDriverForms{DriverForm::none, DriverForm::cathode_followers,
+                                         DriverForm::long_tailed_pair};
 inline constexpr std::array kOutputBiases{OutputBias::fixed, OutputBias::cathode};
 inline constexpr std::array<std::string_view, 3> kEfforts{"quick", "normal", "thorough"};
 

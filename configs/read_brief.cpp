@@ -119,6 +119,51 @@ void read_first_stage(ObjectReader& in, const TubeLibrary& library, DesignSpace&
   for (const auto& condition : kFirstStageConditions) read_condition(part, condition, space);
 }
 
+/// What may stand behind the splitter: its forms, its tubes, and its parts that are not variables.
+void read_driver(const Cursor& member, const TubeLibrary& library, DesignSpace& space) {
+  for (const CircuitKind kind : space.circuits)
+    if (driver_forms(kind).size() == 1) return member.error(no_meaning_in(kind));
+  ObjectReader part(member);
+  if (const auto m = part.require("tubes", "a list of tube types for it"))
+    read_tubes(*m, library, space.driver_tubes);
+  const auto forms = part.require("form", "one of " + one_of(names_of(kDriverForms)) + ", or a list of them");
+  const auto take = [&](const Cursor& item) {
+    if (const auto form = item.choice(names_of(kDriverForms))) {
+      const bool twice = std::find(space.driver_forms.begin(), space.driver_forms.end(),
+                                   kDriverForms[*form]) != space.driver_forms.end();
+      twice ? item.error("stands in the list twice") : space.driver_forms.push_back(kDriverForms[*form]);
+    }
+  };
+  if (forms && forms->kind() == JsonKind::list) {
+    if (const auto items = forms->items(1, kDriverForms.size()))
+      for (const auto& item : *items) take(item);
+  } else if (forms) {
+    take(*forms);
+  }
+  if (space.driver_forms.empty()) return part.know_all();
+  if (space.driver_forms.size() == 1 && space.driver_forms.front() == DriverForm::none) {
+    part.know_all();
+    return space.driver_forms.clear();
+  }
+  for (const auto& condition : kDriverConditions) read_condition(part, condition, space);
+}
+
+/// A part of a driver that has no default is given, or listed among the variables.
+void check_driver(const Cursor& member, const DesignSpace& space) {
+  for (const auto& condition : kDriverConditions)
+    if (condition.field->required && applies_somewhere(*condition.field, space) &&
+        !(condition.field->value(space.given) > 0) && !space.own_range(*condition.field))
+      member.error("lacks " + std::string(condition.name) + ", the " + std::string(condition.field->label) +
+                   ": give it here, or as " + std::string(name_in_brief(*condition.field)) +
+                   " among the variables");
+  if (space.given.driver.bias_v == 0 && !(space.given.output_valve_bias_v < 0) &&
+      std::find(space.driver_forms.begin(), space.driver_forms.end(), DriverForm::cathode_followers) !=
+          space.driver_forms.end())
+    member.error(
+        "needs to know where the followers' cathodes shall stand: name the output valve in load with its "
+        "bias, or give bias_v");
+}
+
 /// The budget of overall feedback.
 void read_feedback(ObjectReader& in, DesignSpace& space) {
   const auto member = in.find("feedback");
@@ -309,7 +354,7 @@ Brief read_members(const Cursor& root, const std::string& brief_file, const Tube
   if (asked.circuits.empty()) {
     for (const auto name :
          {"tubes", "target", "load", "variables", "parts", "low_frequency_hz", "search", "objectives",
-          "limits", "design_factors", "warm_up", "sensible", "first_stage", "feedback", "builds"})
+          "limits", "design_factors", "warm_up", "sensible", "first_stage", "driver", "feedback", "builds"})
       in.know(name);
     know_conditions(in);
     return brief;
@@ -329,9 +374,11 @@ Brief read_members(const Cursor& root, const std::string& brief_file, const Tube
     read_variables(*variables, space);
     read_conditions(in, space);
     read_first_stage(in, library, space);
+    if (const auto m = in.find("driver")) read_driver(*m, library, space);
     read_feedback(in, space);
   } else {
     in.know("first_stage");
+    in.know("driver");
     in.know("feedback");
     know_conditions(in);  // which of them apply depends on the forms
   }
@@ -339,6 +386,7 @@ Brief read_members(const Cursor& root, const std::string& brief_file, const Tube
   space.low_frequency_hz = in.number("low_frequency_hz", kLowFrequencyRule);
   if (const auto m = in.find("search")) read_search(*m, brief);
   if (variables) {
+    if (const auto m = root.member("driver"); m && !space.driver_forms.empty()) check_driver(*m, space);
     check_own_ranges(*variables, space);
     if (const auto m = in.find("builds"))
       other_bytes += read_builds(

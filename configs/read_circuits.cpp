@@ -71,6 +71,7 @@ std::string why_left_out(const Cursor& root, CircuitKind kind) {
   if (outputs(kind) != kSplitterOutputs)
     return "has " + outputs_in_words(kind) + ", and \"any\" means every phase splitter";
   if (has_first_stage(kind) && !root.member("first_stage")) return "needs a first_stage, which is not given";
+  if (root.member("driver") && driver_forms(kind).size() == 1) return "takes no driver behind it";
   if (const auto missing = missing_variables(root, kind); !missing.empty())
     return "needs " + all_of(missing) + " among the variables, which " +
            (missing.size() == 1 ? "is" : "are") + " not given";

@@ -147,6 +147,27 @@ void read_first_stage(ObjectReader& in, const TubeLibrary& library, Design& desi
       read_field(part, steps.second, field, design);
 }
 
+/// The driver behind the splitter, if there is one.
+void read_driver(ObjectReader& in, const TubeLibrary& library, Design& design) {
+  const auto member = in.find("driver");
+  if (!member) return;
+  const std::span<const DriverForm> forms = driver_forms(design.circuit).subspan(1);
+  if (forms.empty()) return member->error(no_meaning_in(design.circuit));
+  ObjectReader part(*member);
+  const auto chosen = part.require("form", "one of " + one_of(names_of(forms)));
+  const auto form = chosen ? chosen->choice(names_of(forms)) : std::nullopt;
+  if (!form) return part.know_all();
+  design.driver.form = forms[*form];
+  if (const auto m = part.require("tube", "the type of the driver's tube"))
+    design.driver.tube = read_tube_name(*m, library);
+  if (const auto m = part.find("sections"))
+    if (const auto items = m->items(2, 2))
+      for (std::size_t i = 0; i < 2; ++i) read_spread((*items)[i], design.driver.spread[i]);
+  for (const auto& field : design_fields())
+    if (const auto steps = steps_of(field); steps.first == "driver")
+      read_field(part, steps.second, field, design);
+}
+
 /// The budget of overall feedback.
 void read_feedback(ObjectReader& in, Design& design) {
   const auto member = in.find("feedback");
@@ -189,7 +210,8 @@ Design read_members(const Cursor& root, const TubeLibrary& library) {
   const auto stage = in.require("stage", one_of(circuit_names()));
   const auto kind = stage ? stage->choice(circuit_names()) : std::nullopt;
   if (!kind) {
-    for (const auto name : {"tube", "sections", "output_valve", "first_stage", "feedback"}) in.know(name);
+    for (const auto name : {"tube", "sections", "output_valve", "first_stage", "driver", "feedback"})
+      in.know(name);
     for (const auto& field : design_fields()) in.know(steps_of(field).first);
     return design;
   }
@@ -202,6 +224,7 @@ Design read_members(const Cursor& root, const TubeLibrary& library) {
                       design);
   read_form<TailForm>(in, "tail", "what the common cathode current runs through", entry.tail_forms,
                       kTailForms, design.tail.form, design);
+  read_driver(in, library, design);
   read_first_stage(in, library, design);
   read_feedback(in, design);
   for (const auto& field : design_fields()) {

@@ -208,6 +208,7 @@ std::string own_range_fault(const DesignSpace::OwnRange& own, const DesignSpace&
   Design design = given_in(space);
   design.bias.form = space.bias_forms.front();
   design.tail.form = space.tail_forms.front();
+  design.driver.form = space.driver_forms.back();
   if (!may_have_own_range(space.circuit(), field)) return no_meaning_in(space.circuit());
   if (field.at == member::feedback_resistor_ohm.at && !space.given.feedback.given)
     return "has no meaning without feedback";

@@ -125,7 +125,7 @@ double most_grid_a(const TriodeSection& section) {
 /// Of the output stage, all sections together.
 double most_grids_a(const Design& d) {
   double all = 0;
-  for (int s = 0; s < kFirstStage && has_section(d, s); ++s) all += most_grid_a(d.section(s));
+  for (int s = 0; s < kSplitterSections && has_section(d, s); ++s) all += most_grid_a(d.section(s));
   return all;
 }
 
@@ -196,7 +196,7 @@ bool stage_breaks(const Demands& demands, const Block& b, Evaluation& scratch) {
 
 bool BlockTest::none_feasible(const Design& low, const Design& high, Corners corners,
                               Evaluation& scratch) const {
-  if (leaves_something_out(demands_)) return false;
+  if (leaves_something_out(demands_) || has_driver(low)) return false;  // nothing is proved behind a splitter
   return parts_alone(low, high, scratch) || (corners == Corners::solved && at_rest(low, high, scratch));
 }
 
@@ -228,7 +228,7 @@ bool BlockTest::cold_breaks(const Design& mildest, const Evaluation& scratch) co
 }
 
 bool BlockTest::at_rest(const Design& low, const Design& high, Evaluation& scratch) const {
-  for (int i = 0; i < kFirstStage && has_section(low, i); ++i)
+  for (int i = 0; i < kSplitterSections && has_section(low, i); ++i)
     if (has_grid_current(*low.section(i).law)) return false;
   if (has_section(low, kFirstStage) && has_grid_current(*low.first_section().law)) return false;
   const double grids_a = most_grids_a(low);

@@ -135,6 +135,9 @@ void CircuitProblem::add_family(const Design& base) {
   if (!entry.bias_forms.empty()) name.append(", ").append(name_of(base.bias.form));
   if (!entry.tail_forms.empty()) name.append(", ").append(name_of(base.tail.form));
 
+  if (has_driver(base))
+    name.append(", ").append(name_of(base.driver.form)).append(" ").append(base.driver.tube->name);
+
   Form form;
   form.base = base;
 
@@ -193,6 +196,7 @@ void CircuitProblem::add_family(const Design& base) {
         refused.objective.fill(kUnsolvedCost);
         return refused;
       }
+      if (design.driver.bias_v == 0) set_driver_bias(design);
       return judge(design, scratch);
     };
   };
@@ -236,6 +240,7 @@ Design CircuitProblem::design_at(int family, std::span<const double> parts_x) co
   const Form& form = forms_[family];
   Design design = form.base;
   for (const Slot& slot : form.parts) slot.at(design) = slot.axis < 0 ? slot.value : parts_x[slot.axis];
+  if (design.driver.bias_v == 0) set_driver_bias(design);
   return design;
 }
 
@@ -245,6 +250,7 @@ std::optional<engine::Point> CircuitProblem::lattice_point(const Design& design)
     const Design& base = form.base;
     if (design.circuit != base.circuit || design.tube[0] != base.tube[0] ||
         design.first_stage.tube != base.first_stage.tube || design.bias.form != base.bias.form ||
+        design.driver.form != base.driver.form || design.driver.tube != base.driver.tube ||
         design.tail.form != base.tail.form)
       continue;
     engine::Point point{std::vector<double>(families_[f].parts.axes.size()), {}, static_cast<int>(f)};

@@ -38,12 +38,17 @@ std::vector<TailForm> tail_forms_of(const DesignSpace& space, CircuitKind kind) 
   return open_forms(space.tail_forms, circuit(kind).tail_forms);
 }
 
+std::vector<DriverForm> driver_forms_of(const DesignSpace& space, CircuitKind kind) {
+  return open_forms(space.driver_forms, driver_forms(kind));
+}
+
 DesignSpace space_of(const DesignSpace& all, CircuitKind kind) {
   DesignSpace space = all;
   space.circuits = {kind};
   space.given = given_of(all, kind);
   space.bias_forms = bias_forms_of(all, kind);
   space.tail_forms = tail_forms_of(all, kind);
+  space.driver_forms = driver_forms_of(all, kind);
   if (!has_first_stage(kind)) {
     space.first_tubes.clear();
     space.first_plate_v.reset();

@@ -40,6 +40,9 @@ struct DesignSpace {
   Range plate_ohm;                       ///< of section 1
   Range plate_ohm_ratio;                 ///< section 2 over section 1
   std::vector<const Tube*> first_tubes;  ///< of a stage ahead, if a circuit has one: not owned, not empty
+  /// What may stand behind the splitter; empty: nothing. Not none alone.
+  std::vector<DriverForm> driver_forms;
+  std::vector<const Tube*> driver_tubes;  ///< not owned; empty only without drivers
   Range first_plate_ohm;
   Range first_plate_current_a;  ///< at rest; where the next grids hang on that plate, it follows from them
   engine::Series resistor_series = engine::Series::e24;
@@ -89,6 +92,7 @@ struct DesignSpace {
 /// none. Empty only if it has none of those that are asked for.
 std::vector<BiasForm> bias_forms_of(const DesignSpace&, CircuitKind);
 std::vector<TailForm> tail_forms_of(const DesignSpace&, CircuitKind);
+std::vector<DriverForm> driver_forms_of(const DesignSpace&, CircuitKind);
 
 /// The part of a space that belongs to one of its circuits: what has no meaning in it is left out.
 DesignSpace space_of(const DesignSpace&, CircuitKind);

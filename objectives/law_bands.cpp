@@ -4,7 +4,7 @@
 #include <cmath>
 
 #include "objectives/judgement.h"
-#include "stagemodels/circuits/circuit.h"
+#include "stagemodels/circuits/places.h"
 
 namespace antiphase {
 
@@ -12,8 +12,7 @@ LawBands law_bands(const Design& design, const Demands& demands) {
   LawBands out;
   for (const Element& e : circuit_of(design)) {
     if (e.kind != ElementKind::triode) continue;
-    const Tube* tube = e.section < 2 ? design.tube[e.section] : design.first_stage.tube;
-    out.laws = std::max(out.laws, tube->credible_laws());
+    out.laws = std::max(out.laws, tube_numbered(design, e.section)->credible_laws());
   }
   Judgement judged;
   for (int n = 0; n < out.laws; ++n) {

@@ -127,7 +127,8 @@ bool has_in_role(CircuitKind kind, const DesignField& part, Role role) {
 /// itself.
 bool may_be_an_axis_of_its_own(CircuitKind kind, const DesignField& part) {
   return has_in_role(kind, part, Role::grid_leak) || has_in_role(kind, part, Role::divider) ||
-         has_in_role(kind, part, Role::decoupling);
+         has_in_role(kind, part, Role::decoupling) || has_in_role(kind, part, Role::driver_cathode) ||
+         has_in_role(kind, part, Role::driver_load) || has_in_role(kind, part, Role::driver_leak);
 }
 
 /// Sizes the stage over a grid of the space, and adds to the spans of `parts` the values of those that it
@@ -221,23 +222,27 @@ Design given_in(const DesignSpace& space) {
 namespace {
 
 void add_bases(const DesignSpace& space, std::vector<Design>& bases) {
-  const std::vector<const Tube*> no_first_stage{nullptr};
+  const std::vector<const Tube*> no_tube{nullptr};
   Design given = given_in(space);
   // Sizing reckons with a resistor of the supply that is left open as with one from the middle of its range.
   for (const DesignSpace::OwnRange& own : space.own_ranges)
     if (has_in_role(space.circuit(), *own.part, Role::decoupling))
       own.part->at(given) = std::sqrt(own.range.low * own.range.high);
   for (const Tube* tube : space.tubes)
-    for (const Tube* first : has_first_stage(space.circuit()) ? space.first_tubes : no_first_stage)
+    for (const Tube* first : has_first_stage(space.circuit()) ? space.first_tubes : no_tube)
       for (const BiasForm bias : bias_forms_of(space, space.circuit()))
-        for (const TailForm tail : tail_forms_of(space, space.circuit())) {
-          Design& base = bases.emplace_back(given);
-          base.tube = {tube, tube};
-          base.first_stage.tube = first;
-          base.bias.form = bias;
-          base.bias.grid_clamp = bias == BiasForm::direct_coupled && given.bias.grid_clamp;
-          base.tail.form = tail;
-        }
+        for (const TailForm tail : tail_forms_of(space, space.circuit()))
+          for (const DriverForm driver : driver_forms_of(space, space.circuit()))
+            for (const Tube* of_driver : driver == DriverForm::none ? no_tube : space.driver_tubes) {
+              Design& base = bases.emplace_back(given);
+              base.tube = {tube, tube};
+              base.first_stage.tube = first;
+              base.bias.form = bias;
+              base.bias.grid_clamp = bias == BiasForm::direct_coupled && given.bias.grid_clamp;
+              base.tail.form = tail;
+              base.driver.form = driver;
+              base.driver.tube = of_driver;
+            }
 }
 
 }  // namespace

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "stagemodels/evaluate.h"
 #include "stagemodels/sizing_steps.h"
 
 namespace antiphase {
@@ -12,6 +13,33 @@ double size_stage(const SizingInputs& inputs, Design& design) {
 
 double asked_current_a(const SizingInputs& inputs, CircuitKind circuit) {
   return sections(circuit) * inputs.plate_current_a + inputs.first_plate_current_a;
+}
+
+void set_driver_bias(Design& design) {
+  Driver& driver = design.driver;
+  if (driver.form != DriverForm::cathode_followers || !(design.output_valve_bias_v < 0)) return;
+  const double cathode_v = design.output_valve_bias_v;
+  const double current_a = (cathode_v - driver.rail_v) / driver.cathode_ohm + cathode_v / design.load_ohm;
+  if (!(current_a > 0)) return;
+  double supply_v = design.supply_v;
+  if (design.main_supply_v > 0) {
+    Evaluation at_rest;
+    Design about = design;  // its supply hardly hangs on where the followers' grids stand
+    about.driver.bias_v = cathode_v;
+    evaluate(about, Depth::rest, at_rest);
+    if (at_rest.operating_point.solved != Solved::yes) return;
+    supply_v = at_rest.operating_point.supply_v;
+  }
+  double sum_v = 0;
+  for (int i = 0; i < 2; ++i) {
+    const TriodeSection section = design.driver_section(i);
+    const ScalarRoot grid =
+        sizing::grid_for_current(*section.law, current_a / section.spread.current,
+                                 [&](double) { return (supply_v - cathode_v) / section.spread.mu; });
+    if (!grid.found) return;
+    sum_v += grid.x;
+  }
+  driver.bias_v = cathode_v + 0.5 * sum_v;
 }
 
 namespace sizing {

@@ -193,6 +193,17 @@ constexpr std::array kFormObjects{
                [](const CircuitEntry& e) { return names_of(e.tail_forms); },
                [](const Design& d, std::string_view form) { return name_of(d.tail.form) == form; }}};
 
+/// The driver, which no design needs.
+constexpr FormObject kDriverObject{
+    "driver",
+    [] {
+      auto names = names_of(kDriverForms);
+      names.erase(names.begin());
+      return names;
+    },
+    [](const CircuitEntry& e) { return names_of(driver_forms(e.kind).subspan(1)); },
+    [](const Design& d, std::string_view form) { return name_of(d.driver.form) == form; }};
+
 /// What a circuit says of a field in one form of an object: some of its lists name it, all do.
 struct Named {
   bool somewhere = false, always = true;
@@ -223,6 +234,7 @@ void set_form_object(Json& root, const FormObject& object) {
   for (const std::string_view form : object.all()) {
     Json& branch = branch_of(root, object, form);
     branch["required"] = Json::array({"form"});
+    if (branch["properties"].contains("tube")) require(branch, "tube");
     for (const DesignField& field : design_fields()) {
       const Steps steps = steps_of(field);
       if (steps.first != object.name) continue;
@@ -324,6 +336,10 @@ Json design_rules(Json& root, const CircuitEntry& entry) {
     if (Json inner = form_object_rules(root, object, entry); !inner.empty())
       rules["properties"][std::string(object.name)] = inner;
   }
+  if (kDriverObject.forms(entry).empty())
+    forbid(rules, "driver");
+  else if (Json inner = form_object_rules(root, kDriverObject, entry); !inner.empty())
+    rules["properties"]["driver"] = inner;
   for (const PlainObject& object : kPlainObjects) {
     if (!object.has(kind)) {
       forbid(rules, object.name);
@@ -361,6 +377,8 @@ void fill_design(Json& root) {
     say_where(properties[std::string(object.name)],
               [&](CircuitKind kind) { return !object.forms(circuit(kind)).empty(); });
   }
+  set_form_object(root, kDriverObject);
+  say_where(properties["driver"], [](CircuitKind kind) { return driver_forms(kind).size() > 1; });
   for (const PlainObject& object : kPlainObjects) {
     set_plain_object(root, object);
     say_where(properties[std::string(object.name)], object.has);
@@ -401,6 +419,7 @@ Json brief_rules(const Json& root, const CircuitEntry& entry) {
   } else {
     forbid(rules, "first_stage");
   }
+  if (driver_forms(kind).size() == 1) forbid(rules, "driver");
   if (has_role(kind, Role::feedback))
     put(rules, "feedback", condition_rules(kFeedbackConditions, kind));
   else
@@ -484,6 +503,8 @@ void fill_brief(Json& root) {
   set_limits(properties["main_supply_v"], member::main_supply_v);
   set_condition_limits(properties["tail"], kTailConditions);
   set_condition_limits(properties["first_stage"], kFirstStageConditions);
+  set_condition_limits(properties["driver"], kDriverConditions);
+  say_where(properties["driver"], [](CircuitKind kind) { return driver_forms(kind).size() > 1; });
   set_condition_limits(properties["feedback"], kFeedbackConditions);
   set_condition_limits(properties["feedback"], kFeedbackRequired);
   for (const Condition& condition : kConditions)

@@ -28,28 +28,30 @@ bool is_load(const DesignField& field) {
 
 constexpr int kSections = Circuit::kMostSections;
 
-TriodeSection section_of(const Design& d, int i) {
-  return section_of(d, *circuit_of(d).section(i));
-}
-
-SectionSpread& spread_of(Design& d, int i) {
-  return i == kFirstStage ? d.first_stage.spread : d.spread[i];
-}
-
 /// Two resistors in series: what the whole was multiplied by belongs to the bypassed one.
 void put_together(double whole, double bare, double& whole_drawn, double bare_drawn) {
   if (bare <= 0) return;
   whole_drawn = bare < whole ? (whole - bare) * whole_drawn / whole + bare_drawn : bare_drawn;
 }
 
-/// Parts that few designs have. They come after all others, whose draws do not hang on them.
-constexpr std::array kCountedLast{&member::first_stage_decoupling_ohm, &member::first_stage_decoupling_f,
-                                  &member::feedback_lead_f,            &member::divider_ohm,
-                                  &member::balancing_ohm,              &member::divider_foot_ohm};
+/// Parts that few designs have. They come after all others, whose draws do not hang on them; last of all a
+/// divider, which no design with a driver has.
+constexpr std::array kCountedLast{&member::first_stage_decoupling_ohm,
+                                  &member::first_stage_decoupling_f,
+                                  &member::feedback_lead_f,
+                                  &member::driver_plate_ohm,
+                                  &member::driver_cathode_ohm,
+                                  &member::driver_bias_v,
+                                  &member::driver_grid_leak_ohm,
+                                  &member::driver_coupling_f,
+                                  &member::divider_ohm,
+                                  &member::balancing_ohm,
+                                  &member::divider_foot_ohm};
 
 /// What has most to say stands first: the first dimensions are the most even.
 int dimension_of(const Varied& v) {
-  constexpr int kTubes = 3, kParts = 11;
+  // Few designs have drivers: they come last, in the place of a divider among others.
+  constexpr int kTubes = 3, kParts = 11, kDrivers = engine::SobolPoints::kMostDimensions - 4;
   switch (v.kind) {
     case BuildProperty::mains:
       return 0;
@@ -58,9 +60,9 @@ int dimension_of(const Varied& v) {
     case BuildProperty::heater:
       return 2;
     case BuildProperty::plate_current:
-      return kTubes + 2 * (v.section + 1);
     case BuildProperty::mu:
-      return kTubes + 2 * (v.section + 1) + 1;
+      if (v.section < kDriver) return kTubes + 2 * (v.section + 1) + (v.kind == BuildProperty::mu ? 1 : 0);
+      return kDrivers + 2 * (v.section - kDriver) + (v.kind == BuildProperty::mu ? 1 : 0);
     case BuildProperty::part:
     case BuildProperty::setting:
       break;
@@ -69,15 +71,15 @@ int dimension_of(const Varied& v) {
     return std::find(kCountedLast.begin(), kCountedLast.end(), field) != kCountedLast.end();
   };
   int place = kParts;
-  for (const bool of_last : {false, true})
-    for (const DesignField& field : design_fields()) {
-      if (last(&field) != of_last) continue;
-      if (&field == v.field) return place;
-      if (field.role == FieldRole::resistor || field.role == FieldRole::capacitor ||
-          field.role == FieldRole::setting || is_load(field))
-        ++place;
-    }
-  return place;
+  for (const DesignField& field : design_fields()) {
+    if (last(&field)) continue;
+    if (&field == v.field) return place;
+    if (field.role == FieldRole::resistor || field.role == FieldRole::capacitor ||
+        field.role == FieldRole::setting || is_load(field))
+      ++place;
+  }
+  const auto at = std::find(kCountedLast.begin(), kCountedLast.end(), v.field);
+  return place + static_cast<int>(at - kCountedLast.begin());
 }
 
 /// A cathode resistor all of which goes without a capacitor is one part, not two.
@@ -119,9 +121,10 @@ BuildModel::BuildModel(const Design& design, const Tolerances& tolerances)
   for (int i = 0; i < kSections; ++i) {
     if (!has_section(design, i)) continue;
     const OperatingPoint& o = e.operating_point;
-    grid_to_cathode_v_[i] = i == kFirstStage ? o.first.grid_to_cathode_v : o.grid_to_cathode_v[i];
-    plate_to_cathode_v_[i] = i == kFirstStage ? o.first.plate_to_cathode_v : o.plate_to_cathode_v[i];
-    TriodeSection type = section_of(design, i);
+    const bool own = i >= kSplitterSections;
+    grid_to_cathode_v_[i] = own ? own_rest(o, i).grid_to_cathode_v : o.grid_to_cathode_v[i];
+    plate_to_cathode_v_[i] = own ? own_rest(o, i).plate_to_cathode_v : o.plate_to_cathode_v[i];
+    TriodeSection type = section_numbered(design, i);
     type.spread.current = 1;
     rest_a_[i] = type.currents_at(grid_to_cathode_v_[i], plate_to_cathode_v_[i]).plate_a;
   }
@@ -155,6 +158,7 @@ void BuildModel::vary_tubes(const Tolerances& t) {
     if (half <= 0) return;
     const std::string owner = section < 0              ? "tube"
                               : section == kFirstStage ? "first_stage"
+                              : section >= kDriver     ? "driver_" + std::to_string(section - kDriver + 1)
                                                        : "section_" + std::to_string(section + 1);
     varied_.push_back({kind, owner + (kind == BuildProperty::mu ? "/mu" : "/plate_current"), std::move(label),
                        half, t.tubes, nullptr, section});
@@ -163,6 +167,7 @@ void BuildModel::vary_tubes(const Tolerances& t) {
     const std::string what = kind == BuildProperty::mu ? "amplification factor" : "plate current";
     if (section < 0) return what + " of the whole tube";
     if (section == kFirstStage) return what + " of the first stage";
+    if (section >= kDriver) return what + " of driver " + std::to_string(section - kDriver + 1);
     const std::string number = std::to_string(section + 1);
     if (one_bottle) return what + " of section " + number + " alone";
     return count == 1 ? what + " of the tube" : what + " of tube " + number;
@@ -170,7 +175,7 @@ void BuildModel::vary_tubes(const Tolerances& t) {
   for (const BuildProperty kind : {BuildProperty::plate_current, BuildProperty::mu}) {
     const auto half = [&](int i) {
       if (kind == BuildProperty::mu) return t.mu_pct / 100;
-      const Tube& tube = *section_of(nominal_, i).tube;
+      const Tube& tube = *tube_numbered(nominal_, i);
       return t.plate_current_pct.value_or(tube.plate_current_spread_pct) / 100;
     };
     if (one_bottle) {
@@ -182,6 +187,8 @@ void BuildModel::vary_tubes(const Tolerances& t) {
     }
     if (has_section(nominal_, kFirstStage))
       add(kind, kFirstStage, half(kFirstStage), words(kind, kFirstStage));
+    for (int i = kDriver; i < kSections; ++i)
+      if (has_section(nominal_, i)) add(kind, i, half(i), words(kind, i));
   }
   if (t.emission_left < 1)
     varied_.push_back({BuildProperty::emission, "emission", "emission left in the tubes",
@@ -217,7 +224,9 @@ Design BuildModel::build_at(std::span<const double> deviation) const {
   assert(deviation.size() == varied_.size());
   Design d = nominal_;
   double mains = 1, heater = 1, emission = 1;
-  std::array<double, 3> current{1, 1, 1}, mu{1, 1, 1};
+  std::array<double, kSections> current, mu;
+  current.fill(1);
+  mu.fill(1);
   for (std::size_t p = 0; p < varied_.size(); ++p) {
     const Varied& v = varied_[p];
     const double factor = 1 + v.half_width * deviation[p];
@@ -235,8 +244,8 @@ Design BuildModel::build_at(std::span<const double> deviation) const {
       case BuildProperty::plate_current:
       case BuildProperty::mu: {
         auto& to = v.kind == BuildProperty::mu ? mu : current;
-        for (int i = 0; i < 3; ++i)
-          if (v.section == i || (v.section < 0 && i != kFirstStage)) to[i] *= factor;
+        for (int i = 0; i < kSections; ++i)
+          if (v.section == i || (v.section < 0 && i < kSplitterSections)) to[i] *= factor;
         break;
       }
       case BuildProperty::emission:
@@ -257,7 +266,7 @@ Design BuildModel::build_at(std::span<const double> deviation) const {
     double scale = current[i];
     if (rest_a_[i] > 0 && s.mu != before) {
       // The card's scatter is that of the current at these voltages: the scale makes up for the other mu.
-      TriodeSection specimen = section_of(nominal_, i);
+      TriodeSection specimen = section_numbered(nominal_, i);
       specimen.spread = {1, s.mu};
       const double a = specimen.currents_at(grid_to_cathode_v_[i], plate_to_cathode_v_[i]).plate_a;
       if (a > 0) scale *= rest_a_[i] / a;

@@ -31,6 +31,15 @@ Measured if_at_target(E e, bool applies, double value) {
   return applies && target_known(e) ? Measured(value) : std::nullopt;
 }
 
+Measured of_driver(D d, E e, std::size_t i, double SectionRest::*what) {
+  return if_at_rest(e, has_driver(d), e.operating_point.driver[i].*what);
+}
+/// A follower's plate is the supply.
+Measured plate_of_driver(D d, E e, std::size_t i) {
+  return d.driver.form == DriverForm::long_tailed_pair ? of_driver(d, e, i, &SectionRest::plate_v)
+                                                       : std::nullopt;
+}
+
 constexpr Figure at_rest(std::string_view name, std::string_view label, std::string_view unit,
                          std::string_view description, Measured (*measure)(D, E)) {
   return {.name = name,
@@ -59,7 +68,7 @@ constexpr Figure looked_at(Figure reading) {
   return reading;
 }
 
-constexpr std::size_t kAtRest = 13;
+constexpr std::size_t kAtRest = 17;
 constexpr std::array kReadings{
     at_rest("supply_v", "supply of the stage", "V", "at the plate resistors, behind any dropping resistor",
             [](D, E e) { return if_at_rest(e, true, e.operating_point.supply_v); }),
@@ -101,6 +110,18 @@ constexpr std::array kReadings{
     looked_at(
         at_rest("first_cathode_v", "first stage: cathode", "V", "cathode of the first stage to ground",
                 [](D d, E e) { return if_at_rest(e, first_stage(d), e.operating_point.first.cathode_v); })),
+    looked_at(at_rest("driver_1_cathode_v", "driver 1: cathode", "V", "cathode of driver 1 to ground",
+                      [](D d, E e) { return of_driver(d, e, 0, &SectionRest::cathode_v); })),
+    looked_at(at_rest("driver_2_cathode_v", "driver 2: cathode", "V", "cathode of driver 2 to ground",
+                      [](D d, E e) {
+                        return d.driver.form == DriverForm::cathode_followers
+                                   ? of_driver(d, e, 1, &SectionRest::cathode_v)
+                                   : std::nullopt;
+                      })),
+    looked_at(at_rest("driver_1_plate_v", "driver 1: plate", "V", "plate of driver 1 to ground",
+                      [](D d, E e) { return plate_of_driver(d, e, 0); })),
+    looked_at(at_rest("driver_2_plate_v", "driver 2: plate", "V", "plate of driver 2 to ground",
+                      [](D d, E e) { return plate_of_driver(d, e, 1); })),
     at_target("input_peak_v", "first grid, peak", "first grid, behind the input capacitor",
               [](D, E e) { return if_at_target(e, true, e.at_target.input_peak_v); }),
     at_target("output_1_peak_v", "output 1, peak", "fundamental behind the coupling capacitor",

@@ -76,6 +76,14 @@ std::vector<BenchReading> bench_readings(const Design& d) {
   if (second) g.add("across_plate_2_v", c.supply, second->a);
   if (ahead) g.add("first_plate_v", ahead->a);
   if (ahead) g.add("first_cathode_v", ahead->c);
+  for (int i = 0; i < 2; ++i)
+    if (const Element* driver = c.section(kDriver + i)) {
+      const bool pair = d.driver.form == DriverForm::long_tailed_pair;
+      if (i == 0 || !pair) g.add(i == 0 ? "driver_1_cathode_v" : "driver_2_cathode_v", driver->c);
+      if (pair) g.add(i == 0 ? "driver_1_plate_v" : "driver_2_plate_v", driver->a);
+      g.add(i == 0 ? "driver_1_grid_v" : "driver_2_grid_v", i == 0 ? "driver 1: grid" : "driver 2: grid",
+            driver->b);
+    }
   if (second) g.add("grid_2_v", "grid 2", second->b);
   for (int i = 0; i < c.outputs; ++i)
     g.add(i == 0 ? "output_1_dc_v" : "output_2_dc_v",

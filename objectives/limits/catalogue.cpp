@@ -38,7 +38,7 @@ std::uint32_t bit_of(const Limit& limit) {
   return 1U << (&limit - kLimits.data());
 }
 
-/// Goes on while `use` returns true. Those of the first stage come last.
+/// Goes on while `use` returns true. Those of other stages than the splitter come last.
 template <class Use>
 bool for_each_check(const Design& design, const Evaluation& evaluation, const DesignFactors& factors,
                     Depth solved, Use&& use) {
@@ -53,20 +53,20 @@ bool for_each_check(const Design& design, const Evaluation& evaluation, const De
     if (!r->kept && outside_as_given(limit, factors)) r->kept = r->outside_as_given = true;
     return use(*r);
   };
-  const bool first_stage = has_section(design, kFirstStage);
-  for (const bool of_first : {false, true}) {
-    if (of_first && !first_stage) break;
-    for (const Limit& limit : kLimits) {
-      if (limit.needs > solved || left_out(limit, factors)) continue;
-      if (of_first) {
-        if (limit.per_section && !check(limit, kFirstStage)) return false;
-      } else if (!limit.per_section) {
-        if (!check(limit, 0)) return false;
-      } else {
-        for (int s = 0; s < kFirstStage && has_section(design, s); ++s)
-          if (!check(limit, s)) return false;
-      }
+  for (const Limit& limit : kLimits) {
+    if (limit.needs > solved || left_out(limit, factors)) continue;
+    if (!limit.per_section) {
+      if (!check(limit, 0)) return false;
+      continue;
     }
+    for (int s = 0; s < kSplitterSections && has_section(design, s); ++s)
+      if (!check(limit, s)) return false;
+  }
+  for (int s = kSplitterSections; s < Circuit::kMostSections; ++s) {
+    if (!has_section(design, s)) continue;
+    for (const Limit& limit : kLimits)
+      if (limit.per_section && limit.needs <= solved && !left_out(limit, factors) && !check(limit, s))
+        return false;
   }
   return true;
 }

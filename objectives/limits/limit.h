@@ -39,6 +39,7 @@ struct DesignFactors {
 constexpr int section_number(int section) {
   return section + 1;
 }
+
 inline constexpr int kFirstStageSection = section_number(kFirstStage);
 
 /// One limit held against one design.
@@ -46,7 +47,7 @@ struct LimitResult {
   std::string_view name;   ///< as in files: "plate_dissipation_w"
   std::string_view label;  ///< for people
   std::string_view unit;
-  int section = 0;  ///< 1 or 2; kFirstStageSection; 0 for the whole stage
+  int section = 0;  ///< section_number(); 0 for the whole stage
   double value = 0;
   double limit = 0;  ///< with the design factor applied
   double design_factor = 1;

@@ -20,8 +20,8 @@ struct SectionAtTarget {
 };
 
 inline SectionAtRest section_at_rest(const OperatingPoint& o, int section) {
-  if (section == kFirstStage) {
-    const SectionRest& f = o.first;
+  if (section >= kSplitterSections) {
+    const SectionRest& f = own_rest(o, section);
     return {f.cathode_v,         f.plate_current_a,    f.grid_current_a,
             f.grid_to_cathode_v, f.plate_to_cathode_v, f.plate_dissipation_w};
   }
@@ -34,8 +34,8 @@ inline SectionAtRest section_at_rest(const OperatingPoint& o, int section) {
 }
 
 inline SectionAtTarget section_at_target(const SteadyState& s, int section) {
-  if (section == kFirstStage) {
-    const SectionState& f = s.first;
+  if (section >= kSplitterSections) {
+    const SectionState& f = own_state(s, section);
     return {f.plate_dissipation_w,     f.cathode_current_mean_a, f.grid_to_cathode_peak_v,
             f.plate_to_cathode_peak_v, f.plate_current_low_a,    f.cathode_low_v,
             f.cathode_high_v};
@@ -50,7 +50,7 @@ inline SectionAtTarget section_at_target(const SteadyState& s, int section) {
 }
 
 inline const Tube& tube_of(const Design& d, int section) {
-  return section == kFirstStage ? *d.first_stage.tube : *d.tube[section];
+  return *tube_numbered(d, section);
 }
 
 /// Allowed: a section that the design has (has_section()).

@@ -1,5 +1,6 @@
 #include "results/describe/as_given.h"
 
+#include "results/describe/section_names.h"
 #include "results/text/write_quantity.h"
 
 namespace antiphase {
@@ -7,7 +8,7 @@ namespace {
 
 std::string given_in_words(const LimitResult& r) {
   std::string what(r.label);
-  if (r.section == kFirstStageSection) what += " of the first stage";
+  if (of_another_stage(r.section)) what += of_section(r.section);
   return "Outside its rating as the brief gives it: " + what + ", " + engineering_text(r.value, r.unit) +
          " where " + engineering_text(r.limit, r.unit) +
          (r.at_least ? " or more is asked" : " or less is allowed") + ". No choice of parts changes that. " +

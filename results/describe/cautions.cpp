@@ -43,12 +43,14 @@ std::vector<std::string> cautions(const Record& r) {
     cut_off =
         cut_off || at.plate_current_low_a[i] < kCutOffShare * r.evaluation.operating_point.plate_current_a[i];
   }
-  if (has_first_stage(d)) {
-    const Tube& tube = *d.first_stage.tube;
-    conducts = conducts || (at.first.grid_to_cathode_peak_v > tube.grid_conduction_v.value &&
-                            !d.first_section().has_grid_current());
-    cut_off = cut_off || at.first.plate_current_low_a <
-                             kCutOffShare * r.evaluation.operating_point.first.plate_current_a;
+  for (int section = kSplitterSections; section < Circuit::kMostSections; ++section) {
+    if (!has_section(d, section)) continue;
+    const SectionState& state = own_state(at, section);
+    conducts =
+        conducts || (state.grid_to_cathode_peak_v > tube_numbered(d, section)->grid_conduction_v.value &&
+                     !section_numbered(d, section).has_grid_current());
+    cut_off = cut_off || state.plate_current_low_a <
+                             kCutOffShare * own_rest(r.evaluation.operating_point, section).plate_current_a;
   }
   if (conducts)
     sentences.push_back(

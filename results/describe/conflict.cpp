@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "objectives/limits/catalogue.h"
+#include "results/describe/section_names.h"
 #include "results/describe/values.h"
 #include "results/text/wording.h"
 #include "results/text/write_quantity.h"
@@ -62,10 +63,10 @@ Conflict::Side conflict_side(const Demands& demands, std::string_view row, bool 
       side.reached = engineering_text(worst->value, worst->unit) + " where " +
                      engineering_text(worst->limit, worst->unit) +
                      (worst->at_least ? " or more is asked" : " or less is allowed");
-      if (worst->section == kFirstStageSection)
+      if (const std::string which = short_section(worst->section); which == "first")
         side.reached += " (first stage)";
-      else if (worst->section > 0)
-        side.reached += " (section " + std::to_string(worst->section) + ")";
+      else if (!which.empty())
+        side.reached += of_another_stage(worst->section) ? " (" + which + ")" : " (section " + which + ")";
       side.shortfall = engineering_text(std::fabs(worst->value - worst->limit), worst->unit);
       if (worst->limit != 0) side.shortfall += " (" + engineering_text(100 * excess(*worst), "%", 2) + ")";
       side.shortfall += worst->at_least ? " too little" : " too much";

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "results/describe/figure_text.h"
+#include "results/describe/section_names.h"
 #include "results/text/wording.h"
 #include "results/text/write_quantity.h"
 #include "stagemodels/circuits/questions.h"
@@ -24,8 +25,7 @@ std::string signed_score(double v) {
 }
 
 std::string limit_name(const LimitResult& r) {
-  if (r.section == kFirstStageSection) return std::string(r.label) + " of the first stage";
-  return std::string(r.label) + (r.section > 0 ? " of section " + std::to_string(r.section) : "");
+  return std::string(r.label) + of_section(r.section);
 }
 
 std::string change_text(const Design& d, const PartChange& p) {
@@ -179,8 +179,7 @@ std::string first_in_short(const Record& first, const Demands& demands) {
   }
   std::vector<std::string> names;
   for (const LimitResult& l : first.explanation.binding) {
-    std::string name =
-        l.section > 0 && l.section != kFirstStageSection ? std::string(l.label) : limit_name(l);
+    std::string name = l.section > 0 && !of_another_stage(l.section) ? std::string(l.label) : limit_name(l);
     if (std::find(names.begin(), names.end(), name) == names.end()) names.push_back(std::move(name));
   }
   return text + (names.empty() ? "no limit binds." : "what binds it: " + all_of(names) + ".");

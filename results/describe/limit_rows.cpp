@@ -4,6 +4,7 @@
 #include <utility>
 
 #include "results/describe/figure_text.h"
+#include "results/describe/section_names.h"
 #include "results/text/write_quantity.h"
 
 namespace antiphase {
@@ -22,9 +23,11 @@ std::vector<LimitRow> limit_rows(const std::vector<LimitResult>& limits) {
   for (const LimitResult& l : sorted) {
     LimitRow row;
     row.label = l.label;
-    const bool first = l.section == kFirstStageSection;
-    if (l.section > 0) row.section = first ? "first" : std::to_string(l.section);
-    row.limit = row.label + (first ? ", first stage" : l.section > 0 ? ", section " + row.section : "");
+    row.section = short_section(l.section);
+    row.limit = row.label + (row.section.empty()           ? ""
+                             : row.section == "first"      ? ", first stage"
+                             : of_another_stage(l.section) ? ", " + row.section
+                                                           : ", section " + row.section);
     row.value = l.known ? named_figure_text(l.name, l.value, l.unit) : "none";
     row.allowed = (l.at_least ? "≥ " : "≤ ") + engineering_text(l.limit, l.unit);
     row.margin = l.known ? engineering_text(l.margin_pct, "%") : "none";

@@ -135,7 +135,11 @@ double source_rest_v(const Circuit& c, const Design& d) {
 Known at_rest(const Circuit& c, const Design& d, const OperatingPoint& o) {
   Recorded r{o.supply_v, o.tail_v, source_rest_v(c, d), 0, {}, {0.0, 0.0}};
   for (std::size_t i = 0; i < 2; ++i) r.section[i] = {o.plate_v[i], o.grid_v[i], o.cathode_v};
-  r.section[2] = {o.first.plate_v, o.first.grid_v, o.first.cathode_v};
+  r.section[kFirstStage] = {o.first.plate_v, o.first.grid_v, o.first.cathode_v};
+  for (std::size_t i = 0; i < 2; ++i)
+    r.section[kDriver + i] = {o.driver[i].plate_v, o.driver[i].grid_v, o.driver[i].cathode_v};
+  if (d.driver.form == DriverForm::cathode_followers)
+    r.output_v = {};  // their cathodes, which are there already
   return recorded_nodes(c, d, r);
 }
 
@@ -146,8 +150,12 @@ Known at_instant(const Circuit& c, const Design& d, const Evaluation& e, std::si
     r.section[i] = {w.plate_v[i][k], w.cathode_v[k] + w.grid_to_cathode_v[i][k], w.cathode_v[k]};
     r.output_v[i] = w.output_v[i][k];
   }
-  r.section[2] = {w.first.plate_v[k], w.first.cathode_v[k] + w.first.grid_to_cathode_v[k],
-                  w.first.cathode_v[k]};
+  const auto electrodes = [&](const SectionWaveforms& of) {
+    return Recorded::Electrodes{of.plate_v[k], of.cathode_v[k] + of.grid_to_cathode_v[k], of.cathode_v[k]};
+  };
+  r.section[kFirstStage] = electrodes(w.first);
+  for (std::size_t i = 0; i < 2; ++i) r.section[kDriver + i] = electrodes(w.driver[i]);
+  if (d.driver.form == DriverForm::cathode_followers) r.output_v = {};
   for (int i = 0; i < c.outputs; ++i) {
     const auto n = static_cast<std::size_t>(i);
     r.load_v += d.feedback.output_gain * c.output[n].sign * w.output_v[n][k] / c.outputs;

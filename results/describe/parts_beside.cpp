@@ -65,7 +65,9 @@ double shorted_coupling_v(const Design& d) {
     const Alteration shorted{k, Alteration::What::shorted, 1};
     NodeVolts volts;
     if (!solve_rest_point(c, d, {&shorted, 1}, volts)) return cold_supply_v(d);
-    worst_v = std::max(worst_v, std::abs(volts[static_cast<std::size_t>(e.b)]));
+    for (int o = 0; o < c.outputs; ++o)
+      worst_v = std::max(
+          worst_v, std::abs(volts[static_cast<std::size_t>(c.output[static_cast<std::size_t>(o)].node)]));
   }
   return worst_v + std::abs(d.output_valve_bias_v);
 }

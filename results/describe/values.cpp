@@ -169,6 +169,30 @@ std::vector<ValueLine> first_stage_values(const Record& r) {
   return lines.take();
 }
 
+std::vector<ValueLine> driver_values(const Record& r) {
+  const Evaluation& e = r.evaluation;
+  if (!has_driver(r.design) || e.operating_point.solved != Solved::yes) return {};
+  Lines lines(r.design);
+  const auto both = [&](std::string label, const auto& of, auto member, std::string_view unit) {
+    lines.per_output(std::move(label), {of[0].*member, of[1].*member}, unit);
+  };
+  const auto& rest = e.operating_point.driver;
+  both("grid, to ground", rest, &SectionRest::grid_v, "V");
+  both("cathode, to ground", rest, &SectionRest::cathode_v, "V");
+  both("plate to cathode", rest, &SectionRest::plate_to_cathode_v, "V");
+  both("grid to cathode", rest, &SectionRest::grid_to_cathode_v, "V");
+  both("plate current", rest, &SectionRest::plate_current_a, "A");
+  both("plate dissipation", rest, &SectionRest::plate_dissipation_w, "W");
+  both("transconductance", rest, &SectionRest::gm_s, "S");
+  if (e.at_target.solved == Solved::yes) {
+    const auto& state = e.at_target.driver;
+    both("at the target: grid to cathode, highest", state, &SectionState::grid_to_cathode_peak_v, "V");
+    both("at the target: plate current, least", state, &SectionState::plate_current_low_a, "A");
+    both("at the target: cathode current, highest", state, &SectionState::cathode_current_peak_a, "A");
+  }
+  return lines.take();
+}
+
 std::vector<ValueLine> feedback_values(const Record& r) {
   const FeedbackFigures& f = r.evaluation.feedback;
   if (!has_feedback(r.design) || !f.known) return {};
@@ -328,6 +352,9 @@ std::string words_of(const Design& d, const std::optional<engine::TwoPart>& plat
   if (has_first_stage(d))
     text += " behind " + d.first_stage.tube->name +
             (has_role(d, Role::coupling_between) ? ", coupled by a capacitor," : ", coupled directly,");
+  if (has_driver(d))
+    text += (d.driver.form == DriverForm::cathode_followers ? " with followers " : " with a driver pair ") +
+            d.driver.tube->name;
   text += d.main_supply_v > 0 ? " on a main supply of " + engineering_text(d.main_supply_v, "V", 4) + ":"
                               : " at " + engineering_text(d.supply_v, "V", 4) + ":";
   const char* comma = " ";

@@ -16,6 +16,7 @@ struct ValueLine {
 /// Each is empty where its part of the evaluation is not solved.
 std::vector<ValueLine> rest_values(const Record&);
 std::vector<ValueLine> first_stage_values(const Record&);  ///< of a chain; empty elsewhere
+std::vector<ValueLine> driver_values(const Record&);       ///< of both its sections; empty without one
 std::vector<ValueLine> feedback_values(const Record&);     ///< where a budget of it is asked for
 std::vector<ValueLine> small_signal_values(const Record&);
 std::vector<ValueLine> target_values(const Record&);

@@ -31,13 +31,22 @@ bool not_given(const DesignField& field, const Design& design) {
 bool says_form(std::string_view member, const Design& design) {
   const CircuitEntry& entry = circuit(design.circuit);
   return (member == "bias" && !entry.bias_forms.empty()) || (member == "tail" && !entry.tail_forms.empty()) ||
-         (member == "first_stage" && has_first_stage(design));
+         (member == "first_stage" && has_first_stage(design)) || (member == "driver" && has_driver(design));
 }
 
 void write_form(JsonWriter& json, std::string_view member, const Design& design) {
   if (member == "bias") json.member("form", name_of(design.bias.form));
   if (member == "bias" && has_role(design, Role::grid_clamp) && design.bias.grid_clamp)
     json.member("grid_clamp", true);
+  if (member == "driver") {
+    json.member("form", name_of(design.driver.form)).member("tube", design.driver.tube->name);
+    if (!design.driver.spread[0].none() || !design.driver.spread[1].none()) {
+      json.key("sections").begin_array();
+      for (const SectionSpread& s : design.driver.spread)
+        json.begin_object(true).member("current", s.current).member("mu", s.mu).end_object();
+      json.end_array();
+    }
+  }
   if (member == "tail") json.member("form", name_of(design.tail.form));
   if (member == "first_stage") {
     json.member("tube", design.first_stage.tube->name);

@@ -22,8 +22,8 @@ constexpr std::string_view kNoHandEstimate =
     "this line has no such rest point, or is too short for the swing";
 constexpr std::string_view kNoSuchFigure = "the design has no such figure";
 
-void write_first_rest(JsonWriter& json, const Design& design, const SectionRest& f, bool known) {
-  json.key("first_stage").begin_object();
+void write_own_rest(JsonWriter& json, const Design& design, const SectionRest& f, bool known) {
+  json.begin_object();
   Part part(json, design, known);
   part.number("plate_v", f.plate_v);
   part.number("cathode_v", f.cathode_v);
@@ -39,8 +39,8 @@ void write_first_rest(JsonWriter& json, const Design& design, const SectionRest&
   json.end_object();
 }
 
-void write_first_state(JsonWriter& json, const Design& design, const SectionState& f, bool known) {
-  json.key("first_stage").begin_object();
+void write_own_state(JsonWriter& json, const Design& design, const SectionState& f, bool known) {
+  json.begin_object();
   Part part(json, design, known);
   part.number("output_peak_v", std::abs(f.harmonic_v[1]));
   part.number("thd_pct", f.thd_pct);
@@ -76,7 +76,13 @@ void write_rest(JsonWriter& json, const Record& r) {
   part.per_section("gm_s", op.gm_s);
   part.per_section("mu", op.mu);
   part.per_section("rp_ohm", op.rp_ohm);
-  if (has_first_stage(r.design)) write_first_rest(json, r.design, op.first, op.solved == Solved::yes);
+  const bool known = op.solved == Solved::yes;
+  if (has_first_stage(r.design)) write_own_rest(json.key("first_stage"), r.design, op.first, known);
+  if (has_driver(r.design)) {
+    json.key("driver").begin_array();
+    for (const SectionRest& section : op.driver) write_own_rest(json, r.design, section, known);
+    json.end_array();
+  }
   write_reason(json, op.solved);
   json.end_object();
 }
@@ -125,7 +131,13 @@ void write_at_target(JsonWriter& json, const Record& r) {
   part.number("supply_v", s.supply_v);
   part.number("supply_current_a", s.supply_current_a);
   if (has_role(r.design, Role::tail)) part.number("tail_low_v", s.tail_low_v);
-  if (has_first_stage(r.design)) write_first_state(json, r.design, s.first, s.solved == Solved::yes);
+  const bool known = s.solved == Solved::yes;
+  if (has_first_stage(r.design)) write_own_state(json.key("first_stage"), r.design, s.first, known);
+  if (has_driver(r.design)) {
+    json.key("driver").begin_array();
+    for (const SectionState& section : s.driver) write_own_state(json, r.design, section, known);
+    json.end_array();
+  }
   write_reason(json, s.solved);
   json.end_object();
 }

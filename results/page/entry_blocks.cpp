@@ -268,6 +268,7 @@ std::string entry_block(const Record& r, const Demands& demands, const Tolerance
            values("Small signal", small_signal_values(r), "output", of_outputs));
   if (has_first_stage(r.design))
     numbers += card(values("First stage", first_stage_values(r), "section", of_sections));
+  numbers += card(values("Driver", driver_values(r), "output", of_outputs));
   if (has_feedback(r.design))
     numbers += card(
         values("Overall feedback, the output stage as a block", feedback_values(r), "output", of_outputs) +

@@ -239,6 +239,7 @@ std::string evaluation_text(const Record& r, const DesignFactors& factors, std::
   std::string text = head_of(r, screen);
   text += rest_block(r, screen);
   text += values_block("First stage", first_stage_values(r), "section", of_sections, screen);
+  text += values_block("Driver", driver_values(r), "output", of_outputs, screen);
   text += signal_blocks(r, screen);
   text +=
       values_block("Harmonics there, % of the fundamental", harmonic_values(r), "output", of_outputs, screen);

@@ -6,6 +6,7 @@
 
 #include "results/describe/limit_rows.h"
 #include "results/describe/safety.h"
+#include "results/describe/section_names.h"
 #include "results/text/csv.h"
 #include "stagemodels/circuits/catalogue.h"
 #include "stagemodels/design_fields.h"
@@ -48,9 +49,11 @@ std::vector<const DesignField*> fields_in_use(const std::vector<Record>& records
 }
 
 std::string limit_text(const LimitResult& l) {
-  return std::string(l.name) + (l.section == kFirstStageSection ? " first stage"
-                                : l.section > 0                 ? " section " + std::to_string(l.section)
-                                                                : "");
+  if (l.section == 0) return std::string(l.name);
+  const std::string which = short_section(l.section);
+  return std::string(l.name) + (which == "first"              ? " first stage"
+                                : of_another_stage(l.section) ? " " + which
+                                                              : " section " + which);
 }
 
 /// What designers ask first has its bands under all credible laws of the tubes beside the figures.

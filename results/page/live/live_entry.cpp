@@ -55,7 +55,10 @@ bool sound(const Design& d) {
   if (!chosen(circuits()[kind].bias_forms, kEveryBiasForm, d.bias.form) ||
       !chosen(circuits()[kind].tail_forms, kEveryTailForm, d.tail.form))
     return false;
-  if (!d.tube[0] || (sections(d.circuit) == 2 && !d.tube[1]) || (has_first_stage(d) && !d.first_stage.tube))
+  const auto drivers = driver_forms(d.circuit);
+  if (std::find(drivers.begin(), drivers.end(), d.driver.form) == drivers.end()) return false;
+  if (!d.tube[0] || (sections(d.circuit) == 2 && !d.tube[1]) || (has_first_stage(d) && !d.first_stage.tube) ||
+      (has_driver(d) && !d.driver.tube))
     return false;
   for (const DesignField& field : design_fields()) {
     const double v = field.value(d);
