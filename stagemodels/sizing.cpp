@@ -1,6 +1,7 @@
 #include "stagemodels/sizing.h"
 
 #include <algorithm>
+#include <cmath>
 
 #include "stagemodels/evaluate.h"
 #include "stagemodels/sizing_steps.h"
@@ -15,31 +16,46 @@ double asked_current_a(const SizingInputs& inputs, CircuitKind circuit) {
   return sections(circuit) * inputs.plate_current_a + inputs.first_plate_current_a;
 }
 
+namespace {
+
+/// The bias for followers that pass the current at this supply; NaN where no grid voltage does it.
+double follower_bias_v(const Design& d, double cathode_v, double current_a, double supply_v) {
+  double sum_v = 0;
+  for (int i = 0; i < 2; ++i) {
+    const TriodeSection section = d.driver_section(i);
+    const double across_v = (supply_v - cathode_v) / section.spread.mu;
+    const ScalarRoot grid = sizing::grid_for_current(*section.law, current_a / section.spread.current,
+                                                     [&](double) { return across_v; });
+    if (!grid.found) return NAN;
+    sum_v += grid.x;
+  }
+  return cathode_v + 0.5 * sum_v;
+}
+
+}  // namespace
+
 void set_driver_bias(Design& design) {
   Driver& driver = design.driver;
   if (driver.form != DriverForm::cathode_followers || !(design.output_valve_bias_v < 0)) return;
   const double cathode_v = design.output_valve_bias_v;
   const double current_a = (cathode_v - driver.rail_v) / driver.cathode_ohm + cathode_v / design.load_ohm;
   if (!(current_a > 0)) return;
-  double supply_v = design.supply_v;
-  if (design.main_supply_v > 0) {
-    Evaluation at_rest;
-    Design about = design;  // its supply hardly hangs on where the followers' grids stand
-    about.driver.bias_v = cathode_v;
-    evaluate(about, Depth::rest, at_rest);
-    if (at_rest.operating_point.solved != Solved::yes) return;
-    supply_v = at_rest.operating_point.supply_v;
+  // A supply behind a dropping resistor hangs a little on where the grids stand.
+  const bool dropped = design.main_supply_v > 0;
+  Design about = design;
+  about.driver.bias_v = cathode_v;
+  for (int pass = 0; pass < (dropped ? 3 : 1); ++pass) {
+    double supply_v = design.supply_v;
+    if (dropped) {
+      Evaluation at_rest;
+      evaluate(about, Depth::rest, at_rest);
+      if (at_rest.operating_point.solved != Solved::yes) return;
+      supply_v = at_rest.operating_point.supply_v;
+    }
+    about.driver.bias_v = follower_bias_v(design, cathode_v, current_a, supply_v);
+    if (!std::isfinite(about.driver.bias_v)) return;
   }
-  double sum_v = 0;
-  for (int i = 0; i < 2; ++i) {
-    const TriodeSection section = design.driver_section(i);
-    const ScalarRoot grid =
-        sizing::grid_for_current(*section.law, current_a / section.spread.current,
-                                 [&](double) { return (supply_v - cathode_v) / section.spread.mu; });
-    if (!grid.found) return;
-    sum_v += grid.x;
-  }
-  driver.bias_v = cathode_v + 0.5 * sum_v;
+  driver.bias_v = about.driver.bias_v;
 }
 
 namespace sizing {

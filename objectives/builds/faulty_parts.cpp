@@ -36,6 +36,9 @@ constexpr std::array kTable{
     CanHave{Role::input_coupling, What::leaks, Stage::any},
     CanHave{Role::output_coupling, What::leaks},
     CanHave{Role::grid_bypass, What::shorted},
+    CanHave{Role::driver_cathode, What::open},
+    CanHave{Role::driver_load, What::open},
+    CanHave{Role::driver_coupling, What::leaks},
     CanHave{Role::plate_load, What::open, Stage::ahead},
     CanHave{Role::cathode, What::open, Stage::ahead},
     CanHave{Role::cathode_bypass, What::shorted, Stage::ahead},
@@ -145,7 +148,7 @@ std::optional<Defect> whole_tube_dead(const Circuit& c) {
   both.name = "both_sections_dead";
   both.label = "both sections dead";
   for (int k = 0; k < c.elements; ++k)
-    if (element(c, k).kind == ElementKind::triode && in_stage(c, k, Stage::output))
+    if (element(c, k).kind == ElementKind::triode && element(c, k).section < kSplitterSections)
       both.alter({k, What::dead, 1});
   return both;
 }
@@ -172,15 +175,16 @@ void describe(const Circuit& c, const Design& d, const Defect& defect, const Nod
     const TriodeCurrents i =
         dead(c, e, defect) ? TriodeCurrents{} : section_of(d, e).currents_at(to_cathode, across);
     o.supply_current_a += i.plate_a;
-    if (e.section == kFirstStage) {
-      o.first.plate_v = v(e.a);
-      o.first.cathode_v = v(e.c);
-      o.first.grid_v = v(e.b);
-      o.first.grid_to_cathode_v = to_cathode;
-      o.first.plate_to_cathode_v = across;
-      o.first.plate_current_a = i.plate_a;
-      o.first.grid_current_a = i.grid_a;
-      o.first.plate_dissipation_w = i.plate_a * across;
+    if (e.section >= kSplitterSections) {
+      SectionRest& own = own_rest(o, e.section);
+      own.plate_v = v(e.a);
+      own.cathode_v = v(e.c);
+      own.grid_v = v(e.b);
+      own.grid_to_cathode_v = to_cathode;
+      own.plate_to_cathode_v = across;
+      own.plate_current_a = i.plate_a;
+      own.grid_current_a = i.grid_a;
+      own.plate_dissipation_w = i.plate_a * across;
       continue;
     }
     const int n = e.section;

@@ -100,7 +100,8 @@ inline constexpr Limit kLoadLeak{
     .needs = Depth::rest,
     .per_section = false,
     .check = [](const Design& d, const Evaluation&, const DesignFactors&, int) -> std::optional<LimitResult> {
-      if (!d.output_valve) return std::nullopt;
+      // A follower holds the grid by some hundred ohms; the leak only bridges it while it is cold.
+      if (!d.output_valve || d.driver.form == DriverForm::cathode_followers) return std::nullopt;
       return at_most(d.load_ohm, most_output_leak(*d.output_valve, d.output_valve_bias), 1.0);
     },
     .remedy =

@@ -11,6 +11,7 @@
 #include "results/text/lines.h"
 #include "results/text/write_quantity.h"
 #include "stagemodels/circuits/catalogue.h"
+#include "stagemodels/circuits/driver_picture.h"
 #include "stagemodels/circuits/designators.h"
 
 namespace antiphase {
@@ -66,7 +67,7 @@ class Painter {
         values_(d_, r.evaluation) {}
 
   Schematic paint() {
-    const Picture picture = circuit(d_.circuit).picture(form_of(d_));
+    const Picture picture = picture_of(d_.circuit, form_of(d_));
     for (int i = 0; i < picture.wires; ++i) {
       const Wire& w = picture.wire[static_cast<std::size_t>(i)];
       if (painted(w.with)) s_.wire(w.a, w.b);

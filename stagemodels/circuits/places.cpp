@@ -16,7 +16,8 @@ const Element* foot_of(const Circuit& c, Node cathode) {
     Node next = kNoNode;
     for (const Element& e : c) {
       if (e.kind == ElementKind::held && e.a == at) return &e;
-      if (leads_on(e) && e.a == at && e.role != Role::grid_leak && e.role != Role::load) next = e.b;
+      if (leads_on(e) && e.a == at && e.role != Role::grid_leak && e.role != Role::driver_leak && e.role != Role::load)
+        next = e.b;
     }
     if (next == kNoNode) return nullptr;
     at = next;
@@ -52,7 +53,7 @@ Places find_places(const Circuit& c) {
     p.triode = c.section(s);
     if (!p.triode) continue;
     for (const Element& e : c) {
-      if (e.role == Role::grid_leak && e.a == p.triode->b) p.grid_leak = &e;
+      if ((e.role == Role::grid_leak || e.role == Role::driver_leak) && e.a == p.triode->b) p.grid_leak = &e;
       if (e.role == Role::divider && e.a == p.triode->b && e.b == kGround) p.grid_leak = &e;
       if (e.kind == ElementKind::clamp && e.a == p.triode->b) p.clamp = &e;
     }

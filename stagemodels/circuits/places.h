@@ -53,6 +53,9 @@ inline const Tube* tube_numbered(const Design& d, int number) {
 inline const SectionRest& own_rest(const OperatingPoint& o, int number) {
   return number == kFirstStage ? o.first : o.driver[static_cast<std::size_t>(number - kDriver)];
 }
+inline SectionRest& own_rest(OperatingPoint& o, int number) {
+  return number == kFirstStage ? o.first : o.driver[static_cast<std::size_t>(number - kDriver)];
+}
 inline const SectionState& own_state(const SteadyState& s, int number) {
   return number == kFirstStage ? s.first : s.driver[static_cast<std::size_t>(number - kDriver)];
 }

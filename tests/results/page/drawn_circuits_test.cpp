@@ -20,6 +20,7 @@
 #include "results/text/write_quantity.h"
 #include "results/writers/netlist.h"
 #include "stagemodels/circuits/catalogue.h"
+#include "stagemodels/circuits/driver_picture.h"
 #include "stagemodels/circuits/designators.h"
 #include "stagemodels/circuits/questions.h"
 #include "stagemodels/design_fields.h"
@@ -166,7 +167,7 @@ const Element* find(const Circuit& c, std::string_view name) {
 std::vector<std::string> against_the_list(const Record& r) {
   const Design& d = r.design;
   const Circuit& c = circuit_of(d);
-  const Picture picture = circuit(d.circuit).picture(form_of(d));
+  const Picture picture = picture_of(d.circuit, form_of(d));
   const Reading reading = read(schematic_of(r));
   std::vector<std::string> wrong = reading.errors;
   const Joined nodes = nodes_of(c, d);
@@ -355,7 +356,7 @@ TEST_CASE("voltages in a drawing stand at their own nodes") {
     CAPTURE(one.name);
     const Design& d = one.record.design;
     const Circuit& c = circuit_of(d);
-    const Picture picture = circuit(d.circuit).picture(form_of(d));
+    const Picture picture = picture_of(d.circuit, form_of(d));
     const Schematic s = schematic_of(one.record);
     const Reading reading = read(s);
     const Joined nodes = nodes_of(c, d);

@@ -7,6 +7,7 @@
 
 #include "results/report.h"
 #include "stagemodels/circuits/catalogue.h"
+#include "stagemodels/circuits/questions.h"
 #include "stagemodels/design_fields.h"
 
 namespace antiphase::sample {
@@ -54,7 +55,10 @@ inline Record drawn_record(CircuitKind kind, const Form& form, const DrawnVarian
   Design& d = r.design;
   d.circuit = kind;
   d.tube = {&drawn_tube(), &drawn_tube()};
-  d.first_stage.tube = &drawn_tube();
+  d.first_stage.tube = d.driver.tube = &drawn_tube();
+  d.driver.form = form.driver;
+  d.driver.rail_v = -148.3;
+  d.driver.bias_v = -72.34;
   for (const DesignField& f : design_fields()) {
     if (f.role == FieldRole::resistor) f.at(d) = 148.3e3;
     if (f.role == FieldRole::capacitor) f.at(d) = v.capacitors_given ? 22.3e-6 : 0;
@@ -91,6 +95,11 @@ inline Record drawn_record(CircuitKind kind, const Form& form, const DrawnVarian
   o.leak_node_v = o.tail_v = 61.23;
   o.first.plate_v = 88.83;
   o.first.cathode_v = 12.34;
+  for (SectionRest& driver : o.driver) {
+    driver.plate_v = form.driver == DriverForm::cathode_followers ? 398.8 : 188.8;
+    driver.cathode_v = -62.34;
+    driver.grid_v = -72.34;
+  }
   r.evaluation.feedback.known = form.feedback;
   r.evaluation.feedback.resistor_ohm = 12.34e3;
   return r;
@@ -111,14 +120,15 @@ inline std::vector<DrawnDesign> drawn_designs() {
       for (const TailForm tail :
            entry.tail_forms.empty() ? std::span<const TailForm>(kNoTail) : entry.tail_forms)
         for (const bool feedback : {false, true})
-          for (const DrawnVariant& v : variants) {
-            if (feedback && v.unbypassed_share == 0) continue;  // feedback needs the bare resistor
-            if (feedback && entry.describe({bias, tail, true}).feedback == kNoNode) continue;
-            const std::string name = std::string(entry.name) + " " + std::string(name_of(bias)) + " " +
-                                     std::string(name_of(tail)) + (feedback ? " feedback" : "") + " " +
-                                     std::to_string(&v - variants);
-            out.push_back({name, drawn_record(entry.kind, {bias, tail, feedback}, v)});
-          }
+          for (const DriverForm driver : driver_forms(entry.kind))
+            for (const DrawnVariant& v : variants) {
+              if (feedback && v.unbypassed_share == 0) continue;  // feedback needs the bare resistor
+              if (feedback && entry.describe({bias, tail, true}).feedback == kNoNode) continue;
+              const std::string name = std::string(entry.name) + " " + std::string(name_of(bias)) + " " +
+                                       std::string(name_of(tail)) + (feedback ? " feedback " : " ") +
+                                       std::string(name_of(driver)) + " " + std::to_string(&v - variants);
+              out.push_back({name, drawn_record(entry.kind, {bias, tail, feedback, driver}, v)});
+            }
   return out;
 }
 
