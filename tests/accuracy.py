@@ -29,6 +29,9 @@ CHECKS = [
          (REFERENCE, AGREEMENT, "pairs of every bias and tail agree with the independent library*"),
          (REFERENCE, AGREEMENT, "gain stages of every bypassing agree with the independent library"),
          (REFERENCE, AGREEMENT, "self-biased and directly coupled split loads agree with the independent library*"),
+         (REFERENCE, AGREEMENT, "chains of gain stage and split load agree with the independent library"),
+         (REFERENCE, AGREEMENT, "paraphases of every bypassing agree with the independent library"),
+         (REFERENCE, AGREEMENT, "floating paraphases of every bypassing agree with the independent library"),
          (REFERENCE, AGREEMENT, "chains of gain stage and pair agree with the independent library*"),
          (REFERENCE, "tests/reference/overdrive_test.cpp", "past the target: conducting grids and output valves' grids"),
          (REFERENCE, "tests/reference/two_tones_test.cpp", "intermodulation of clean stages is what both phases stepped through give"),
@@ -39,6 +42,8 @@ CHECKS = [
     ("Closed forms and conservation", "Formulas of the handbooks for limiting cases, and energy over a cycle.", [
         ("test_stagemodels", "tests/stagemodels/circuits/small_signal_formulas_test.cpp", "*"),
         ("test_stagemodels", "tests/stagemodels/circuits/split_load_test.cpp", "*"),
+        ("test_stagemodels", "tests/stagemodels/circuits/gain_and_split_load_test.cpp", "*"),
+        ("test_stagemodels", "tests/stagemodels/circuits/paraphase_test.cpp", "*"),
         ("test_stagemodels", "tests/stagemodels/solve/energy_balance_test.cpp", "*"),
         ("test_stagemodels", "tests/stagemodels/linear/distortion_with_feedback_test.cpp", "*"),
         ("test_stagemodels", "tests/stagemodels/plain/plain_path_test.cpp", "*"),

@@ -7,6 +7,7 @@
 #include "configs/read_brief.h"
 #include "configs/read_variables.h"
 #include "stagemodels/circuits/questions.h"
+#include "stagemodels/members.h"
 #include "tests/configs/example_files.h"
 
 using namespace antiphase;
@@ -97,8 +98,9 @@ TEST_CASE(
   CHECK(good(half).space.circuits == those(stands_alone));
   CHECK(good(half).space.left_out == those(is_chain));
   CHECK(good(half).demands.limits.empty());
+  // What only some of those that are left have is theirs.
   half["cathode_bypass_f"] = "100u";
-  CHECK(fault(half).find("/cathode_bypass_f: has no meaning in a ") == 0);
+  CHECK(good(half).space.given.cathode_bypass_f == 100e-6);
 
   Json no_variable = full_brief();
   no_variable["variables"].erase("first_plate_ohm");
@@ -163,7 +165,11 @@ TEST_CASE("a member that one circuit of a list has is for that one, and one that
   CHECK(fault(lonely).find("/first_stage: has no meaning in a ") == 0);
   lonely.erase("first_stage");
   CHECK(fault(lonely) == "");
+  const auto has_bypass = [](CircuitKind kind) { return has_member(kind, member::cathode_bypass_f); };
+  REQUIRE(!those([&](CircuitKind kind) { return stands_alone(kind) && has_bypass(kind); }).empty());
   lonely["cathode_bypass_f"] = "100u";
+  CHECK(fault(lonely) == "");
+  lonely["stage"] = names(those([&](CircuitKind kind) { return stands_alone(kind) && !has_bypass(kind); }));
   CHECK(fault(lonely).find("/cathode_bypass_f: has no meaning in a ") == 0);
 }
 

@@ -92,7 +92,9 @@ TEST_CASE(
       continue;
     }
     REQUIRE(below != all.end());
-    CHECK(within(below->value, heater_v - e.at_target.first.cathode_low_v, 1e-9 * heater_v));
+    // Bypassed, the first cathode stands still under the signal, a little higher than at rest.
+    const double lowest = std::min(first_v, e.at_target.first.cathode_low_v);
+    CHECK(within(below->value, heater_v - lowest, 1e-9 * heater_v));
     CHECK(below->kept == (heater_v == 50));
   }
 }

@@ -58,10 +58,11 @@ SmallSignal small_signal(const Design& design, const Draw& draw) {
     out.balance_pct = 200 * (size[0] - size[1]) / (size[0] + size[1]);
   }
 
-  // Load away (1e15 ohm keeps the node tied), test currents of 1 A in the linearised circuit; grid 1 stands
-  // still (source a short) once as much drive is added as cancels what the test current does there.
-  library.alter("rl1[resistance]", 1e15);
-  if (pair) library.alter("rl2[resistance]", 1e15);
+  // Load away for the signal (1e15 ohm keeps the node tied) and not at rest, where what a paraphase's grid 2
+  // draws comes through it; test currents of 1 A in the linearised circuit; grid 1 stands still (source a
+  // short) once as much drive is added as cancels what the test current does there.
+  library.alter("rl1[ac]", 1e15);
+  if (pair) library.alter("rl2[ac]", 1e15);
   const Seen unloaded = look();
   library.alter("vin[acmag]", 0);
   const auto inject = [&](double first, double second) {

@@ -8,7 +8,7 @@ namespace antiphase::split_load_chain {
 
 constexpr Picture picture(const Form& form) {
   Picture p;
-  constexpr int kSplitter = 490;  // leaves room between the first cathode's parts and the words of the leak
+  constexpr int kSplitter = 510;  // leaves room between the first cathode's parts and the words of the leak
   const bool direct = form.bias == BiasForm::direct_coupled;
   first_stage::picture(p, form, kSplitter, kSplitter + split_load::kEnd,
                        {.x = kSplitter - split_load::kGrid, .told = !direct, .direct = direct});

@@ -7,7 +7,7 @@
 namespace antiphase {
 
 constinit const CircuitEntry entry::paraphase{
-    .label = "paraphase phase splitter, divider without self-balance",
+    .label = "paraphase phase splitter",
     .description =
         "two sections of which the second amplifies a share of the first one's output: phase splitter",
     .describe = &paraphase::circuit,

@@ -5,7 +5,7 @@
 
 namespace antiphase::paraphase {
 
-inline constexpr int kApart = 180;    ///< from section to section
+inline constexpr int kApart = 230;    ///< from section to section
 inline constexpr int kLeak = 95;      ///< from section 1 out to where its grid is fed and has its leak
 inline constexpr int kDivider = 105;  ///< from section 2 to what hangs on output 1
 inline constexpr int kBalancing = kDivider + 85;  ///< and on output 2

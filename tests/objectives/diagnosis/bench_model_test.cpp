@@ -157,7 +157,7 @@ TEST_CASE("a fault of the measuring sheet reads here what it reads there") {
 }
 
 TEST_CASE("two faults go together unless they are of one part") {
-  const Design d = shipped_designs()[6];
+  const Design d = shipped_design("high_mu_self_biased");
   const std::vector<Fault> faults = faults_of(d);
   const Fault &high = fault_named(faults, "plate_resistor_1_ten_times"),
               &open = fault_named(faults, "plate_resistor_1_open"),

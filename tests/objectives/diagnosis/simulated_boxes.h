@@ -33,6 +33,13 @@ inline std::vector<Design> shipped_designs() {
   return designs;
 }
 
+/// One of them, by the name of its file without its ending.
+inline Design shipped_design(const std::string& name) {
+  const auto read = read_design(ANTIPHASE_SOURCE "/configs/designs/" + name + ".json", shipped());
+  if (const auto* errors = std::get_if<InputErrors>(&read)) FAIL(in_words(*errors));
+  return std::get<Design>(read);
+}
+
 struct Box {
   std::size_t fault = 0;
   int law = 0;

@@ -38,13 +38,18 @@ TEST_CASE("one resistor changed as advised brings the box nearer to what was dra
   t.plate_current_pct = 40;  // odd sections
   t.resistor_pct = 10;
   int changed = 0, better = 0, left = 0, left_near = 0;
-  const std::vector<Design> designs = shipped_designs();
-  for (const std::size_t place : {0u, 5u, 6u, 8u, 11u}) {
-    const Design& design = designs[place];
+  struct Stage {
+    const char* name;
+    std::uint64_t first_seed;
+  };
+  for (const Stage& stage : {Stage{"behind_a_dropping_resistor", 0},
+                             Stage{"first_stage_partly_bypassed", 500}, Stage{"high_mu_self_biased", 600},
+                             Stage{"negative_rail_resistor", 800}, Stage{"split_load_self_biased", 1100}}) {
+    const Design design = shipped_design(stage.name);
     const BenchModel model(design, t, 0, 10e6);
     const Fault none{};
     for (std::uint64_t seed = 1; seed <= 6; ++seed) {
-      engine::RandomNumbers random(seed + 100 * place);
+      engine::RandomNumbers random(seed + stage.first_seed);
       Deviates z{};
       for (int u = 0; u < model.scattered(); ++u)
         z[static_cast<std::size_t>(u)] = engine::normal_quantile(0.02 + 0.96 * random.unit());
