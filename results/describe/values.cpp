@@ -368,7 +368,7 @@ std::string words_of(const Design& d, const std::optional<engine::TwoPart>& plat
     else if (const auto two = in_two(field, &PartlyBypassed::whole); two != two_parts.end())
       text += comma + in_two_parts(d, *two);
     else
-      text += comma + std::string(field.label) + " " + engineering_text(field.value(d), field.unit, 4);
+      text += comma + std::string(label_in(d, field)) + " " + engineering_text(field.value(d), field.unit, 4);
     comma = ", ";
   }
   for (int i = 0; i < sections(d.circuit); ++i) {

@@ -92,6 +92,8 @@ const DesignField* feedback_comes_in_at(const Circuit& list) {
 
 std::string_view label_in(const Design& d, const DesignField& field) {
   const Circuit& list = circuit_of(d);
+  if (&field == &member::driver_cathode_ohm && d.driver.form == DriverForm::long_tailed_pair)
+    return "driver's tail resistor";
   if (has_role(list, Role::cathode_load))
     for (const Element& e : list)
       if (e.member == &field && (e.role == Role::plate_load || e.role == Role::cathode_load)) return e.label;
