@@ -155,6 +155,11 @@ constexpr std::array kKinds{
            return kilo_ohm(r.design.divider_ohm) + "/" + kilo_ohm(r.design.balancing_ohm) + "/" +
                   kilo_ohm(r.design.divider_foot_ohm);
          }},
+    Kind{"driver", A::left, [](const Design& d) { return has_driver(d); },
+         [](const Record& r) {
+           return (r.design.driver.form == DriverForm::cathode_followers ? "followers " : "pair ") +
+                  r.design.driver.tube->name;
+         }},
     Kind{"bias", A::right, chooses_bias, [](const Record& r) { return bias_text(r.design); }},
     Kind{"tail", A::right, chooses_tail, [](const Record& r) { return tail_text(r.design); }},
     Kind{"plate 1\nmA", A::point, two_currents, [](const Record& r) { return current_text(r, 0); }},

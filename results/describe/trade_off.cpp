@@ -201,7 +201,9 @@ std::vector<std::size_t> figures_for_axes(const Report& report) {
 bool same_design(const Design& a, const Design& b) {
   if (a.circuit != b.circuit || a.tube != b.tube || a.bias.form != b.bias.form || a.tail.form != b.tail.form)
     return false;
-  if (a.first_stage.tube != b.first_stage.tube || a.feedback.given != b.feedback.given) return false;
+  if (a.first_stage.tube != b.first_stage.tube || a.driver.form != b.driver.form ||
+      a.driver.tube != b.driver.tube || a.feedback.given != b.feedback.given)
+    return false;
   if (a.output_valve != b.output_valve || a.output_valve_bias_v != b.output_valve_bias_v ||
       a.output_valve_bias != b.output_valve_bias)
     return false;
