@@ -92,9 +92,8 @@ bool BenchModel::even(std::size_t unknown) const {
 }
 
 void BenchModel::scale_current(Design& d, unsigned sections, double times) {
-  for (int s = 0; s < 2; ++s)
-    if (sections >> s & 1u) d.spread[at(s)].current *= times;
-  if (sections >> kFirstStage & 1u) d.first_stage.spread.current *= times;
+  for (int s = 0; s < Circuit::kMostSections; ++s)
+    if (sections >> s & 1u) spread_of(d, s).current *= times;
 }
 
 double BenchModel::deviation(std::size_t unknown, double deviate) const {

@@ -156,7 +156,7 @@ class List {
     for (int k = 0; k < c_.elements; ++k) {
       const Element& e = element(k);
       if (e.kind != ElementKind::triode) continue;
-      if (e.section != kFirstStage) output_stage |= 1u << e.section;
+      if (e.section < kSplitterSections) output_stage |= 1u << e.section;
       const std::string name(e.name), label(e.label);
       weak(name + "_weak", label + " weak", 1u << e.section, k);
       leak(name + "_gassy", label + " draws grid current (gas, or a leak inside)", "try another tube", kGassy,
