@@ -5,6 +5,7 @@
 #include <optional>
 
 #include "stagemodels/circuits/kinds.h"
+#include "stagemodels/output/output_pair.h"
 #include "stagemodels/tubes/output_valve.h"
 #include "stagemodels/tubes/section.h"
 
@@ -18,9 +19,6 @@ enum class TailForm { resistor, constant_current };
 /// What stands between the splitter and the output valves: nothing; two cathode followers that hold their
 /// grids; a second long-tailed pair.
 enum class DriverForm { none, cathode_followers, long_tailed_pair };
-/// What sets the bias of an output valve: a voltage from a supply of its own, or its cathode's current
-/// through a resistor.
-enum class OutputBias { fixed, cathode };
 
 /// How the pair is biased. Only the member of the chosen form has a meaning.
 struct Bias {

@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "stagemodels/tubes/grid_diode.h"
+#include "stagemodels/tubes/output_law.h"
 #include "stagemodels/tubes/sourced.h"
 
 namespace antiphase {
@@ -24,7 +25,7 @@ struct OutputValveCondition {
   std::string source;
 };
 
-/// What the grid circuit of an output valve asks for, as its card describes it.
+/// What the grid circuit of an output valve asks for, and the law of its currents if the card has one.
 struct OutputValve {
   std::string name;
   std::vector<std::string> also_known_as;
@@ -37,7 +38,8 @@ struct OutputValve {
   double grid_to_rest_f = 0,
          grid_plate_f = 0;  ///< grid to all but the plate, and to the plate; 0: not published
   std::string capacitance_source;
-  std::optional<Sourced> input_f;  ///< effective, Miller part included, without wiring
+  std::optional<Sourced> input_f;     ///< effective, Miller part included, without wiring
+  std::optional<OutputValveLaw> law;  ///< empty: the card has none, and its pair cannot be solved
   std::vector<OutputValveCondition> conditions;
   std::string notes;
 };

@@ -99,6 +99,15 @@ inline Json whole_output_valve() {
     },
     "capacitance_f": {"grid_to_rest": "15p", "grid_plate": "1.1 pF", "source": "made up"},
     "input_f": {"value": "26p", "source": "made up"},
+    "law": {
+      "form": "space_current_pentode", "mu": 11, "ex": 1.35, "kg": 500, "kp": 40, "through": 0.01, "division": 8,
+      "knee_v": "1 V", "source": "made up",
+      "points": [
+        {"plate_v": 250, "screen_v": 240, "grid_v": -12, "plate_current_a": "100m", "screen_current_a": "15m",
+         "gm_s": "11m", "rp_ohm": "15k", "mu": 11, "source": "made up"},
+        {"connection": "triode", "plate_v": 300, "grid_v": -20, "plate_current_a": 0.07, "source": "made up"}
+      ]
+    },
     "conditions": [
       {"connection": "pentode", "class": "AB1", "plate_v": 425, "screen_v": 400, "bias_v": "-38 V",
        "drive_grid_to_grid_peak_v": 76, "source": "made up"},

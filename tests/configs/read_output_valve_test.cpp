@@ -31,6 +31,26 @@ TEST_CASE("every number of an output valve card arrives in SI units with its sou
   CHECK(v.grid_to_rest_f == 15e-12);
   CHECK(v.grid_plate_f == 1.1e-12);
   CHECK(v.input_f->value == 26e-12);
+  REQUIRE(v.law);
+  CHECK(v.law->source == "made up");
+  const auto& law = std::get<SpaceCurrentPentode>(v.law->law);
+  CHECK(law.mu == 11);
+  CHECK(law.ex == 1.35);
+  CHECK(law.kg == 500);
+  CHECK(law.kp == 40);
+  CHECK(law.through == 0.01);
+  CHECK(law.division == 8);
+  CHECK(law.knee_v == 1);
+  REQUIRE(v.law->points.size() == 2);
+  CHECK(v.law->points[0].screen_v == 240);
+  CHECK(v.law->points[0].grid_v == -12);
+  CHECK(v.law->points[0].plate_current_a == 0.1);
+  CHECK(v.law->points[0].screen_current_a == 0.015);
+  CHECK(v.law->points[0].gm_s == 0.011);
+  CHECK(v.law->points[0].rp_ohm == 15e3);
+  CHECK(v.law->points[0].mu == 11.0);
+  CHECK(v.law->points[1].as_triode);
+  CHECK(v.law->points[1].screen_v == 300);
   REQUIRE(v.conditions.size() == 2);
   CHECK(v.conditions[0].connection == "pentode");
   CHECK(v.conditions[0].operating_class == "AB1");
@@ -50,6 +70,7 @@ TEST_CASE("an output valve needs a name and where its grid conducts, and the res
   CHECK(within_ratio(v.grid.current_a(-1), 0.3e-6, 1e-9));
   CHECK(within_ratio(1 / v.grid.siemens, 2000, 1e-12));
   CHECK_FALSE(v.input_f);
+  CHECK_FALSE(v.law);
   CHECK(v.conditions.empty());
   const auto schema = read_schema("output_valve.schema.json");
   CHECK(schema_error(schema, schema, card) == "");
@@ -71,6 +92,17 @@ TEST_CASE("each wrong member of an output valve card is one fault at its place, 
       {R"({"capacitance_f": {"grid_plate": 1.1}})", "/capacitance_f/grid_plate", "at most 1 nF, is 1.1 F"},
       {R"({"capacitance_f": {"source": ""}})", "/capacitance_f/source", "must not be empty"},
       {R"({"input_f": {"value": 0}})", "/input_f/value", "above 0 F"},
+      {R"({"law": {"form": "five_halves"}})", "/law/form",
+       "must be \"space_current_pentode\" or \"koren_1996\""},
+      {R"({"law": {"form": null}})", "/law/form", "is missing: the law"},
+      {R"({"law": {"mu": 0.5}})", "/law/mu", "from 1 to 100, is 0.5"},
+      {R"({"law": {"kg": null}})", "/law/kg", "is missing: inverse scale of the space current"},
+      {R"({"law": {"source": null}})", "/law/source", "is missing"},
+      {R"({"law": {"kvb": 300}})", "/law/kvb", "is not a known member"},
+      {R"({"law": {"points": [{"plate_v": 250, "grid_v": -12, "source": "s"}]}})", "/law/points/0/screen_v",
+       "is missing: screen voltage"},
+      {R"({"law": {"points": [{"plate_v": 250, "screen_v": 250, "grid_v": 12, "source": "s"}]}})",
+       "/law/points/0/grid_v", "from -300 V to -10 mV, is 12 V"},
       {R"({"conditions": {}})", "/conditions", "must be a list"},
       {R"({"conditions": [{"plate_v": 300, "bias_v": -10, "source": "s"}]})", "/conditions/0/connection",
        "is missing"},

@@ -81,7 +81,8 @@ void pass_members(Io& io, Tube& tube) {
 template <class Io>
 void pass_members(Io& io, OutputValve& valve) {
   auto& [name, also_known_as, grid, grid_conduction_v, conduction_source, grid_source, leak_fixed_ohm,
-         leak_self_ohm, grid_to_rest_f, grid_plate_f, capacitance_source, input_f, conditions, notes] = valve;
+         leak_self_ohm, grid_to_rest_f, grid_plate_f, capacitance_source, input_f, law, conditions, notes] =
+      valve;
   pass_each(io, name, grid, grid_conduction_v, leak_fixed_ohm, leak_self_ohm, grid_to_rest_f, grid_plate_f,
             input_f);
 }
