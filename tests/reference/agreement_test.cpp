@@ -143,6 +143,11 @@ TEST_CASE("chains of gain stage and floating paraphase agree with the independen
   compare_at_target(draw_paraphases(20260505, 6, true, true));
 }
 
+// 4 x 15 of each splitter with each driver.
+TEST_CASE("drivers behind pairs and split loads agree with the independent library") {
+  compare_at_target(draw_driven(20260601, 15));
+}
+
 // 2 x 6 x 6 chains: every bias and tail of the pair, every bypassing of the first cathode.
 TEST_CASE("chains of gain stage and pair agree with the independent library, first part") {
   compare_at_target(draw_chains(20260301, 6));

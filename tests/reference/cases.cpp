@@ -65,6 +65,10 @@ bool works_at_rest(const Design& design, Rest& rest) {
         f.grid_to_cathode_v > 0)
       return false;
   }
+  for (const SectionRest& own : rest.point.driver)
+    if (has_driver(design) && (own.plate_current_a < kLeastPlateCurrentA ||
+                               own.plate_to_cathode_v < kLeastPlateV || own.grid_to_cathode_v > 0))
+      return false;
   for (std::size_t i = 0; i < (two ? 2U : 1U); ++i) {
     if (rest.point.plate_current_a[i] < kLeastPlateCurrentA) return false;
     if (rest.point.plate_to_cathode_v[i] < kLeastPlateV || rest.point.grid_to_cathode_v[i] > 0) return false;
@@ -81,12 +85,18 @@ bool Case::conducts_all_the_time() const {
   if (has_first_stage(design) &&
       fine.state.first.plate_current_low_a < kCutOffShare * rest.point.first.plate_current_a)
     return false;
+  for (std::size_t i = 0; i < 2 && has_driver(design); ++i)
+    if (fine.state.driver[i].plate_current_low_a < kCutOffShare * rest.point.driver[i].plate_current_a)
+      return false;
   return true;
 }
 
 bool Case::grid_conducts() const {
   for (std::size_t i = 0; i < sections(); ++i)
     if (fine.state.grid_to_cathode_peak_v[i] > design.tube[i]->grid_conduction_v.value) return true;
+  for (const SectionState& own : fine.state.driver)
+    if (has_driver(design) && own.grid_to_cathode_peak_v > design.driver.tube->grid_conduction_v.value)
+      return true;
   return has_first_stage(design) &&
          fine.state.first.grid_to_cathode_peak_v > design.first_stage.tube->grid_conduction_v.value;
 }
@@ -197,6 +207,18 @@ Cases draw_paraphases(std::uint64_t seed, int each, bool floating, bool behind_f
   for (std::size_t b = 0; b < bypasses.size(); ++b)
     add(cases, each, kind + names[b],
         [&] { return random_paraphase(draws, bypasses[b], floating, behind_first_stage); });
+  return cases;
+}
+
+Cases draw_driven(std::uint64_t seed, int each) {
+  Draws draws(seed);
+  Cases cases;
+  for (const DriverForm form : {DriverForm::cathode_followers, DriverForm::long_tailed_pair})
+    for (const bool split_load : {false, true})
+      add(cases, each,
+          std::string(split_load ? "split load" : "pair") +
+              (form == DriverForm::cathode_followers ? ", followers" : ", driver's pair"),
+          [&] { return random_driven(draws, split_load, form); });
   return cases;
 }
 

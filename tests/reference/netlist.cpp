@@ -149,7 +149,9 @@ class Drawing {
     line("stage");
     line(tight_options());
     if (coupling_ == Coupling::real) line(".options temp=26.85 tnom=26.85");  // 300 K, for the noise
-    if (extras_.output_grids && d_.output_valve) line("vobias vobias 0 dc " + exact(d_.output_valve_bias_v));
+    if (extras_.output_grids && d_.output_valve)
+      line("vobias vobias 0 dc " +
+           exact(d_.driver.form == DriverForm::cathode_followers ? 0 : d_.output_valve_bias_v));
     if (!(d_.main_supply_v > 0)) {
       line("vb b 0 dc " + exact(d_.supply_v));
       return;
@@ -268,10 +270,32 @@ class Drawing {
         line(std::move(text));
   }
 
-  /// Coupling capacitor and load of an output that is taken at the node `from`.
+  /// A follower, or one half of a second pair, with its grid at `grid`.
+  void driver(int number, const std::string& grid, const std::string& output) {
+    const std::string id = std::to_string(number + 1), plate = "pd" + id;
+    const Driver& driver = d_.driver;
+    if (number == 0) {
+      line("vdbias dbias 0 dc " + exact(driver.bias_v));
+      line("vdrail drail 0 dc " + exact(driver.rail_v));
+    }
+    resistor("gd" + id, grid, "dbias", driver.grid_leak_ohm);
+    if (driver.form == DriverForm::cathode_followers) {
+      resistor("kd" + id, output, "drail", driver.cathode_ohm);
+      section_at(3 + number, *driver.tube, {.plate = "b", .grid = grid, .cathode = output});
+    } else {
+      resistor("pd" + id, "b", plate, driver.plate_ohm);
+      if (number == 0) resistor("td", "cd", "drail", driver.cathode_ohm);
+      section_at(3 + number, *driver.tube, {.plate = plate, .grid = grid, .cathode = "cd"});
+      capacitor("cd" + id, plate, output, driver.coupling_f);
+    }
+  }
+
+  /// Coupling capacitor and load of an output that is taken at the node `from`, or what drives that load.
   void output(int number, const std::string& from) {
-    const std::string id = std::to_string(number + 1), output = "o" + id;
-    capacitor("co" + id, from, output, d_.coupling_f);
+    const std::string id = std::to_string(number + 1), output = "o" + id, grid = "gd" + id;
+    const bool driven = d_.driver.form != DriverForm::none;
+    capacitor("co" + id, from, driven ? grid : output, d_.coupling_f);
+    if (driven) driver(number, grid, output);
     resistor("l" + id, output, "0", d_.load_ohm);
     stray("load" + id, output, "0", d_.load_f);
     line("itest" + id + " 0 " + output + " dc 0 ac 0");
@@ -308,8 +332,9 @@ StageNetlist stage_netlist(const Design& design, Coupling coupling, const Drawin
   return stage_netlist(
       design, coupling,
       [&](int section, const SectionNodes& nodes) {
-        const Tube& tube =
-            section == 2 ? *design.first_stage.tube : *design.tube[static_cast<std::size_t>(section)];
+        const Tube& tube = section >= 3   ? *design.driver.tube
+                           : section == 2 ? *design.first_stage.tube
+                                          : *design.tube[static_cast<std::size_t>(section)];
         return triode_lines(std::to_string(section + 1), nodes, tube.law(), tube.grid_diode);
       },
       extras);

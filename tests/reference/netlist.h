@@ -50,10 +50,11 @@ struct DrawingExtras {
   /// `real` only: noise of such a resistance (> 0) at each grid, by the section's slope in the plate current;
   /// and, per volt of noise of 1 ohm, of the grid's own current.
   FeedbackDrawing feedback{};
-  std::array<double, 3> noise_ohm{}, noise_gm_s{}, grid_shot_s{};  ///< [2]: of the first stage
+  /// [2]: of the first stage; [3], [4]: of a driver
+  std::array<double, 5> noise_ohm{}, noise_gm_s{}, grid_shot_s{};
 };
 
-/// Writes section 0 or 1, or 2 for the one of a first stage, between its nodes.
+/// Writes section 0 or 1, 2 for the one of a first stage, 3 and 4 for those of a driver, between its nodes.
 using SectionWriter = std::function<Netlist(int section, const SectionNodes&)>;
 
 /// `design.tube` is only looked at by the first form, and for capacitances by `real`. itest1 and itest2 push

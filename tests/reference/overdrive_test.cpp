@@ -151,7 +151,8 @@ TEST_CASE("past the target: conducting grids and output valves' grids") {
           seen.input_a = most(r.grid_a[0]);
           return seen;
         };
-        const Seen same = look(named ? kFineInstants - 1 : solver_steps(c.design, drive(a.drive_db))), fine = look(kFineSteps);
+        const Seen same = look(named ? kFineInstants - 1 : solver_steps(c.design, drive(a.drive_db))),
+                   fine = look(kFineSteps);
         for (std::size_t i = 0; i < c.sections(); ++i) {
           const auto shift = [&](const Seen& s) { return s.state.grid_mean_v[i] - c.rest.point.grid_v[i]; };
           CHECK(same_pct.keeps(a.thd_pct[i], same.state.thd_pct[i], where));

@@ -286,4 +286,49 @@ Design random_paraphase(Draws& draws, Bypass bypass, bool floating, bool behind_
   }
 }
 
+namespace {
+
+/// Puts a driver behind `d`, which has no surroundings yet. False if it is not plausible.
+bool put_driver_behind(Draws& draws, DriverForm form, Design& d, double& current_a) {
+  const auto tubes = all_tubes();
+  Driver& driver = d.driver;
+  driver.form = form;
+  driver.tube = &tubes[draws.below(tubes.size())];
+  driver.rail_v = -draws.between(80, 250);
+  driver.grid_leak_ohm = draws.log_between(220e3, 1e6);
+  const bool follower = form == DriverForm::cathode_followers;
+  const double cathode_v = follower ? draws.between(0.2, 0.6) * driver.rail_v : draws.between(1, 8);
+  const double drop = follower ? 0 : draws.between(0.25, 0.6);
+  const Estimate e = estimate(draws, driver.tube->law(), (d.supply_v - cathode_v) * (1 - drop));
+  const double each_ohm = (cathode_v - driver.rail_v) / e.current_a;
+  driver.cathode_ohm = follower ? each_ohm : each_ohm / 2;
+  driver.plate_ohm = (d.supply_v - cathode_v) * drop / e.current_a;
+  driver.bias_v = cathode_v + e.grid_to_cathode_v;
+  if (!follower) driver.coupling_f = given(draws, 4.7e-9, 1e-6);
+  current_a += 2 * e.current_a;
+  return plausible(e, follower ? driver.cathode_ohm : driver.plate_ohm);
+}
+
+}  // namespace
+
+Design random_driven(Draws& draws, bool split_load, DriverForm form) {
+  for (;;) {
+    Design d;
+    double each_a = 0, total_a = 0;
+    if (split_load) {
+      const SplitLoadDraw splitter = random_split_load_alone(draws, BiasForm::self_biased);
+      d = splitter.design;
+      each_a = total_a = splitter.current_a;
+    } else {
+      const PairDraw pair = random_pair_alone(draws, BiasForm::self_biased, TailForm::resistor);
+      d = pair.design;
+      total_a = pair.total_a;
+      each_a = 0.5 * total_a;
+    }
+    if (!put_driver_behind(draws, form, d, total_a)) continue;
+    draw_surroundings(draws, d, each_a, total_a);
+    return d;
+  }
+}
+
 }  // namespace antiphase::reference

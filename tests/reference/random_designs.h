@@ -44,4 +44,7 @@ Design random_split_load_chain(Draws& draws, BiasForm bias, Bypass bypass);
 /// so. The same remark holds.
 Design random_paraphase(Draws& draws, Bypass bypass, bool floating, bool behind_first_stage);
 
+/// A pair or a split load with a driver behind it. The same remark holds.
+Design random_driven(Draws& draws, bool split_load, DriverForm form);
+
 }  // namespace antiphase::reference

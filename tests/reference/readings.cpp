@@ -55,6 +55,12 @@ Curve tail_voltage(const Design& d, const Readings& r) {
   return curve(r.instants(), [&](std::size_t k) { return top[k] - tail_foot_v(d); });
 }
 
+double slope_of(const TriodeLaw& law, const SectionRest& at) {
+  constexpr double kStep_v = 1e-4;
+  const auto plate_a = [&](double g) { return published_currents(law, g, at.plate_to_cathode_v).plate_a; };
+  return (plate_a(at.grid_to_cathode_v + kStep_v) - plate_a(at.grid_to_cathode_v - kStep_v)) / (2 * kStep_v);
+}
+
 /// Slopes of the law at the rest point, by central differences of its published equation.
 void add_slopes(const Design& d, OperatingPoint& point) {
   for (std::size_t i = 0; i < 2; ++i) {
@@ -68,6 +74,8 @@ void add_slopes(const Design& d, OperatingPoint& point) {
     point.rp_ohm[i] = 2 * plate_step / (plate_a(vg, va + plate_step) - plate_a(vg, va - plate_step));
     point.mu[i] = point.gm_s[i] * point.rp_ohm[i];
   }
+  for (SectionRest& own : point.driver)
+    if (has_driver(d)) own.gm_s = slope_of(d.driver.tube->law(), own);
   if (!has_first_stage(d)) return;
   SectionRest& f = point.first;
   const double vg = f.grid_to_cathode_v, va = f.plate_to_cathode_v, grid_step = 1e-4, plate_step = 1e-2;
@@ -112,6 +120,13 @@ Readings::Readings(const Design& design, bool output_grids)
   if (has_first_stage(design))
     first = First{library.real("pf"), library.real("gf"), library.real("cf"), library.real("vip3#branch"),
                   library.real("vig3#branch")};
+  for (int i = 0; i < 2 && has_driver(design); ++i) {
+    const bool pair = design.driver.form == DriverForm::long_tailed_pair;
+    const std::string id = std::to_string(i + 1), number = std::to_string(i + 4);
+    driver.push_back({library.real(pair ? "pd" + id : "b"), library.real("gd" + id),
+                      library.real(pair ? "cd" : "o" + id), library.real("vip" + number + "#branch"),
+                      library.real("vig" + number + "#branch")});
+  }
 }
 
 double mean(const Curve& y) {
@@ -133,6 +148,34 @@ double divider_a(const Design& d, const Readings& r, std::size_t output, std::si
 
 }  // namespace
 
+namespace {
+
+/// What an output of the splitter gives: into the load, or into a driver's grid and its leak.
+double given_a(const Design& d, const Readings& r, std::size_t output, std::size_t k) {
+  if (r.driver.empty()) return r.output_v[output][k] / d.load_ohm + r.output_grid_a[output][k];
+  const Readings::First& driver = r.driver[output];
+  return (driver.grid_v[k] - d.driver.bias_v) / d.driver.grid_leak_ohm + driver.grid_a[k];
+}
+
+/// What is left over at a driver's plates and cathodes.
+double left_over_a(const Design& d, const Readings& r, std::size_t k) {
+  double worst = 0, cathodes_a = 0;
+  for (std::size_t i = 0; i < r.driver.size(); ++i) {
+    const Readings::First& own = r.driver[i];
+    const double load_a = r.output_v[i][k] / d.load_ohm + r.output_grid_a[i][k];
+    const double cathode_a = own.plate_a[k] + own.grid_a[k];
+    const double through_a = (own.cathode_v[k] - d.driver.rail_v) / d.driver.cathode_ohm;
+    cathodes_a += cathode_a - 0.5 * through_a;
+    const double left = d.driver.form == DriverForm::cathode_followers
+                            ? cathode_a - through_a - load_a
+                            : (r.supply_v[k] - own.plate_v[k]) / d.driver.plate_ohm - own.plate_a[k] - load_a;
+    worst = std::max(worst, std::abs(left));
+  }
+  return d.driver.form == DriverForm::long_tailed_pair ? std::max(worst, std::abs(cathodes_a)) : worst;
+}
+
+}  // namespace
+
 double kirchhoff(const Design& d, const Readings& r) {
   double worst = 0;
   const auto node = [&](double sum) { worst = std::max(worst, std::abs(sum)); };
@@ -140,10 +183,11 @@ double kirchhoff(const Design& d, const Readings& r) {
   for (std::size_t k = 0; k < r.instants(); ++k) {
     double cathode_a = 0;
     for (std::size_t i = 0; i < r.plate_v.size(); ++i) {
-      node((r.supply_v[k] - r.plate_v[i][k]) / d.plate_ohm[i] - r.plate_a[i][k] -
-           r.output_v[i][k] / d.load_ohm - r.output_grid_a[i][k] - divider_a(d, r, i, k));
+      node((r.supply_v[k] - r.plate_v[i][k]) / d.plate_ohm[i] - r.plate_a[i][k] - given_a(d, r, i, k) -
+           divider_a(d, r, i, k));
       cathode_a += r.plate_a[i][k] + r.grid_a[i][k];
     }
+    node(left_over_a(d, r, k));
     if (r.first) {
       // Into the pair goes what its grid 1 and the leak there take.
       const bool direct = d.bias.form == BiasForm::direct_coupled;
@@ -161,8 +205,7 @@ double kirchhoff(const Design& d, const Readings& r) {
     }
     if (is_split_load(d)) {
       // What runs from the cathode load into its output takes the place of the tail.
-      const double below_a =
-          tail_v[k] / d.plate_ohm[1] + r.output_v[1][k] / d.load_ohm + r.output_grid_a[1][k];
+      const double below_a = tail_v[k] / d.plate_ohm[1] + given_a(d, r, 1, k);
       if (d.bias.form == BiasForm::self_biased) {
         const double bias_a = (r.cathode_v[k] - r.leak_node_v[k]) / d.bias.ohm;
         node(cathode_a - bias_a);
@@ -222,6 +265,17 @@ OperatingPoint operating_point(const Design& d, const Readings& r) {
     f.plate_to_cathode_v = f.plate_v - f.cathode_v;
     f.plate_dissipation_w = f.plate_to_cathode_v * f.plate_current_a;
   }
+  for (std::size_t i = 0; i < r.driver.size(); ++i) {
+    SectionRest& own = point.driver[i];
+    own.plate_v = r.driver[i].plate_v[0];
+    own.grid_v = r.driver[i].grid_v[0];
+    own.cathode_v = r.driver[i].cathode_v[0];
+    own.plate_current_a = r.driver[i].plate_a[0];
+    own.grid_current_a = r.driver[i].grid_a[0];
+    own.grid_to_cathode_v = own.grid_v - own.cathode_v;
+    own.plate_to_cathode_v = own.plate_v - own.cathode_v;
+    own.plate_dissipation_w = own.plate_to_cathode_v * own.plate_current_a;
+  }
   add_slopes(d, point);
   return point;
 }
@@ -249,6 +303,12 @@ SteadyState cycle_figures(const Design& d, const Readings& r, double input_peak_
     s.cathode_current_mean_a[i] = mean(cathode_a);
     s.cathode_current_peak_a[i] = highest(cathode_a);
     s.plate_to_cathode_peak_v[i] = highest(to_cathode);
+  }
+  for (std::size_t i = 0; i < r.driver.size(); ++i) {
+    const Readings::First& w = r.driver[i];
+    s.driver[i].grid_to_cathode_peak_v =
+        highest(curve(r.instants(), [&](std::size_t k) { return w.grid_v[k] - w.cathode_v[k]; }));
+    s.driver[i].plate_current_low_a = lowest(w.plate_a);
   }
   if (r.first) {
     SectionState& f = s.first;

@@ -27,6 +27,8 @@ class Readings {
     Curve plate_v, grid_v, cathode_v, plate_a, grid_a;
   };
   std::optional<First> first;        ///< of a chain
+  std::vector<First> driver;         ///< both sections of a driver, or none
+  std::vector<First> driver;         ///< both sections of a driver, or none
   std::vector<Curve> output_grid_a;  ///< into the output valves' grids; zero if none are drawn
 
  private:

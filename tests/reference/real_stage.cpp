@@ -35,6 +35,13 @@ class RealStage {
           std::sqrt(2 * kElementaryCharge * std::max(rest.point.first.grid_current_a, 0.0) /
                     (4 * kBoltzmann * kKelvin));
     }
+    for (std::size_t i = 0; i < 2 && has_driver(design); ++i) {
+      const SectionRest& own = rest.point.driver[i];
+      extras.noise_ohm[3 + i] = kTriodeNoise / own.gm_s;
+      extras.noise_gm_s[3 + i] = own.gm_s;
+      extras.grid_shot_s[3 + i] =
+          std::sqrt(2 * kElementaryCharge * std::max(own.grid_current_a, 0.0) / (4 * kBoltzmann * kKelvin));
+    }
     library_.load(stage_netlist(design, Coupling::real, extras).lines);
   }
 

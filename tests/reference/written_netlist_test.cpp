@@ -100,11 +100,11 @@ void compare(const Design& d) {
   for (const Element& e : c) {
     if (e.kind != ElementKind::triode) continue;
     ++sections;
-    const bool output_stage = e.section < 2;
-    const auto i = static_cast<std::size_t>(output_stage ? e.section : 0);
-    CHECK(within(node_v(c, e.a), output_stage ? o.plate_v[i] : o.first.plate_v, kRest_v));
-    CHECK(within(node_v(c, e.b), output_stage ? o.grid_v[i] : o.first.grid_v, kRest_v));
-    CHECK(within(node_v(c, e.c), output_stage ? o.cathode_v : o.first.cathode_v, kRest_v));
+    const bool of_splitter = e.section < kSplitterSections;
+    const auto i = static_cast<std::size_t>(of_splitter ? e.section : 0);
+    CHECK(within(node_v(c, e.a), of_splitter ? o.plate_v[i] : own_rest(o, e.section).plate_v, kRest_v));
+    CHECK(within(node_v(c, e.b), of_splitter ? o.grid_v[i] : own_rest(o, e.section).grid_v, kRest_v));
+    CHECK(within(node_v(c, e.c), of_splitter ? o.cathode_v : own_rest(o, e.section).cathode_v, kRest_v));
   }
   CHECK(sections >= 1);
   library.load(with_held_capacitors(lines));
