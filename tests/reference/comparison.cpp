@@ -134,6 +134,22 @@ Numbers first_fundamental(const Figures& f, std::size_t) {
   return {f.state.first.harmonic_v[1]};
 }
 
+/// The same of both sections of a driver.
+template <double SectionRest::*... Member>
+Numbers driver_rest(const Figures& f, std::size_t) {
+  Numbers out;
+  for (const SectionRest& own : f.rest.driver)
+    for (const double v : {own.*Member...}) out.push_back(v);
+  return out;
+}
+template <double SectionState::*... Member>
+Numbers driver_state(const Figures& f, std::size_t) {
+  Numbers out;
+  for (const SectionState& own : f.state.driver)
+    for (const double v : {own.*Member...}) out.push_back(v);
+  return out;
+}
+
 using F = SectionRest;
 using G = SectionState;
 using R = FrequencyFigures;
@@ -172,6 +188,17 @@ std::vector<Quantity> make() {
        first_rest<&F::plate_v, &F::cathode_v, &F::grid_v, &F::grid_to_cathode_v, &F::plate_to_cathode_v>},
       {"rest: first stage, A and W", ampere, same, false,
        first_rest<&F::plate_current_a, &F::grid_current_a, &F::plate_dissipation_w>},
+      {"rest: driver, V", volt, volt_same, false,
+       driver_rest<&F::plate_v, &F::cathode_v, &F::grid_v, &F::grid_to_cathode_v, &F::plate_to_cathode_v>},
+      {"rest: driver, A and W", ampere, same, false,
+       driver_rest<&F::plate_current_a, &F::grid_current_a, &F::plate_dissipation_w>},
+      {"steady state: driver, grid_to_cathode_peak_v", peak_volt, volt_same, false,
+       driver_state<&G::grid_to_cathode_peak_v>},
+      {"steady state: driver, plate_current_low_a",
+       {1e-8, 1e-3},
+       same,
+       false,
+       driver_state<&G::plate_current_low_a>},
       {"rest: first stage, gm_s, mu, rp_ohm",
        {0, 1e-4},
        slope_same,

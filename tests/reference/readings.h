@@ -28,7 +28,6 @@ class Readings {
   };
   std::optional<First> first;        ///< of a chain
   std::vector<First> driver;         ///< both sections of a driver, or none
-  std::vector<First> driver;         ///< both sections of a driver, or none
   std::vector<Curve> output_grid_a;  ///< into the output valves' grids; zero if none are drawn
 
  private:
