@@ -1,5 +1,6 @@
 #include "stagemodels/circuits/designators.h"
 
+#include <algorithm>
 #include <cassert>
 
 #include "stagemodels/circuits/places.h"
@@ -63,12 +64,13 @@ struct Bottles {
   std::array<std::int8_t, Circuit::kMostElements> of{};
   int count = 0;
 
-  void put(const Circuit& list, int element, const Design& d) {
+  /// `room`: so many sections are to come into one bottle, if it has as many.
+  void put(const Circuit& list, int element, const Design& d, int room) {
     const Tube* type = section_of(list.element[static_cast<std::size_t>(element)], d).tube;
     int at = 0;
     while (at < count) {
       const Bottle& b = bottle[static_cast<std::size_t>(at)];
-      if (b.type == type && b.sections < type->sections) break;
+      if (b.type == type && b.sections + std::min(room, type->sections) <= type->sections) break;
       ++at;
     }
     if (at == count) bottle[static_cast<std::size_t>(count++)].type = type;
@@ -83,7 +85,8 @@ Bottles bottles_of(const Circuit& list, const Design& d) {
   for (const int section : {0, 1, kDriver, kDriver + 1, kFirstStage})
     for (int i = 0; i < list.elements; ++i) {
       const Element& e = list.element[static_cast<std::size_t>(i)];
-      if (e.kind == ElementKind::triode && bought(e, d) && e.section == section) bottles.put(list, i, d);
+      if (e.kind == ElementKind::triode && bought(e, d) && e.section == section)
+        bottles.put(list, i, d, section == kDriver ? 2 : 1);
     }
   return bottles;
 }

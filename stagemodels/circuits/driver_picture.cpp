@@ -58,7 +58,7 @@ void lead_out(Picture& p, int which, Spot end) {
 /// resistors at another.
 void followers(Picture& p, std::array<Spot, 2> from, Spot supply, int right) {
   constexpr int kLeak = 90, kBeside = 150, kOut = 52;
-  const int x[2] = {right + 190, right + 190 + kBeside}, y[2] = {125, 480};
+  const int x[2] = {right + 220, right + 220 + kBeside}, y[2] = {125, 480};
   const int down = right + 40, bias = y[1] + 110, rail = y[1] + 165, end = x[1] + 110;
   p.line({supply, at(supply.x, kTop), at(x[0], kTop), at(x[1], kTop), at(x[1], y[1] - kTriodeReach)});
   p.line({at(x[0], kTop), at(x[0], y[0] - kTriodeReach)});
@@ -71,7 +71,7 @@ void followers(Picture& p, std::array<Spot, 2> from, Spot supply, int right) {
     else
       p.line({start, at(down, start.y), at(down, y[i]), at(leak, y[i]), at(grid, y[i])});
     p.triode(names.section, at(x[i], y[i]), Side::left);
-    p.place(names.leak, at(leak, y[i]), at(leak, foot), Side::left);
+    p.place(names.leak, at(leak, y[i]), at(leak, foot), i == 0 ? Side::left : Side::right);
     p.line({at(leak, foot), at(leak, bias)});
     p.line({at(x[i], y[i] + kTriodeReach), at(x[i], y[i] + kOut), at(end, y[i] + kOut)});
     p.tells(i == 0 ? "OUT1" : "OUT2", at(x[i], y[i] + kOut), Side::lower_left);
