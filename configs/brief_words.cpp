@@ -54,6 +54,10 @@ std::string target_sentence(const Brief& brief) {
   const auto swing = engineering_text(brief.space.given.swing_peak_v, "V", 4) + " peak";
   const std::string each =
       outputs(brief.space.circuit()) == 2 ? "Each output has to swing " : "The output has to swing ";
+  if (const OutputStage& o = brief.space.given.output_stage; o.given)
+    return each + swing + ": what a pair of " + o.pair.valve[0]->name + " at " +
+           exactly(o.pair.supply_v, "V") + " takes at each grid for " + exactly(o.watts, "W") + " into " +
+           exactly(o.pair.transformer.load_ohm, "ohm") + ", solved with the laws of its card.";
   if (const OutputValveCondition* c = brief.output_valve_condition)
     return each + swing + ": half of " + exactly(*c->drive_grid_to_grid_peak_v, "V") +
            ", the drive from grid to grid that the card publishes for a pair with a cathode resistor of " +

@@ -15,6 +15,7 @@
 #include "configs/read_builds.h"
 #include "configs/read_circuits.h"
 #include "configs/read_demands.h"
+#include "configs/read_output_stage.h"
 #include "configs/read_parts.h"
 #include "configs/read_variables.h"
 #include "configs/sha256.h"
@@ -175,12 +176,20 @@ void read_feedback(ObjectReader& in, DesignSpace& space) {
   }
   space.given.feedback.given = true;
   ObjectReader part(*member);
+  const auto follows = [&](const Condition& condition) {
+    if (!follows_from_output_stage(*condition.field, space.given)) return false;
+    if (part.find(condition.name)) part.error(condition.name, kFollowsFromOutputStage);
+    return true;
+  };
   for (const auto& condition : kFeedbackRequired) {
     const auto& field = *condition.field;
+    if (follows(condition)) continue;
     if (const auto value = part.required_number(condition.name, std::string(field.label), rule_of(field)))
       field.at(space.given) = *value;
   }
-  for (const auto& condition : kFeedbackConditions) read_condition(part, condition, space);
+  for (const auto& condition : kFeedbackConditions)
+    if (!follows(condition)) read_condition(part, condition, space);
+  feedback_of_output_stage(space.given);
   for (const CircuitKind kind : space.circuits) {
     Design design = space.given;
     design.circuit = kind;
@@ -312,6 +321,15 @@ void read_load(const Cursor& cursor, const TubeLibrary& library, Brief& brief) {
   if (ohm) given.load_ohm = *ohm;
   if (farad) given.load_f = *farad;
   const auto valve = in.find("output_valve");
+  if (has_output_stage(given)) {
+    for (const auto name : {"output_valve", "bias", "bias_v"})
+      if (in.find(name)) in.error(name, kFollowsFromOutputStage);
+    if (!has_farad && given.output_valve && given.output_valve->input_f) {
+      given.load_f = given.output_valve->input_f->value;
+      brief.load_f_from_card = true;
+    }
+    return;
+  }
   if (!valve || outputs(given.circuit) < 2) {
     const std::vector<CircuitKind>& circuits = brief.space.circuits;
     if (valve) in.error("output_valve", no_meaning_in(circuits));
@@ -352,9 +370,9 @@ Brief read_members(const Cursor& root, const std::string& brief_file, const Tube
   const auto stage = in.require("stage", one_of(circuit_names()));
   CircuitsAsked asked = stage ? read_circuits(root, *stage) : CircuitsAsked{};
   if (asked.circuits.empty()) {
-    for (const auto name :
-         {"tubes", "target", "load", "variables", "parts", "low_frequency_hz", "search", "objectives",
-          "limits", "design_factors", "warm_up", "sensible", "first_stage", "driver", "feedback", "builds"})
+    for (const auto name : {"tubes", "target", "load", "variables", "parts", "low_frequency_hz", "search",
+                            "objectives", "limits", "design_factors", "warm_up", "sensible", "first_stage", "driver",
+                            "feedback", "builds", "output_stage"})
       in.know(name);
     know_conditions(in);
     return brief;
@@ -364,11 +382,16 @@ Brief read_members(const Cursor& root, const std::string& brief_file, const Tube
   space.left_out = std::move(asked.left_out);
   brief.circuits_left_out = std::move(asked.why);
   if (const auto m = in.require("tubes", "a list of tube types")) read_tubes(*m, library, space.tubes);
-  if (const auto m = in.require("target", "the swing that is asked for")) read_target(*m, brief);
+  read_output_stage(in, library, space.given);
+  if (has_output_stage(space.given)) {
+    if (in.find("target")) in.error("target", kFollowsFromOutputStage);
+  } else if (const auto m = in.require("target", "the swing that is asked for")) {
+    read_target(*m, brief);
+  }
   if (const auto m = in.require("load", "what each output drives")) read_load(*m, library, brief);
   const auto target = root.member("target"), load = root.member("load");
   const bool unknown_valve = load && load->member("output_valve") && !space.given.output_valve;
-  if (target && !unknown_valve) drive_of_condition(*target, brief);
+  if (target && !unknown_valve && !has_output_stage(space.given)) drive_of_condition(*target, brief);
   const auto variables = in.require("variables", "what the search may choose");
   if (variables) {
     read_variables(*variables, space);

@@ -1,12 +1,14 @@
 #include "configs/read_design.h"
 
 #include <algorithm>
+#include <cmath>
 
 #include "configs/card_members.h"
 #include "configs/choices.h"
 #include "configs/design_members.h"
 #include "configs/file_kind.h"
 #include "configs/object_reader.h"
+#include "configs/read_output_stage.h"
 #include "results/text/wording.h"
 #include "results/text/write_quantity.h"
 #include "stagemodels/circuits/questions.h"
@@ -89,12 +91,23 @@ void read_output_valve(ObjectReader& in, const TubeLibrary& library, Design& des
   const auto member = in.find("output_valve");
   if (!member) return;
   if (outputs(design.circuit) < 2) return member->error(no_meaning_in(design.circuit));
+  if (has_output_stage(design)) return member->error(kFollowsFromOutputStage);
   ObjectReader part(*member);
   if (const auto m = part.require("type", "the type of the output valve"))
     design.output_valve = read_output_valve_name(*m, library);
   design.output_valve_bias = read_output_bias_kind(part);
   design.output_valve_bias_v =
       part.required_number("bias_v", "its grid against its cathode at rest, in V", kOutputBias).value_or(0);
+}
+
+/// The swing that output_stage takes may stand as well, as it does in designs that the program writes.
+void read_swing(ObjectReader& in, Design& design) {
+  constexpr double kSame = 1e-4;  // digits that are left out of a file
+  const double needed_v = design.swing_peak_v;
+  const auto value = in.number("swing_peak_v", rule_of(member::swing_peak_v));
+  if (value && std::abs(*value - needed_v) > kSame * needed_v)
+    in.error("swing_peak_v", "follows from output_stage, whose watts take " + exactly(needed_v, "V") +
+                                 ": leave it out; is " + exactly(*value, "V"));
 }
 
 /// An object with a form, out of those that the circuit has, and the numbers that go with it: "bias", "tail".
@@ -176,8 +189,13 @@ void read_feedback(ObjectReader& in, Design& design) {
   design.feedback.given = true;
   ObjectReader part(*member);
   for (const auto& field : design_fields())
-    if (const auto steps = steps_of(field); steps.first == "feedback")
-      read_field(part, steps.second, field, design);
+    if (const auto steps = steps_of(field); steps.first == "feedback") {
+      if (!follows_from_output_stage(field, design))
+        read_field(part, steps.second, field, design);
+      else if (part.find(steps.second))
+        part.error(steps.second, kFollowsFromOutputStage);
+    }
+  feedback_of_output_stage(design);
   if (const std::string lacks = no_place_for_feedback(design); !lacks.empty()) member->error(lacks);
 }
 
@@ -210,7 +228,7 @@ Design read_members(const Cursor& root, const TubeLibrary& library) {
   const auto stage = in.require("stage", one_of(circuit_names()));
   const auto kind = stage ? stage->choice(circuit_names()) : std::nullopt;
   if (!kind) {
-    for (const auto name : {"tube", "sections", "output_valve", "first_stage", "driver", "feedback"})
+    for (const auto name : {"tube", "sections", "output_valve", "output_stage", "first_stage", "driver", "feedback"})
       in.know(name);
     for (const auto& field : design_fields()) in.know(steps_of(field).first);
     return design;
@@ -226,10 +244,13 @@ Design read_members(const Cursor& root, const TubeLibrary& library) {
                       kTailForms, design.tail.form, design);
   read_driver(in, library, design);
   read_first_stage(in, library, design);
+  read_output_stage(in, library, design);
   read_feedback(in, design);
   for (const auto& field : design_fields()) {
     if (&field == &member::main_supply_v)
       read_main_supply(in, field, design);
+    else if (&field == &member::swing_peak_v && has_output_stage(design))
+      read_swing(in, design);
     else if (steps_of(field).second.empty())
       read_field(in, steps_of(field).first, field, design);
   }

@@ -132,6 +132,10 @@ struct Design {
   double output_valve_bias_v = 0;                    ///< < 0
   OutputBias output_valve_bias = OutputBias::fixed;  ///< decides how large a leak its card allows
 
+  /// The output stage behind the outputs, for two outputs only. Its valve is then output_valve, and
+  /// swing_peak_v is the drive that its watts take.
+  OutputStage output_stage;
+
   double swing_peak_v = 0;     ///< target: fundamental peak per output
   double clean_limit_pct = 3;  ///< distortion at which the clean swing ends
 
@@ -169,6 +173,10 @@ inline bool has_feedback(const Design& d) {
 /// True if the design has a driver behind its splitter.
 inline bool has_driver(const Design& d) {
   return d.driver.form != DriverForm::none;
+}
+/// True if the output stage that the outputs drive is described.
+inline bool has_output_stage(const Design& d) {
+  return d.output_stage.given;
 }
 /// True if the driven grid stands at a voltage that is given from outside: the plate of a stage before holds
 /// it.

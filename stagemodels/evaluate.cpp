@@ -4,6 +4,7 @@
 #include "stagemodels/hand_estimate.h"
 #include "stagemodels/linear/feedback.h"
 #include "stagemodels/linear/frequency_figures.h"
+#include "stagemodels/output/whole_amplifier.h"
 #include "stagemodels/solve/analysis.h"
 #include "stagemodels/solve/overdrive.h"
 
@@ -37,6 +38,7 @@ void forget(Evaluation& out) {
   out.waveforms.instants = 0;
   out.frequency_known = out.feedback.known = false;
   out.intermodulation.solved = out.level_curve.solved = out.overdrive.solved = Solved::not_run;
+  out.output_stage.pair.rest.solved = Solved::not_run;
 }
 
 }  // namespace
@@ -71,6 +73,7 @@ void evaluate(const Design& design, Depth depth, Evaluation& out, const GoOn& go
   analysis.intermodulation(out.intermodulation);
   analysis.level_curve(out.at_target, out.level_curve);
   overdrive(design, out, out.overdrive);
+  if (has_output_stage(design)) output_stage_figures(design, out, out.output_stage);
 }
 
 void evaluate(const Design& design, Depth depth, Evaluation& out) {

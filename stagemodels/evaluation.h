@@ -6,6 +6,7 @@
 #include <optional>
 #include <string_view>
 
+#include "stagemodels/output/pair_figures.h"
 #include "stagemodels/solved.h"
 #include "stagemodels/tubes/currents.h"
 
@@ -284,6 +285,25 @@ struct FeedbackFigures {
   std::array<std::complex<double>, FrequencyFigures::kCurvePoints> loop{};
 };
 
+/// The output stage behind the design (OutputStage), and what the design makes of it.
+struct OutputStageFigures {
+  PairFigures pair;  ///< driven by a balanced cosine that no grid current moves
+  /// The driver's own cycle at the target, its harmonics, imbalance and impedance included. `not_run` if the
+  /// driver does not reach the target.
+  PairState driven;
+
+  /// With overall feedback, all stages at once: the drive behind which the load has the watts wanted.
+  struct Closed {
+    Solved solved = Solved::not_run;
+    double power_w = 0;
+    double thd_pct = 0;                           ///< at the load
+    std::array<double, kHarmonics + 1> load_v{};  ///< signed
+    double source_v_rms = 0;
+    double open_thd_pct = 0;       ///< the same power with the loop open
+    double predicted_thd_pct = 0;  ///< that over 1 + T
+  } closed;
+};
+
 /// All figures of one design. Figures behind an unsolved part keep their defaults; ask `solved`.
 struct Evaluation {
   OperatingPoint operating_point;
@@ -299,7 +319,8 @@ struct Evaluation {
   IntermodulationFigures intermodulation;  ///< these three only at Depth::everything
   LevelCurve level_curve;
   OverdriveFigures overdrive;
-  Waveforms waveforms;  ///< at the target
+  OutputStageFigures output_stage;  ///< only at Depth::everything, where an output stage is given
+  Waveforms waveforms;              ///< at the target
 };
 
 }  // namespace antiphase

@@ -10,7 +10,7 @@ import sys
 
 HERE = pathlib.Path(__file__).resolve().parent
 PAGE = HERE.parent / "README.md"
-UNITS = {"volt": "V", "ampere": "A", "ohm": "Ω", "farad": "F", "hertz": "Hz", "watt": "W", "siemens": "S",
+UNITS = {"volt": "V", "ampere": "A", "ohm": "Ω", "farad": "F", "henry": "H", "hertz": "Hz", "watt": "W", "siemens": "S",
          "decibel": "dB", "percent": "%", "second": "s", "pure": ""}
 KINDS = [
     ("brief", "A brief", "What `antiphase search` reads. Examples: [`briefs`](briefs)."),

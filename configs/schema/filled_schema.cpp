@@ -284,6 +284,18 @@ Json form_object_rules(Json& root, const FormObject& object, const CircuitEntry&
   return rules;
 }
 
+/// What follows from an output stage and must not stand beside it (configs/read_output_stage.h); without one,
+/// what must.
+void add_output_stage_rule(Json& root, Json beside, std::string_view otherwise) {
+  beside["feedback"]["properties"] = {
+      {"output_gain", false}, {"output_impedance_ohm", false}, {"load_ohm", false}};
+  const Json lacks{{"required", Json::array({std::string(otherwise)})},
+                   {"properties", {{"feedback", {{"required", Json::array({"output_gain"})}}}}}};
+  root["allOf"].insert(root["allOf"].begin(), Json{{"if", {{"required", Json::array({"output_stage"})}}},
+                                                   {"then", {{"properties", beside}}},
+                                                   {"else", lacks}});
+}
+
 /// An object whose numbers belong to some circuits only: the first stage, the feedback.
 struct PlainObject {
   std::string_view name, before;  ///< `before`: a required member that is no number; empty: none
@@ -294,6 +306,11 @@ constexpr std::array kPlainObjects{
     PlainObject{"first_stage", "tube", [](CircuitKind k) { return has_first_stage(k); }, true},
     PlainObject{"feedback", "", [](CircuitKind k) { return has_role(k, Role::feedback); }, false}};
 
+/// Required only where no output stage stands, for which there is a rule.
+bool may_follow_from_output_stage(const DesignField& field) {
+  return &field == &member::swing_peak_v || &field == &member::feedback_output_gain;
+}
+
 void set_plain_object(Json& root, const PlainObject& object) {
   Json& node = root["properties"][std::string(object.name)];
   node["required"] = Json::array();
@@ -302,7 +319,7 @@ void set_plain_object(Json& root, const PlainObject& object) {
     const Steps steps = steps_of(field);
     if (steps.first != object.name) continue;
     set_number(node["properties"][std::string(steps.second)], field);
-    if (field.required) require(node, steps.second);
+    if (field.required && !may_follow_from_output_stage(field)) require(node, steps.second);
   }
 }
 
@@ -324,7 +341,8 @@ Json design_rules(Json& root, const CircuitEntry& entry) {
     if (!steps.second.empty()) continue;
     if (!has_member(kind, field))
       forbid(rules, steps.first);
-    else if (field.required && always_has_member(kind, field) && !holds(global, steps.first))
+    else if (field.required && always_has_member(kind, field) && !holds(global, steps.first) &&
+             !may_follow_from_output_stage(field))
       require(rules, steps.first);
   }
   for (const FormObject& object : kFormObjects) {
@@ -349,7 +367,8 @@ Json design_rules(Json& root, const CircuitEntry& entry) {
     if (Json inner = plain_object_rules(object, kind); !inner.empty())
       rules["properties"][std::string(object.name)] = inner;
   }
-  if (outputs(kind) < 2) forbid(rules, "output_valve");
+  if (outputs(kind) < 2)
+    for (const char* name : {"output_valve", "output_stage"}) forbid(rules, name);
   if (sections(kind) < 2) rules["properties"]["tube"]["type"] = "string";
   Json& plates = rules["properties"]["plate_ohm"];
   if (plate_resistors(kind) == 2) {
@@ -383,8 +402,10 @@ void fill_design(Json& root) {
     set_plain_object(root, object);
     say_where(properties[std::string(object.name)], object.has);
   }
-  say_where(properties["output_valve"], [](CircuitKind kind) { return outputs(kind) == 2; });
+  for (const char* name : {"output_valve", "output_stage"})
+    say_where(properties[name], [](CircuitKind kind) { return outputs(kind) == 2; });
   set_circuits(root, [&](const CircuitEntry& entry) { return design_rules(root, entry); });
+  add_output_stage_rule(root, {{"output_valve", false}}, "swing_peak_v");
 }
 
 // --- briefs ---
@@ -428,6 +449,7 @@ Json brief_rules(const Json& root, const CircuitEntry& entry) {
   if (outputs(kind) < 2)
     for (const char* name : {"output_valve", "bias", "bias_v"}) forbid(load, name);
   put(rules, "load", load);
+  if (outputs(kind) < 2) forbid(rules, "output_stage");
   if (plate_resistors(kind) < 2) forbid(parts, "plate_2");
   put(rules, "parts", parts);
   const Json& schema = root["properties"]["variables"];
@@ -511,8 +533,8 @@ void fill_brief(Json& root) {
     say_where(properties[std::string(condition.name)],
               [&](CircuitKind kind) { return has_condition(kind, condition); });
   for (const PlainObject& object : kPlainObjects) say_where(properties[std::string(object.name)], object.has);
-  say_where(properties["load"]["properties"]["output_valve"],
-            [](CircuitKind kind) { return outputs(kind) == 2; });
+  for (Json* node : {&properties["load"]["properties"]["output_valve"], &properties["output_stage"]})
+    say_where(*node, [](CircuitKind kind) { return outputs(kind) == 2; });
   say_where(properties["parts"]["properties"]["plate_2"],
             [](CircuitKind kind) { return plate_resistors(kind) == 2; });
   set_own_variables(properties["variables"]["properties"]);
@@ -526,6 +548,11 @@ void fill_brief(Json& root) {
     properties["variables"]["properties"][std::string(object.name) + "_form"]["items"]["enum"] =
         listed(object.all());
   set_circuits(root, [&](const CircuitEntry& entry) { return brief_rules(root, entry); });
+  add_output_stage_rule(
+      root,
+      {{"target", false},
+       {"load", {{"properties", {{"output_valve", false}, {"bias", false}, {"bias_v", false}}}}}},
+      "target");
 }
 
 }  // namespace

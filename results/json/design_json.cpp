@@ -1,10 +1,13 @@
 #include "results/json/design_json.h"
 
+#include <array>
 #include <cctype>
 
 #include "results/json/json_writer.h"
 #include "stagemodels/circuits/questions.h"
 #include "stagemodels/design_fields.h"
+#include "stagemodels/members.h"
+#include "stagemodels/output/transformer_response.h"
 
 namespace antiphase {
 namespace {
@@ -56,6 +59,50 @@ void write_form(JsonWriter& json, std::string_view member, const Design& design)
   }
 }
 
+/// What follows from the output stage, which stands in the file itself; readers take it as an error.
+bool follows(const DesignField& field, const Design& design) {
+  if (!has_output_stage(design)) return false;
+  const bool poles = &field == &member::feedback_low_hz || &field == &member::feedback_high_hz;
+  return &field == &member::feedback_output_gain || &field == &member::feedback_output_impedance_ohm ||
+         &field == &member::feedback_load_ohm ||
+         (poles && has_reactances(design.output_stage.pair.transformer));
+}
+
+void write_transformer(JsonWriter& json, const OutputTransformer& t) {
+  json.key("transformer").begin_object();
+  json.member("plate_to_plate_ohm", t.plate_to_plate_ohm).member("load_ohm", t.load_ohm);
+  const auto unless_nothing = [&](std::string_view name, double v) {
+    if (v != 0) json.member(name, v);
+  };
+  unless_nothing("primary_ohm", t.primary_ohm);
+  unless_nothing("secondary_ohm", t.secondary_ohm);
+  unless_nothing("primary_h", t.primary_h);
+  unless_nothing("leakage_h", t.leakage_h);
+  unless_nothing("primary_f", t.primary_f);
+  unless_nothing("secondary_f", t.secondary_f);
+  json.end_object();
+}
+
+void write_output_stage(JsonWriter& json, const OutputStage& o) {
+  const OutputPair& p = o.pair;
+  json.key("output_stage").begin_object().member("valve", p.valve[0]->name);
+  constexpr std::array<std::string_view, 3> kConnections{"pentode", "ultralinear", "triode"};
+  json.member("connection", kConnections[static_cast<std::size_t>(p.screens)]);
+  json.member("supply_v", p.supply_v);
+  if (p.screens == ScreenConnection::supply) {
+    json.member("screen_v", p.screen_v);
+    if (p.screen_ohm > 0) json.member("screen_ohm", p.screen_ohm);
+  }
+  if (p.screens == ScreenConnection::ultralinear) json.member("screen_tap", p.tap);
+  if (p.bias == OutputBias::fixed)
+    json.member("bias_v", p.bias_v);
+  else
+    json.member("cathode_ohm", p.cathode_ohm);
+  json.member("watts", o.watts);
+  write_transformer(json, p.transformer);
+  json.end_object();
+}
+
 }  // namespace
 
 void write_design(JsonWriter& json, const Design& design) {
@@ -87,7 +134,7 @@ void write_design(JsonWriter& json, const Design& design) {
   };
   for (const DesignField& field : design_fields()) {
     const Place place = place_of(field.pointer);
-    const bool given = field.applies(design) && !not_given(field, design);
+    const bool given = field.applies(design) && !not_given(field, design) && !follows(field, design);
     if (!given && !says_form(place.member, design)) continue;
     if (place.member != open.member) {
       end_open();
@@ -103,7 +150,9 @@ void write_design(JsonWriter& json, const Design& design) {
     json.value(field.value(design));
   }
   end_open();
-  if (design.output_valve) {
+  if (has_output_stage(design)) {
+    write_output_stage(json, design.output_stage);
+  } else if (design.output_valve) {
     json.key("output_valve").begin_object().member("type", design.output_valve->name);
     if (design.output_valve_bias != OutputBias::fixed) json.member("bias", name_of(design.output_valve_bias));
     json.member("bias_v", design.output_valve_bias_v).end_object();

@@ -218,6 +218,71 @@ void write_feedback(JsonWriter& json, const Record& r) {
   json.end_object();
 }
 
+void write_pair_rest(JsonWriter& json, const Design& design, const PairRest& rest) {
+  json.key("rest").begin_object();
+  Part part(json, design, rest.solved == Solved::yes);
+  part.number("cathode_v", rest.cathode_v);
+  part.per_output("plate_current_a", rest.plate_current_a);
+  part.per_output("screen_current_a", rest.screen_current_a);
+  part.per_output("plate_dissipation_w", rest.plate_w);
+  part.per_output("screen_dissipation_w", rest.screen_w);
+  part.number("gain", rest.gain);
+  part.number("output_impedance_ohm", rest.output_impedance_ohm);
+  write_reason(json, rest.solved);
+  json.end_object();
+}
+
+void write_pair_state(JsonWriter& json, std::string_view name, const Design& design, const PairState& s) {
+  json.key(name).begin_object();
+  const bool known = s.solved == Solved::yes;
+  Part part(json, design, known);
+  part.per_output("drive_peak_v", s.drive_peak_v);
+  part.number("power_w", s.power_w);
+  part.number("thd_pct", s.thd_pct);
+  if (known) {
+    json.key("harmonics_pct").begin_array(true);
+    for (int order = 2; order <= kHarmonics; ++order) json.value(std::abs(s.harmonic_pct(order)));
+    json.end_array();
+  } else {
+    json.null_member("harmonics_pct");
+  }
+  part.per_output("grid_to_cathode_peak_v", s.grid_to_cathode_peak_v);
+  part.per_output("grid_current_peak_a", s.grid_current_peak_a);
+  part.per_output("grid_shift_v", s.grid_shift_v);
+  part.per_output("plate_current_a", s.plate_current_mean_a);
+  part.per_output("screen_current_a", s.screen_current_mean_a);
+  part.per_output("plate_dissipation_w", s.powers.plate_w);
+  part.per_output("screen_dissipation_w", s.powers.screen_w);
+  part.number("supply_power_w", s.powers.supply_w + s.powers.screen_supply_w);
+  write_reason(json, s.solved);
+  json.end_object();
+}
+
+void write_output_stage_figures(JsonWriter& json, const Record& r) {
+  if (!has_output_stage(r.design)) return;
+  const OutputStageFigures& f = r.evaluation.output_stage;
+  json.key("output_stage").begin_object().member("watts_wanted", r.design.output_stage.watts);
+  write_pair_rest(json, r.design, f.pair.rest);
+  write_pair_state(json, "at_watts", r.design, f.pair.at_watts);
+  write_pair_state(json, "driven", r.design, f.driven);
+  write_pair_state(json, "before_grids_conduct", r.design, f.pair.before_grids_conduct);
+  const bool cuts_off = f.pair.class_a_end.solved == Solved::yes;
+  json.member("class_a_w", cuts_off ? std::optional(f.pair.class_a_end.power_w) : std::nullopt);
+  if (has_feedback(r.design)) {
+    const OutputStageFigures::Closed& c = f.closed;
+    json.key("with_feedback").begin_object();
+    Part part(json, r.design, c.solved == Solved::yes);
+    part.number("power_w", c.power_w);
+    part.number("thd_pct", c.thd_pct);
+    part.number("open_thd_pct", c.open_thd_pct);
+    part.number("predicted_thd_pct", c.predicted_thd_pct);
+    part.number("source_v_rms", c.source_v_rms);
+    write_reason(json, c.solved);
+    json.end_object();
+  }
+  json.end_object();
+}
+
 void write_limits(JsonWriter& json, const std::vector<LimitResult>& limits) {
   json.key("limits").begin_array();
   for (const LimitResult& l : limits) {
@@ -321,6 +386,7 @@ void write_evaluation(JsonWriter& json, const Record& r, const DesignFactors& fa
   write_overdrive(json, r);
   write_frequency(json, r);
   write_feedback(json, r);
+  write_output_stage_figures(json, r);
   json.member("safety", kSafetyLine);
   write_parts(json, "parts", parts_list(r.design, r.evaluation, factors, r.plate_2_of));
   write_parts(json, "parts_beside", parts_beside(r.design, r.evaluation, factors));

@@ -8,6 +8,7 @@
 #include "results/describe/limit_rows.h"
 #include "results/describe/loop_gain.h"
 #include "results/describe/measuring_sheet.h"
+#include "results/describe/output_stage.h"
 #include "results/describe/overdrive.h"
 #include "results/describe/parts_beside.h"
 #include "results/describe/response.h"
@@ -244,6 +245,8 @@ std::string in_depth(const Record& r, int of_outputs) {
               value_table(clean_swing_table(r), Numbers::with_units));
   if (const std::string over = value_table(overdrive_table(r), Numbers::with_units); !over.empty())
     out += "<div class=\"card wide\">" + over + "</div>\n";
+  if (const std::string stage = value_table(output_stage_table(r), Numbers::with_units); !stage.empty())
+    out += "<div class=\"card wide\">" + stage + "</div>\n";
   return out + hand(r);
 }
 

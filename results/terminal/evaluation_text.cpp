@@ -7,6 +7,7 @@
 #include "results/describe/law_bands.h"
 #include "results/describe/level_table.h"
 #include "results/describe/limit_rows.h"
+#include "results/describe/output_stage.h"
 #include "results/describe/overdrive.h"
 #include "results/describe/parts_beside.h"
 #include "results/describe/safety.h"
@@ -230,7 +231,9 @@ std::string limits_table(const Record& r, std::size_t screen) {
 }
 
 std::string short_evaluation_text(const Record& r, std::size_t screen) {
-  return head_of(r, screen) + first_blocks(r, screen) + clean_text(r, screen) + short_limits(r, screen) +
+  const std::string full = full_power_in_words(r);
+  return head_of(r, screen) + first_blocks(r, screen) + clean_text(r, screen) +
+         (full.empty() ? "" : wrapped(full, screen) + "\n") + short_limits(r, screen) +
          wrapped(kSafetyLine, screen);
 }
 
@@ -252,6 +255,7 @@ std::string evaluation_text(const Record& r, const DesignFactors& factors, std::
   text += clean_text(r, screen);
   text += table_block(clean_swing_table(r), A::right, screen);
   text += table_block(overdrive_table(r), A::right, screen);
+  text += table_block(output_stage_table(r), A::right, screen);
   text += hand_block(r, screen);
   text += parts_block(r, factors, screen);
   if (const std::string limits = limits_table(r, screen); !limits.empty())

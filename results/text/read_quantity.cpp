@@ -158,6 +158,7 @@ std::optional<double> read_quantity(std::string_view text, std::string_view unit
 std::string quantity_examples(std::string_view unit) {
   if (unit == "ohm") return "47000, \"47k\" or \"47 k\u03a9\"";
   if (unit == "F") return "1e-7, \"100n\" or \"100 nF\"";
+  if (unit == "H") return "0.02, \"20m\" or \"20 mH\"";
   if (unit == "A") return "0.0015, \"1.5m\" or \"1.5 mA\"";
   if (unit == "V") return "300, \"0.3k\" or \"300 V\"";
   if (unit == "W") return "0.5, \"500m\" or \"0.5 W\"";
@@ -172,10 +173,11 @@ namespace {
 struct UnitWord {
   std::string_view unit, word;
 };
-constexpr std::array kUnitWords{
-    UnitWord{"ohm", "a resistance"}, UnitWord{"F", "a capacitance"}, UnitWord{"V", "a voltage"},
-    UnitWord{"A", "a current"},      UnitWord{"W", "a power"},       UnitWord{"S", "a conductance"},
-    UnitWord{"Hz", "a frequency"},   UnitWord{"dB", "a level"},      UnitWord{"%", "a percentage"}};
+constexpr std::array kUnitWords{UnitWord{"ohm", "a resistance"}, UnitWord{"F", "a capacitance"},
+                                UnitWord{"V", "a voltage"},      UnitWord{"A", "a current"},
+                                UnitWord{"W", "a power"},        UnitWord{"S", "a conductance"},
+                                UnitWord{"Hz", "a frequency"},   UnitWord{"H", "an inductance"},
+                                UnitWord{"dB", "a level"},       UnitWord{"%", "a percentage"}};
 
 std::string_view word_for(std::string_view unit) {
   for (const auto& u : kUnitWords)

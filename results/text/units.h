@@ -26,7 +26,7 @@ inline constexpr std::array<SiPrefix, 10> kSiPrefixes{{{-15, "f"},
 /// True of the units that stand behind a prefix. Percent, decibel and pure numbers have none; of a unit that
 /// is not known here nobody can say what the prefix would belong to ("k" before "V^2").
 constexpr bool takes_prefix(std::string_view unit) {
-  constexpr std::array<std::string_view, 8> kWithPrefix{"ohm", "F", "V", "A", "W", "S", "Hz", "s"};
+  constexpr std::array<std::string_view, 9> kWithPrefix{"ohm", "F", "H", "V", "A", "W", "S", "Hz", "s"};
   return std::find(kWithPrefix.begin(), kWithPrefix.end(), unit) != kWithPrefix.end();
 }
 

@@ -6,6 +6,7 @@
 
 #include "stagemodels/linear/loop_margins.h"
 #include "stagemodels/linear/network.h"
+#include "stagemodels/output/transformer_response.h"
 
 namespace antiphase {
 namespace {
@@ -20,13 +21,28 @@ Complex pushed(const LinearResponse& r) {
   return 0.5 * (r.output[0] - r.output[1]);
 }
 
-/// A gain and two simple poles.
-Complex output_stage(const Feedback& f, double hz) {
-  Complex h = f.output_gain;
-  if (f.low_hz > 0) h /= Complex(1, -f.low_hz / hz);
-  if (f.high_hz > 0) h /= Complex(1, hz / f.high_hz);
-  return h;
-}
+/// The output stage against frequency: a gain and the transformer's elements where they are given, otherwise
+/// two simple poles.
+class OutputStageResponse {
+ public:
+  explicit OutputStageResponse(const Design& d)
+      : f_(d.feedback), transformer_(d.output_stage.pair.transformer) {
+    if (has_output_stage(d) && has_reactances(transformer_))
+      response_.emplace(transformer_, plates_ohm(transformer_, f_.output_impedance_ohm));
+  }
+  Complex at(double hz) const {
+    Complex h = f_.output_gain;
+    if (response_) return h * response_->at(hz);
+    if (f_.low_hz > 0) h /= Complex(1, -f_.low_hz / hz);
+    if (f_.high_hz > 0) h /= Complex(1, hz / f_.high_hz);
+    return h;
+  }
+
+ private:
+  const Feedback& f_;
+  const OutputTransformer& transformer_;
+  std::optional<TransformerResponse> response_;
+};
 
 LinearNetwork mid_band_network(const Design& d, const OperatingPoint& rest, double ohm) {
   return LinearNetwork::with_feedback(d, rest, ohm, LinearNetwork::Capacitances::mid_band);
@@ -96,7 +112,8 @@ void feedback_figures(const Design& d, const OperatingPoint& rest, const SteadyS
   const LinearNetwork network =
       LinearNetwork::with_feedback(d, rest, out.resistor_ohm, LinearNetwork::Capacitances::all);
   const Transfer to_outputs = network.feedback_transfer();
-  const auto loop_at = [&](double hz) { return -output_stage(f, hz) * to_outputs.at(hz); };
+  const OutputStageResponse output_stage(d);
+  const auto loop_at = [&](double hz) { return -output_stage.at(hz) * to_outputs.at(hz); };
   out.margins =
       loop_margins(std::cref(loop_at), kMiddle_hz, {f.least_gain_margin_db, f.least_phase_margin_deg});
   if (out.margins.room) out.largest_db = decibels(1 + t * *out.margins.room);

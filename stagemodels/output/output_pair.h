@@ -52,4 +52,12 @@ struct OutputPair {
       0;  ///< from each grid to its bias, behind a coupling capacitor; 0: no capacitor, no shift
 };
 
+/// The output stage that a design drives: a pair, and the power that its load is to have. The swing that the
+/// design is asked for follows from it, and so does what feedback has to know of the output stage.
+struct OutputStage {
+  bool given = false;
+  double watts = 0;
+  OutputPair pair;  ///< source_ohm and grid_leak_ohm are the design's own and stand at 0 here
+};
+
 }  // namespace antiphase

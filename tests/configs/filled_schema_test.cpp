@@ -96,7 +96,9 @@ TEST_CASE("schema and reader agree on which members a circuit has") {
     "bias": {"form": "self_biased", "ohm": "1k"}, "tail": {"form": "resistor", "ohm": "22k"},
     "first_stage": {"tube": "12AX7", "plate_ohm": "100k", "cathode_ohm": "1k"},
     "feedback": {"wanted_db": 12, "source_v_rms": 1, "output_gain": 0.1},
-    "output_valve": {"type": "EL34", "bias_v": -38}})");
+    "output_valve": {"type": "EL34", "bias_v": -38},
+    "output_stage": {"valve": "EL34", "supply_v": 400, "screen_v": 400, "bias_v": -38, "watts": 5,
+      "transformer": {"plate_to_plate_ohm": "3.4k", "load_ohm": 8}}})");
   for (const auto& design : {self_biased_design(), gain_stage_design(), chain_design()})
     both_forbid_the_same(design, "design.schema.json", of_designs, [&](const std::string& text) {
       const auto result = read_design_text(text, "d", library);
@@ -105,7 +107,9 @@ TEST_CASE("schema and reader agree on which members a circuit has") {
     });
   const auto of_briefs = Json::parse(R"({
     "tail": {}, "grid_clamp": true, "rail_v": -60, "first_stage": {"tubes": ["12AX7"]},
-    "feedback": {"wanted_db": 12, "source_v_rms": 1, "output_gain": 0.1}})");
+    "feedback": {"wanted_db": 12, "source_v_rms": 1, "output_gain": 0.1},
+    "output_stage": {"valve": "EL34", "supply_v": 400, "screen_v": 400, "bias_v": -38, "watts": 5,
+      "transformer": {"plate_to_plate_ohm": "3.4k", "load_ohm": 8}}})");
   for (const char* stage : {"long_tailed_pair", "common_cathode"}) {
     auto brief = short_brief();
     brief["stage"] = stage;

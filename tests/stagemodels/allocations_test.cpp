@@ -6,6 +6,8 @@
 
 #include "stagemodels/circuits/catalogue.h"
 #include "stagemodels/evaluate.h"
+#include "stagemodels/output/whole_amplifier.h"
+#include "tests/stagemodels/output/pairs.h"
 #include "tests/support/stages.h"
 #include "tests/support/within.h"
 
@@ -58,5 +60,32 @@ TEST_CASE("evaluating allocates nothing") {
         evaluate(d, Depth::with_hand, e);
         counted += allocations - before;
       }
+  CHECK(counted == 0);
+}
+
+TEST_CASE("solving an output pair, and the whole amplifier with it, allocates nothing") {
+  const Tube tube = tube_with(kKoren12AU7);
+  const OutputValve valve = valve_with(SpaceCurrentPentode{});
+  Design d = pair_of(tube);
+  d.circuit = CircuitKind::gain_and_splitter;
+  d.plate_ohm = {47e3, 51e3};
+  d.bias.ohm = 1200;
+  d.tail.ohm = 15e3;
+  d.first_stage.tube = &tube;
+  d.first_stage.plate_ohm = 150e3;
+  d.first_stage.cathode_ohm = 1800;
+  d.first_stage.cathode_unbypassed_ohm = 100;
+  d.feedback = {.given = true, .wanted_db = 8, .source_v_rms = 1};
+  d.output_stage = {.given = true, .watts = 5, .pair = fixed_bias_pair(valve, 300, -22, 6600)};
+  PairFigures figures;
+  Evaluation e;
+  PairSolver::instants();  // the table is made once
+  const long before = allocations;
+  const Solved solved = follow_output_stage(d, figures);
+  evaluate(d, Depth::with_hand, e);
+  output_stage_figures(d, e, e.output_stage);
+  const long counted = allocations - before;
+  REQUIRE(solved == Solved::yes);
+  CHECK(e.output_stage.closed.solved == Solved::yes);
   CHECK(counted == 0);
 }

@@ -61,7 +61,7 @@ make_solver() {
     objectives/{demands,part_supply,judgement,law_bands,explain}.cpp objectives/{figures,limits}/*.cpp
     objectives/builds/{build_model,faulty_parts,gain_without,readings}.cpp optimize/engine/sampling/statistics.cpp
     optimize/engine/snapping/*.cpp
-    stagemodels/*.cpp stagemodels/{circuits,circuits/*,linear,solve}/*.cpp stagemodels/tubes/!(*fit*).cpp)
+    stagemodels/*.cpp stagemodels/{circuits,circuits/*,linear,output,solve}/*.cpp stagemodels/tubes/!(*fit*).cpp)
   local working=0 objects=() source
   for source in "${sources[@]}"; do
     compile "$source" &

@@ -78,13 +78,35 @@ void pass_members(Io& io, Tube& tube) {
             plate_current_spread_pct, models);
 }
 
+/// The alternatives of OutputLaw; a place beyond them is refused.
+template <class Io>
+void pass_members(Io& io, OutputValveLaw& valve_law) {
+  auto& [law, points, source] = valve_law;
+  std::size_t which = law.index();
+  pass(io, which);
+  if (which > 1) return io.refuse();
+  if constexpr (Io::kReads) {
+    if (which == 0) law.template emplace<0>();
+    if (which == 1) law.template emplace<1>();
+  }
+  std::visit([&](auto& own) { pass_law_numbers(io, own); }, law);
+}
+
 template <class Io>
 void pass_members(Io& io, OutputValve& valve) {
   auto& [name, also_known_as, grid, grid_conduction_v, conduction_source, grid_source, leak_fixed_ohm,
          leak_self_ohm, grid_to_rest_f, grid_plate_f, capacitance_source, input_f, law, conditions, notes] =
       valve;
   pass_each(io, name, grid, grid_conduction_v, leak_fixed_ohm, leak_self_ohm, grid_to_rest_f, grid_plate_f,
-            input_f);
+            input_f, law);
+}
+
+template <class Io>
+void pass_members(Io& io, OutputTransformer& transformer) {
+  auto& [plate_to_plate_ohm, load_ohm, primary_ohm, secondary_ohm, primary_h, leakage_h, primary_f,
+         secondary_f] = transformer;
+  pass_each(io, plate_to_plate_ohm, load_ohm, primary_ohm, secondary_ohm, primary_h, leakage_h, primary_f,
+            secondary_f);
 }
 
 /// A place in a table, or -1.
@@ -111,6 +133,17 @@ void pass_members(Io& io, SectionSpread& spread) {
   pass_each(io, current, mu);
 }
 
+template <class Io>
+void pass_output_stage(Io& io, OutputStage& stage, const LiveTables& tables) {
+  auto& [given, watts, pair] = stage;
+  auto& [valve, supply_v, screens, screen_v, screen_ohm, tap, bias, bias_v, cathode_ohm, transformer,
+         source_ohm, grid_leak_ohm] = pair;
+  pass(io, given);
+  for (const OutputValve*& one : valve) pass_place(io, one, tables.output_valves);
+  pass_each(io, watts, supply_v, screens, screen_v, screen_ohm, tap, bias, bias_v, cathode_ohm, transformer,
+            source_ohm, grid_leak_ohm);
+}
+
 /// Of a design what is no number of its own: circuit and forms, tubes, law and output valve.
 template <class Io>
 void pass_forms(Io& io, Design& d, const LiveTables& tables) {
@@ -120,6 +153,7 @@ void pass_forms(Io& io, Design& d, const LiveTables& tables) {
   pass_each(io, d.law, d.spread[0], d.spread[1], d.first_stage.spread, d.driver.spread[0],
             d.driver.spread[1]);
   pass_place(io, d.output_valve, tables.output_valves);
+  pass_output_stage(io, d.output_stage, tables);
 }
 
 /// How many numbers pass_forms() passes.

@@ -18,7 +18,8 @@
 
 namespace antiphase::testing {
 
-/// All designs that the project ships, by name of file.
+/// The designs that the project ships, by name of file; not those with an output stage, which no reading of a front end
+/// touches, and whose front ends stand here already.
 inline std::vector<Design> shipped_designs() {
   std::vector<std::string> files;
   for (const auto& entry : std::filesystem::directory_iterator(ANTIPHASE_SOURCE "/configs/designs"))
@@ -28,7 +29,7 @@ inline std::vector<Design> shipped_designs() {
   for (const std::string& file : files) {
     const auto read = read_design(file, shipped());
     if (const auto* errors = std::get_if<InputErrors>(&read)) FAIL(in_words(*errors));
-    designs.push_back(std::get<Design>(read));
+    if (const auto& design = std::get<Design>(read); !has_output_stage(design)) designs.push_back(design);
   }
   return designs;
 }
