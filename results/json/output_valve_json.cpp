@@ -26,6 +26,38 @@ void write_condition(JsonWriter& json, const OutputValveCondition& c) {
   json.member("source", c.source).end_object();
 }
 
+void write_point(JsonWriter& json, const OutputLaw& law, const OutputValvePoint& p) {
+  const bool triode = p.as_triode || !has_screen(law);
+  const OutputValvePoint m = modelled(law, p);
+  json.begin_object().member("connection", triode ? "triode" : "pentode").member("plate_v", p.plate_v);
+  if (!triode) json.member("screen_v", p.screen_v);
+  json.member("grid_v", p.grid_v);
+  const auto both = [&](std::string_view name, const std::optional<double>& sheet,
+                        const std::optional<double>& got) {
+    if (sheet) json.key(name).begin_object(true).member("sheet", *sheet).member("law", *got).end_object();
+  };
+  both("plate_current_a", p.plate_current_a, m.plate_current_a);
+  both("screen_current_a", p.screen_current_a, m.screen_current_a);
+  both("gm_s", p.gm_s, m.gm_s);
+  both("rp_ohm", p.rp_ohm, m.rp_ohm);
+  both("mu", p.mu, m.mu);
+  json.member("source", p.source).end_object();
+}
+
+void write_law(JsonWriter& json, const OutputValveLaw& l) {
+  json.key("law").begin_object();
+  std::visit(
+      [&](const auto& law) {
+        using Law = std::decay_t<decltype(law)>;
+        json.member("form", Law::kForm);
+        for (const auto& field : Law::fields()) json.member(field.name, law.*field.member);
+      },
+      l.law);
+  json.member("source", l.source).key("points").begin_array();
+  for (const OutputValvePoint& p : l.points) write_point(json, l.law, p);
+  json.end_array().end_object();
+}
+
 }  // namespace
 
 std::string output_valve_json(const OutputValve& v) {
@@ -53,6 +85,7 @@ std::string output_valve_json(const OutputValve& v) {
         .member("source", v.capacitance_source)
         .end_object();
   write_sourced(json, "input_f", v.input_f);
+  if (v.law) write_law(json, *v.law);
   json.key("conditions").begin_array();
   for (const OutputValveCondition& c : v.conditions) write_condition(json, c);
   json.end_array().end_object();

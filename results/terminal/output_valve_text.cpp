@@ -16,6 +16,39 @@ std::string or_dash(const std::optional<double>& v, std::string_view unit) {
   return v ? engineering_text(*v, unit) : "-";
 }
 
+/// How the law meets the points that it was fitted to.
+std::string law_text(const OutputValve& v) {
+  if (!v.law)
+    return "\n" + wrapped(
+                      "The card has no law of plate and screen current, so that a pair of this type cannot "
+                      "be solved.",
+                      kWidth);
+  const bool screen = has_screen(v.law->law);
+  std::string text = "\nLaw of its currents, beside the points it was fitted to\n";
+  Table table({{"", Align::left},
+               {"plate"},
+               {"screen"},
+               {"grid"},
+               {"current,\nsheet"},
+               {"law"},
+               {"gm,\nsheet"},
+               {"law"}},
+              2);
+  for (const OutputValvePoint& p : v.law->points) {
+    const OutputValvePoint m = modelled(v.law->law, p);
+    const bool triode = p.as_triode || !screen;
+    table.add_row({triode ? "triode" : "pentode", engineering_text(p.plate_v, "V"),
+                   triode ? "-" : engineering_text(p.screen_v, "V"), engineering_text(p.grid_v, "V"),
+                   or_dash(p.plate_current_a, "A"), or_dash(m.plate_current_a, "A"), or_dash(p.gm_s, "S"),
+                   p.gm_s ? or_dash(m.gm_s, "S") : "-"});
+  }
+  text += table.text(kIndent);
+  return text + "  " +
+         wrapped(printable(v.law->source) + "; antiphase tubes " + printable(v.name) +
+                     " --json has its numbers and the source of each point.",
+                 kWidth - kIndent, kIndent);
+}
+
 }  // namespace
 
 std::string output_valves_line(const std::list<OutputValve>& valves) {
@@ -53,7 +86,7 @@ std::string output_valve_text(const OutputValve& v) {
     row("grid to plate", engineering_text(v.grid_plate_f, "F"), "");
   }
   if (v.input_f) row("input capacitance in use", engineering_text(v.input_f->value, "F"), v.input_f->source);
-  text += grid.text(kIndent) + "\nSources\n" + sources;
+  text += grid.text(kIndent) + "\nSources\n" + sources + law_text(v);
   if (v.conditions.empty()) return text;
 
   text += "\nPublished push-pull conditions\n";

@@ -12,7 +12,7 @@ namespace {
 
 constexpr double kSign[2] = {1, -1};
 constexpr double kSettled_v = 1e-7;  // a Newton step below it leaves less than rounding behind
-constexpr int kMostSteps = 40, kMostHalvings = 12;
+constexpr int kMostSteps = 40, kMostHalvings = 12, kMostTries = 24;
 constexpr double kDriveStep = 1.25, kFirstShare = 0.05;
 constexpr double kMostDrives = 4;  // times the voltage that takes a grid from its bias to its cathode
 
@@ -316,7 +316,7 @@ void PairSolver::drive_with_cosine(const Pair& share) {
 Solved PairSolver::solve_from_here(double amplitude) {
   Unknowns start = now_;
   double from = amplitude_, to = amplitude;
-  for (int tries = 0; tries < 60; ++tries) {
+  for (int tries = 0; tries < kMostTries; ++tries) {
     if (newton(to, instants()) == Solved::yes) {
       amplitude_ = from = to;
       if (to == amplitude) return Solved::yes;

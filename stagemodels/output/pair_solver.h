@@ -40,7 +40,7 @@ class PairSolver {
   /// Cosines of `share[0]` and -`share[1]` for one volt: {1, 1} is a balanced drive.
   void drive_with_cosine(const Pair& share = {1, 1});
 
-  /// Steady state at `amplitude` times the drive, followed from the last one solved. Cost: some 150 us.
+  /// Steady state at `amplitude` times the drive, followed from the last one solved. Cost: some 200 us.
   Solved at(double amplitude, PairState& out);
 
   /// The smallest amplitude with `watts` in the load. Failure: target_out_of_reach, with the last state

@@ -171,19 +171,25 @@ void close_loop(const Design& d, const Evaluation& e, OutputStageFigures::Closed
 
 Solved follow_output_stage(Design& d, PairFigures& figures) {
   const OutputPair& pair = d.output_stage.pair;
-  figures = pair_figures(pair, d.output_stage.watts);
+  figures = PairFigures{};
+  figures.watts_wanted = d.output_stage.watts;
   d.output_valve = pair.valve[0];
   d.output_valve_bias = pair.bias;
-  if (figures.rest.solved != Solved::yes) return figures.rest.solved;
+  PairSolver solver(pair);
+  if (solver.rest(figures.rest) != Solved::yes) return figures.rest.solved;
   d.output_valve_bias_v = pair.bias == OutputBias::fixed ? pair.bias_v : -figures.rest.cathode_v;
   if (d.feedback.given) {
     d.feedback.output_gain = figures.rest.gain;
     d.feedback.output_impedance_ohm = figures.rest.output_impedance_ohm;
     d.feedback.load_ohm = pair.transformer.load_ohm;
   }
-  if (figures.at_watts.solved != Solved::yes) return figures.at_watts.solved;
-  d.swing_peak_v = figures.at_watts.drive_peak_v[0];
-  return Solved::yes;
+  solver.drive_with_cosine();
+  if (solver.at_power(d.output_stage.watts, figures.at_watts) == Solved::yes) {
+    d.swing_peak_v = figures.at_watts.drive_peak_v[0];
+    return Solved::yes;
+  }
+  solver.where_grids_conduct(figures.before_grids_conduct);
+  return figures.at_watts.solved;
 }
 
 void output_stage_figures(const Design& d, const Evaluation& e, OutputStageFigures& out) {

@@ -18,8 +18,8 @@
 
 namespace antiphase::testing {
 
-/// The designs that the project ships, by name of file; not those with an output stage, which no reading of a front end
-/// touches, and whose front ends stand here already.
+/// The designs that the project ships, by name of file; not those with an output stage, which no reading of a
+/// front end touches, and whose front ends stand here already.
 inline std::vector<Design> shipped_designs() {
   std::vector<std::string> files;
   for (const auto& entry : std::filesystem::directory_iterator(ANTIPHASE_SOURCE "/configs/designs"))
