@@ -371,8 +371,8 @@ Brief read_members(const Cursor& root, const std::string& brief_file, const Tube
   CircuitsAsked asked = stage ? read_circuits(root, *stage) : CircuitsAsked{};
   if (asked.circuits.empty()) {
     for (const auto name : {"tubes", "target", "load", "variables", "parts", "low_frequency_hz", "search",
-                            "objectives", "limits", "design_factors", "warm_up", "sensible", "first_stage", "driver",
-                            "feedback", "builds", "output_stage"})
+                            "objectives", "limits", "design_factors", "warm_up", "sensible", "first_stage",
+                            "driver", "feedback", "builds", "output_stage"})
       in.know(name);
     know_conditions(in);
     return brief;

@@ -228,7 +228,8 @@ Design read_members(const Cursor& root, const TubeLibrary& library) {
   const auto stage = in.require("stage", one_of(circuit_names()));
   const auto kind = stage ? stage->choice(circuit_names()) : std::nullopt;
   if (!kind) {
-    for (const auto name : {"tube", "sections", "output_valve", "output_stage", "first_stage", "driver", "feedback"})
+    for (const auto name :
+         {"tube", "sections", "output_valve", "output_stage", "first_stage", "driver", "feedback"})
       in.know(name);
     for (const auto& field : design_fields()) in.know(steps_of(field).first);
     return design;
