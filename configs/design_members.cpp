@@ -79,6 +79,15 @@ std::string no_place_for_feedback(const Design& design) {
          (steps.second.empty() ? "a " + needed : std::string(steps.first) + " a " + needed) + " above 0 ohm";
 }
 
+std::string no_place_for_fixed_bias(const Design& d) {
+  if (!d.output_valve || d.output_valve_bias != OutputBias::fixed || !needs_next_grid_at_ground(d.circuit))
+    return "";
+  return "must have \"bias\": \"cathode\" behind a " + std::string(name_of(d.circuit)) +
+         ": its resistors to grid 2 would draw a fixed bias away from the output valve's grid, and take grid "
+         "2 "
+         "with it";
+}
+
 std::string stage_in_words(const std::vector<CircuitKind>& circuits) {
   std::vector<std::string> names;
   for (const CircuitKind kind : circuits) names.emplace_back(name_of(kind));

@@ -40,6 +40,9 @@ Steps steps_of(const DesignField& field);
 /// in; empty: nothing.
 std::string no_place_for_feedback(const Design& design);
 
+/// What is wrong with a design whose output valve has a fixed bias; empty: nothing.
+std::string no_place_for_fixed_bias(const Design& design);
+
 /// "long_tailed_pair or split_load stage".
 std::string stage_in_words(const std::vector<CircuitKind>& circuits);
 

@@ -153,6 +153,10 @@ std::optional<Cursor> Cursor::member(std::string_view name) const {
   return Cursor(*value, pointer_to(pointer_, name), *errors_);
 }
 
+bool Cursor::says(std::string_view text) const {
+  return kind() == JsonKind::text && value_->text == text;
+}
+
 bool Cursor::lists(std::string_view text) const {
   return kind() == JsonKind::list &&
          std::any_of(value_->items.begin(), value_->items.end(),

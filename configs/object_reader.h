@@ -66,6 +66,8 @@ class Cursor {
   /// The member of an object, or nothing if it is not there (or this is no object).
   std::optional<Cursor> member(std::string_view name) const;
 
+  /// True for this text.
+  bool says(std::string_view text) const;
   /// True for a list that has this text among its items.
   bool lists(std::string_view text) const;
   /// True for a list with an object whose member has this text.

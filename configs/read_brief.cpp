@@ -341,6 +341,11 @@ void read_load(const Cursor& cursor, const TubeLibrary& library, Brief& brief) {
   given.output_valve = read_output_valve_name(*valve, library);
   given.output_valve_bias = read_output_bias_kind(in);
   if (!given.output_valve) return in.know("bias_v");
+  for (const CircuitKind kind : brief.space.circuits) {
+    Design design = given;
+    design.circuit = kind;
+    if (const std::string wrong = no_place_for_fixed_bias(design); !wrong.empty()) valve->error(wrong);
+  }
   read_output_bias(in, brief);
   if (!has_farad && given.output_valve->input_f) {
     given.load_f = given.output_valve->input_f->value;

@@ -66,6 +66,13 @@ std::vector<std::string> missing_figures(const Cursor& root, CircuitKind kind) {
   return missing;
 }
 
+bool has_fixed_bias(const Cursor& root) {
+  const auto load = root.member("load");
+  if (!load || !load->member("output_valve")) return false;
+  const auto bias = load->member("bias");
+  return !bias || bias->says(name_of(OutputBias::fixed));
+}
+
 /// Why "any" leaves a circuit out; empty: it does not.
 std::string why_left_out(const Cursor& root, CircuitKind kind) {
   if (outputs(kind) != kSplitterOutputs)
@@ -80,6 +87,8 @@ std::string why_left_out(const Cursor& root, CircuitKind kind) {
     return "has no bias form of those that are named";
   if (has_no_form(root, "tail_form", kTailForms, entry.tail_forms))
     return "has no tail form of those that are named";
+  if (needs_next_grid_at_ground(kind) && has_fixed_bias(root))
+    return "needs an output valve with cathode bias, whose grid stands at ground";
   if (const auto missing = missing_figures(root, kind); !missing.empty())
     return "has no " + all_of(missing) + ", so that its score could not be set beside the others'";
   return "";

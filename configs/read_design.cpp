@@ -98,6 +98,7 @@ void read_output_valve(ObjectReader& in, const TubeLibrary& library, Design& des
   design.output_valve_bias = read_output_bias_kind(part);
   design.output_valve_bias_v =
       part.required_number("bias_v", "its grid against its cathode at rest, in V", kOutputBias).value_or(0);
+  if (const std::string wrong = no_place_for_fixed_bias(design); !wrong.empty()) member->error(wrong);
 }
 
 /// The swing that output_stage takes may stand as well, as it does in designs that the program writes.

@@ -1,7 +1,9 @@
-/// Small-signal output impedance.
+/// Small-signal output impedance. It may be negative of one output of a stage with a loop in it
+/// (stagemodels/README.md); its size is what moves a level.
 #pragma once
 
 #include <algorithm>
+#include <cmath>
 
 #include "objectives/figures/figure.h"
 
@@ -20,7 +22,7 @@ inline constexpr Figure kOutputImpedanceOhm{
     .measure = [](const Design&, const Evaluation& e) -> std::optional<double> {
       if (e.operating_point.solved != Solved::yes) return std::nullopt;
       const Pair& z = e.small_signal.output_impedance_alone_ohm;
-      return std::max(z[0], z[1]);
+      return std::max(std::abs(z[0]), std::abs(z[1]));
     }};
 
 inline constexpr Figure kOutputImpedanceDifferentialOhm{
@@ -34,7 +36,7 @@ inline constexpr Figure kOutputImpedanceDifferentialOhm{
     .measure = [](const Design&, const Evaluation& e) -> std::optional<double> {
       if (e.operating_point.solved != Solved::yes) return std::nullopt;
       const Pair& z = e.small_signal.output_impedance_differential_ohm;
-      return std::max(z[0], z[1]);
+      return std::max(std::abs(z[0]), std::abs(z[1]));
     }};
 
 }  // namespace antiphase

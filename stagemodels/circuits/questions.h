@@ -49,6 +49,13 @@ bool has_member(CircuitKind kind, const DesignField& field);
 /// True if every design of the circuit has the member, whatever its forms and values.
 bool always_has_member(CircuitKind kind, const DesignField& field);
 
+/// True if resistors lead from an output to a grid of the stage itself. An output valve behind it then needs
+/// its grid at ground: a bias that comes through its leak would drive current through these resistors, lose
+/// a share of itself there, and pull the stage's own grid down.
+inline bool needs_next_grid_at_ground(CircuitKind kind) {
+  return has_role(kind, Role::divider);
+}
+
 /// Numbers that the member plate_ohm of a file has: 1 or 2.
 int plate_resistors(CircuitKind kind);
 

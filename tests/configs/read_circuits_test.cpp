@@ -116,6 +116,33 @@ TEST_CASE(
   CHECK(fault(no_supply) == "/variables/supply_v: is missing: supply voltage");
 }
 
+TEST_CASE("a fixed bias is refused behind a splitter whose outputs lead to a grid by resistors") {
+  const auto leads = [](CircuitKind kind) { return has_role(kind, Role::divider); };
+  const Kinds leading = those(leads);
+  REQUIRE(leading.size() == 2);
+  const Json fixed = Json::parse(R"({"ohm": "220k", "output_valve": "6CA7", "bias_v": -30})");
+  Json cathode = fixed;
+  cathode["bias"] = "cathode";
+  for (const CircuitKind kind : leading) {
+    Json brief = patched(short_brief(), R"({"variables": {"plate_ohm_ratio": 1}})");
+    brief["stage"] = std::string(name_of(kind));
+    brief["load"] = fixed;
+    CHECK(fault(brief).find("/load/output_valve: must have \"bias\": \"cathode\" behind a " +
+                            std::string(name_of(kind)) + ": ") == 0);
+    brief["load"] = cathode;
+    CHECK(fault(brief) == "");
+  }
+  Json any = full_brief();
+  any["load"] = fixed;
+  const Brief left = good(any);
+  CHECK(left.space.circuits == those([&](CircuitKind kind) { return is_splitter(kind) && !leads(kind); }));
+  CHECK(std::count_if(left.circuits_left_out.begin(), left.circuits_left_out.end(), [](const std::string& w) {
+          return w.find("needs an output valve with cathode bias") != std::string::npos;
+        }) == 2);
+  any["load"] = cathode;
+  CHECK(good(any).space.circuits == those(is_splitter));
+}
+
 TEST_CASE("any leaves out circuits without a form that is named or a figure of the score") {
   for (const BiasForm form : {BiasForm::self_biased, BiasForm::direct_coupled, BiasForm::negative_rail}) {
     Json brief = full_brief();

@@ -86,6 +86,10 @@ std::string take_stage(const std::string& text, const TubeLibrary&, KnownFacts& 
            did_you_mean(nearest_names(text, names, 1));
   for (const CircuitEntry& entry : circuits())
     if (entry.name == text) known.stage = &entry;
+  if (needs_next_grid_at_ground(known.stage->kind) && !known.cathode_bias)
+    return "a " + text +
+           " takes a pair with cathode bias (--bias cathode): its resistors to grid 2 would draw "
+           "a fixed bias away";
   return {};
 }
 

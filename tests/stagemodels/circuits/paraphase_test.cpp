@@ -11,8 +11,11 @@
 // Floating: at grid 2, v2 = -a vg2 with a = (gm2 - 1/B) / (1/rp2 + 1/R2 + 1/RL + 1/B), so that
 //   vg2 = t v1, t = 1 / (D (1/D + 1/B + 1/F + a / B)), v2 = -a t v1,
 // and section 1 sees D / (1 - t) beside R1 and RL.
-// With a bare part Rk of the cathode resistor i1 + i2 = vk / Rk joins them; the equations of the four nodes
-// are then solved by an independent library (Eigen).
+// With a bare part Rk of the cathode resistor vk = Rk (i1 + i2) joins them. Of a paraphase, section 1 passes
+// i1 = (mu1 vg - (mu1 + 1) vk) / (rp1 + Z1), grid 2 sees -Z1 i1 F / (D + F), and
+//   i2 = -S i1 - (mu2 + 1) vk / (rp2 + Z2), S = mu2 Z1 / (rp2 + Z2) F / (D + F),
+//   vk / vg = (1 - S) mu1 / (rp1 + Z1) / (1 / Rk + (1 - S) (mu1 + 1) / (rp1 + Z1) + (mu2 + 1) / (rp2 + Z2)).
+// The equations of the four nodes of either kind are solved by an independent library too (Eigen).
 #include <doctest/doctest.h>
 
 #include <Eigen/Dense>
@@ -184,6 +187,40 @@ TEST_CASE("with a bare cathode resistor both kinds solve Kirchhoff's law at thei
     check_against_nodes(d, e);
   }
   CHECK(solved > 200);
+}
+
+TEST_CASE("a paraphase with a bare cathode resistor has its closed form, on both sides of where it latches") {
+  Drawn drawn;
+  int solved = 0, latching = 0;
+  for (int n = 0; n < 400; ++n) {
+    Design d = drawn.draw(CircuitKind::paraphase, true);
+    if (n % 2 == 1)
+      d.divider_foot_ohm = d.divider_ohm * drawn.random.between(0.2, 2);  // far too large a share
+    Evaluation e;
+    evaluate(d, Depth::small_signal, e);
+    const OperatingPoint& o = e.operating_point;
+    if (!works(o)) continue;
+    ++solved;
+    const double both = d.divider_ohm + d.divider_foot_ohm;
+    const double Z1 = parallel(parallel(d.plate_ohm[0], d.load_ohm), both);
+    const double Z2 = parallel(d.plate_ohm[1], d.load_ohm);
+    const double W1 = o.rp_ohm[0] + Z1, W2 = o.rp_ohm[1] + Z2;
+    const double S = o.mu[1] * Z1 / W2 * d.divider_foot_ohm / both;
+    const double still = 1 / d.cathode_unbypassed_ohm + (1 - S) * (o.mu[0] + 1) / W1 + (o.mu[1] + 1) / W2;
+    const double vk = (1 - S) * o.mu[0] / W1 / still;
+    const double i1 = (o.mu[0] - (o.mu[0] + 1) * vk) / W1, i2 = -S * i1 - (o.mu[1] + 1) * vk / W2;
+    // Near the edge both sides lose digits by the same difference.
+    const double lost = (1 / d.cathode_unbypassed_ohm + (1 + S) * (o.mu[0] + 1) / W1) / std::abs(still);
+    const double allowed = kRounding * std::max(1.0, lost / 10);
+    const SmallSignal& s = e.small_signal;
+    CHECK(within(s.cathode_gain, vk, allowed * std::max(1.0, std::abs(vk))));
+    CHECK(within_ratio(s.gain[0], -Z1 * i1, allowed));
+    CHECK(within_ratio(s.gain[1], -Z2 * i2, allowed));
+    CHECK((still < 0) == (s.gain[0] > 0));
+    latching += still < 0;
+  }
+  CHECK(solved > 200);
+  CHECK(latching > 20);
 }
 
 TEST_CASE("both sections rest as two gain stages on one cathode resistor, whatever drives grid 2") {
