@@ -43,14 +43,15 @@ bool one_plate(const Design& d) {
 bool cathode_resistor(const Design& d) {
   return has_member(d.circuit, member::cathode_ohm);
 }
-bool unbypassed_part(const Design& d) {
-  return has_member(d.circuit, member::cathode_unbypassed_ohm);
+bool unbypassed_part(const Design& d) {  // of a gain stage a search chooses it, and 0 says something
+  return has_member(d.circuit, member::cathode_unbypassed_ohm) &&
+         (outputs(d.circuit) == 1 || d.cathode_unbypassed_ohm > 0);
+}
+bool divided(const Design& d) {
+  return has_member(d.circuit, member::divider_foot_ohm);
 }
 bool balances_itself(const Design& d) {
   return has_member(d.circuit, member::balancing_ohm);
-}
-bool divided(const Design& d) {
-  return has_member(d.circuit, member::divider_foot_ohm) && !balances_itself(d);
 }
 bool chooses_bias(const Design& d) {
   return !circuit(d.circuit).bias_forms.empty();
@@ -150,11 +151,8 @@ constexpr std::array kKinds{
          [](const Record& r) {
            return kilo_ohm(r.design.divider_ohm) + "/" + kilo_ohm(r.design.divider_foot_ohm);
          }},
-    Kind{"grid 2 from 1/\n2/0 by kΩ", A::right, balances_itself,
-         [](const Record& r) {
-           return kilo_ohm(r.design.divider_ohm) + "/" + kilo_ohm(r.design.balancing_ohm) + "/" +
-                  kilo_ohm(r.design.divider_foot_ohm);
-         }},
+    Kind{"from\noutput 2\nkΩ", A::point, balances_itself,
+         [](const Record& r) { return kilo_ohm(r.design.balancing_ohm); }},
     Kind{"driver", A::left, [](const Design& d) { return has_driver(d); },
          [](const Record& r) {
            return (r.design.driver.form == DriverForm::cathode_followers ? "followers " : "pair ") +

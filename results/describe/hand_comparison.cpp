@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "results/text/write_quantity.h"
+#include "stagemodels/circuits/questions.h"
 
 namespace antiphase {
 namespace {
@@ -32,9 +33,13 @@ std::vector<std::string> hand_sentences(const Design& d) {
             "The AC line drawn from the supply end has the slope of the plate resistor in parallel with the "
             "load; it is not the DC line of the plate resistor alone, and misses the true rest point."};
   return {
-      "By hand, one section is taken alone with its cathode held still; in the pair the common cathode "
-      "follows about half of the drive, so grid 1 needs about twice as much, and the nearly constant tail "
-      "current cancels most of the even harmonics that a single section makes.",
+      has_role(d, Role::tail)
+          ? "By hand, one section is taken alone with its cathode held still; in the pair the common cathode "
+            "follows about half of the drive, so grid 1 needs about twice as much, and the nearly constant "
+            "tail current cancels most of the even harmonics that a single section makes."
+          : "By hand, section 1 is taken alone with its cathode held still, into its plate resistor and "
+            "load; "
+            "what section 2 adds to the distortion is left out.",
       "The AC line drawn from the supply end has the slope of the plate resistor in parallel with the "
       "load; it is not the DC line of the plate resistor alone, on which the true rest point lies."};
 }

@@ -1,5 +1,6 @@
 #include "results/describe/node_voltages.h"
 
+#include <algorithm>
 #include <cmath>
 #include <utility>
 
@@ -41,9 +42,17 @@ void eliminate(Matrix& row) {
   }
 }
 
-/// Voltages of a network of resistors with some nodes held. Wires join nodes, and capacitors too if
+/// Which capacitors are as good as wires.
+enum class Shorted { none, output_couplings, all };
+
+bool shorts(const Element& e, const Design& d, Shorted shorted) {
+  if (e.kind != ElementKind::capacitor || !e.stands(d) || shorted == Shorted::none) return false;
+  return shorted == Shorted::all || e.role == Role::output_coupling;
+}
+
+/// Voltages of a network of resistors with some nodes held. Wires join nodes, and capacitors too that are
 /// `shorted`; of a joined node that is held, the voltage stays its own.
-OfNodes spread(const Circuit& c, const Design& d, const Known& known, bool shorted) {
+OfNodes spread(const Circuit& c, const Design& d, const Known& known, Shorted shorted) {
   std::array<std::size_t, kNodes> join{};
   for (std::size_t n = 0; n < kNodes; ++n) join[n] = n;
   const auto top = [&](Node n) {
@@ -52,8 +61,7 @@ OfNodes spread(const Circuit& c, const Design& d, const Known& known, bool short
     return r;
   };
   for (const Element& e : c) {
-    const bool one = e.role != Role::feedback &&
-                     (e.joins(d) || (shorted && e.kind == ElementKind::capacitor && e.stands(d)));
+    const bool one = e.role != Role::feedback && (e.joins(d) || shorts(e, d, shorted));
     if (one) join[top(e.b)] = top(e.a);
   }
   Known held{};
@@ -175,13 +183,13 @@ std::vector<OfNodes> over_cycle(const Circuit& c, const Design& d, const Evaluat
     mean[n] = 0;
     for (std::size_t k = 0; k < known.size(); ++k) *mean[n] += instants.mean[k] * *known[k][n];
   }
-  const OfNodes still = spread(c, d, mean, false);
+  const OfNodes still = spread(c, d, mean, Shorted::none);
   std::vector<OfNodes> cycle;
   for (const Known& whole : known) {
     Known signal{};
     for (std::size_t n = 0; n < kNodes; ++n)
       if (whole[n]) signal[n] = *whole[n] - *mean[n];
-    OfNodes v = spread(c, d, signal, true);
+    OfNodes v = spread(c, d, signal, Shorted::all);
     for (std::size_t n = 0; n < kNodes; ++n) v[n] = whole[n] ? *whole[n] : still[n] + v[n];
     cycle.push_back(v);
   }
@@ -197,20 +205,40 @@ Known while_cold(const Circuit& c, const Design& d) {
   return v;
 }
 
+const Element* output_coupling(const Circuit& c) {
+  const auto it = std::find_if(c.begin(), c.end(), [](const Element& e) {
+    return e.role == Role::output_coupling && e.kind == ElementKind::capacitor;
+  });
+  return it == c.end() ? nullptr : it;
+}
+
+/// Capacitors to ground are charged; the outputs are free to follow the plates. Their loads end at ground
+/// here, also where a bias is at their end: it is small beside the supply.
+Known before_outputs_charge(const Circuit& c, const Design& d, const OfNodes& cold) {
+  Known v = while_cold(c, d);
+  for (const Element& e : c)
+    if (e.kind == ElementKind::capacitor && e.b == kGround && e.stands(d)) v[at(e.a)] = cold[at(e.a)];
+  for (int i = 0; i < c.outputs; ++i) v[at(c.output[static_cast<std::size_t>(i)].node)].reset();
+  return v;
+}
+
 }  // namespace
 
 NodeVoltages::NodeVoltages(const Design& d, const Evaluation& e) {
   const Circuit& c = circuit_of(d);
   const Known cold = while_cold(c, d);
-  cold_ = spread(c, d, cold, false);
+  cold_ = spread(c, d, cold, Shorted::none);
   for (const Element& part : c) {
     if (part.kind != ElementKind::capacitor || part.b != kGround || !part.stands(d)) continue;
     Known empty = cold;
     empty[at(part.a)] = 0;
-    charging_.push_back({&part, spread(c, d, empty, false)});
+    charging_.push_back({&part, spread(c, d, empty, Shorted::none)});
   }
+  if (const Element* coupling = output_coupling(c))
+    charging_.push_back(
+        {coupling, spread(c, d, before_outputs_charge(c, d, cold_), Shorted::output_couplings)});
   if (e.operating_point.solved != Solved::yes) return;
-  rest_ = spread(c, d, at_rest(c, d, e.operating_point), false);
+  rest_ = spread(c, d, at_rest(c, d, e.operating_point), Shorted::none);
   if (e.at_target.solved == Solved::yes && e.waveforms.instants > 0) cycle_ = over_cycle(c, d, e);
 }
 

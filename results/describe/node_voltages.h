@@ -30,7 +30,8 @@ class NodeVoltages {
   /// Before the tubes conduct, every capacitor charged: supplies at their full height, and a stage that feeds
   /// a grid directly has its plate at the whole supply too.
   const OfNodes& cold() const { return cold_; }
-  /// The same while one capacitor to ground is still empty, its node at ground.
+  /// The same while one capacitor to ground is still empty, its node at ground, or, of an output's coupling
+  /// capacitor, while those of all outputs are: what hangs behind them then hangs on the plates.
   struct Charging {
     const Element* capacitor;
     OfNodes volts;

@@ -71,6 +71,9 @@ void fill_voltage(PartLine& part, const Across& a) {
 
 void fill_switch_on(PartLine& part, const Element& resistor, double ohm, const DescribedDesign& of) {
   for (const NodeVoltages::Charging& state : of.nodes.charging()) {
+    // What charges the outputs' capacitors counts for what hangs behind them; plate resistors carry it for
+    // milliseconds, which is left out.
+    if (state.capacitor->role == Role::output_coupling && resistor.role != Role::divider) continue;
     const double v = std::abs(voltage(resistor, state.volts));
     if (!(v > part.voltage_worst_v.value_or(0))) continue;
     part.voltage_worst_v = v;

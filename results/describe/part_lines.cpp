@@ -89,7 +89,7 @@ std::string label_of(const Element& e, const DescribedDesign& of) {
 /// What stands in a list beside a resistor whose rating is for a pulse, or that a short burns.
 void tell_switch_on(PartLine& part, const Element& e) {
   const Burden* b = burden_of(part.burdens, Cause::switch_on);
-  if (!b) return;
+  if (!b || e.role == Role::divider) return;  // that it is rated for it stands below the list
   add_note(part,
            (e.role == Role::dropping ? "The whole main supply stands across the dropping resistor until the "
                                      : "The supply stands across the " + part.label + " until the ") +

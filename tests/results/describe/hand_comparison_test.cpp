@@ -34,4 +34,7 @@ TEST_CASE("nothing is compared where the target was not solved") {
 TEST_CASE("only the pair speaks of a common cathode") {
   CHECK(hand_sentences(sample::self_biased_pair())[0].find("common cathode") != std::string::npos);
   CHECK(hand_sentences(sample::gain_stage())[0].find("common cathode") == std::string::npos);
+  Design paraphase = sample::self_biased_pair();
+  paraphase.circuit = CircuitKind::paraphase;
+  CHECK(hand_sentences(paraphase)[0].find("common cathode") == std::string::npos);
 }
