@@ -5,6 +5,7 @@
 #include <new>
 
 #include "stagemodels/circuits/catalogue.h"
+#include "stagemodels/circuits/questions.h"
 #include "stagemodels/evaluate.h"
 #include "stagemodels/output/whole_amplifier.h"
 #include "tests/stagemodels/output/pairs.h"
@@ -55,10 +56,17 @@ TEST_CASE("evaluating allocates nothing") {
         d.first_stage.tube = &tube;
         d.first_stage.plate_ohm = 220e3;
         d.first_stage.cathode_ohm = 2200;
-        Evaluation e;
-        const long before = allocations;
-        evaluate(d, Depth::with_hand, e);
-        counted += allocations - before;
+        d.driver.tube = &tube;
+        d.driver.cathode_ohm = d.driver.plate_ohm = 33e3;
+        d.driver.rail_v = -150;
+        for (const DriverForm driver : driver_forms(d.circuit)) {
+          d.driver.form = driver;
+          Evaluation e;
+          evaluate(d, Depth::rest, e);  // the first design of a form makes its tape
+          const long before = allocations;
+          evaluate(d, Depth::with_hand, e);
+          counted += allocations - before;
+        }
       }
   CHECK(counted == 0);
 }

@@ -75,6 +75,6 @@ TEST_CASE("every form is gone through once without and once with feedback") {
   int pair = 0, stage = 0;
   for_each_form(kPair, [&](const Design&, const Circuit&) { ++pair; });
   for_each_form(kStage, [&](const Design&, const Circuit&) { ++stage; });
-  CHECK(pair == 3 * 2 * 2);  // bias forms, tail forms
+  CHECK(pair == 3 * 2 * 2 * 3);  // bias forms, tail forms, drivers and none
   CHECK(stage == 2);
 }

@@ -119,7 +119,7 @@ TEST_CASE("a circuit that is sized passes the wished currents when it is solved"
     CHECK(within_ratio(e.operating_point.plate_current_a[0], kModest.plate_current_a, 1e-5));
     CHECK(within_ratio(e.operating_point.supply_v, kModest.supply_v, 1e-5));
     const CircuitSizingInput* first = sizing_of(d.circuit).find(SizingInput::first_plate_current_a);
-    if (first && !first->follows(d))
+    if (first && !(first->follows && first->follows(d)))
       CHECK(within_ratio(e.operating_point.first.plate_current_a, kModest.first_plate_current_a, 1e-5));
   });
 }
