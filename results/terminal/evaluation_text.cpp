@@ -29,7 +29,8 @@ constexpr std::size_t kIndent = 2;
 std::string values_block(const std::string& heading, const std::vector<ValueLine>& lines,
                          const std::string& column, int count, std::size_t screen) {
   if (lines.empty()) return "";
-  const bool pair = count == 2;
+  const bool pair = count == 2 && std::any_of(lines.begin(), lines.end(),
+                                              [](const ValueLine& l) { return l.cells.size() > 1; });
   std::vector<Table::Column> columns{{"", A::left}, {pair ? column + " 1" : "", A::right}};
   if (pair) columns.push_back({column + " 2", A::right});
   Table table(columns, 2);
