@@ -149,7 +149,7 @@ Circuit split_load(bool direct) {
   if (!direct) c.resistor(Role::grid_leak, "grid_leak_1", "grid leak", grid, top, member::grid_leak_ohm);
   c.leak_foot = direct ? grid : top;
   c.tail_top = top;
-  block::output_1(c, p, -1);
+  block::output(c, {}, 0, p, -1);
   return c;
 }
 
