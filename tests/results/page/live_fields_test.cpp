@@ -62,6 +62,11 @@ TEST_CASE("what goes to the page comes back number by number") {
   valve.grid = grid_diode(-1);
   valve.grid_leak_ohm_max_self_bias = Sourced{470e3, "stays at home"};
   CHECK(comes_back<OutputValve>(written(valve)));
+  for (const OutputLaw& law :
+       {OutputLaw(SpaceCurrentPentode{.mu = 9, .division = 7}), OutputLaw(Koren1996{.mu = 4})}) {
+    valve.law = OutputValveLaw{law, {}, "stays at home"};
+    CHECK(comes_back<OutputValve>(written(valve)));
+  }
 
   const Design* only = &pair;
   const LiveTables tables = tables_of({&only, 1});
@@ -74,6 +79,37 @@ TEST_CASE("what goes to the page comes back number by number") {
   CHECK(live_design(back, tables) == numbers);
   CHECK(back.tube[0] == &tube);
   for (const DesignField& field : design_fields()) CHECK(field.value(back) == field.value(pair));
+}
+
+TEST_CASE("an output stage goes to the page with its valve") {
+  OutputValve valve;
+  valve.name = "output valve";
+  valve.law = OutputValveLaw{SpaceCurrentPentode{}, {}, ""};
+  Design d = sample::self_biased_pair();
+  d.output_valve = &valve;
+  d.output_stage.given = true;
+  d.output_stage.watts = 12;
+  OutputPair& p = d.output_stage.pair;
+  p.valve = {&valve, &valve};
+  p.supply_v = 300;
+  p.screens = ScreenConnection::ultralinear;
+  p.bias = OutputBias::cathode;
+  p.cathode_ohm = 130;
+  p.transformer = {.plate_to_plate_ohm = 8e3, .load_ohm = 15, .primary_h = 40, .leakage_h = 0.02};
+  const Design* only = &d;
+  const LiveTables tables = tables_of({&only, 1});
+  const std::vector<double> numbers = live_design(d, tables);
+  LiveReader io(numbers.data(), numbers.size());
+  Design back;
+  pass_design(io, back, tables);
+  CHECK(io.left() == 0);
+  CHECK(live_design(back, tables) == numbers);
+  CHECK(back.output_stage.given);
+  CHECK(back.output_stage.watts == 12);
+  CHECK(back.output_stage.pair.valve[1] == &valve);
+  CHECK(back.output_stage.pair.screens == ScreenConnection::ultralinear);
+  CHECK(back.output_stage.pair.bias == OutputBias::cathode);
+  CHECK(back.output_stage.pair.transformer.leakage_h == 0.02);
 }
 
 TEST_CASE("places that no enum, figure or law has are refused, and lists that end too soon") {
