@@ -147,13 +147,14 @@ ValueTable output_stage_table(const Record& r) {
   ValueTable table;
   table.caption = "Output stage: a pair of " + name_of_pair(o) + ", " +
                   engineering_text(o.pair.transformer.plate_to_plate_ohm, "ohm") +
-                  " from plate to plate for " + engineering_text(o.pair.transformer.load_ohm, "ohm");
+                  " from plate to plate for " + engineering_text(o.pair.transformer.load_ohm, "ohm") +
+                  ": driven ideally for " + engineering_text(o.watts, "W") +
+                  ", by this stage, and to where the grids begin to draw current";
   if (f.pair.rest.solved != Solved::yes) {
     table.notes = {"The pair could not be solved: " + std::string(reason(f.pair.rest.solved)) + "."};
     return table;
   }
-  table.columns = {"", "at " + engineering_text(o.watts, "W") + ", driven ideally", "driven by this stage",
-                   "where grids begin to conduct"};
+  table.columns = {"", "ideal driver", "this driver", "grids conduct"};
   add_states(table, o.pair, {&f.pair.at_watts, &f.driven, &f.pair.before_grids_conduct});
   for (const std::string& note : {full_power_in_words(r), rest_sentence(o.pair, f.pair.rest),
                                   class_sentence(f.pair), band_sentence(r), closed_sentence(r)})
