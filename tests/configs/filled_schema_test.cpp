@@ -97,6 +97,7 @@ TEST_CASE("schema and reader agree on which members a circuit has") {
     "first_stage": {"tube": "12AX7", "plate_ohm": "100k", "cathode_ohm": "1k"},
     "feedback": {"wanted_db": 12, "source_v_rms": 1, "output_gain": 0.1},
     "output_valve": {"type": "EL34", "bias_v": -38},
+    "driver": {"form": "cathode_followers", "tube": "12AX7", "cathode_ohm": "22k"},
     "output_stage": {"valve": "EL34", "supply_v": 400, "screen_v": 400, "bias_v": -38, "watts": 5,
       "transformer": {"plate_to_plate_ohm": "3.4k", "load_ohm": 8}}})");
   for (const auto& design : {self_biased_design(), gain_stage_design(), chain_design()})
@@ -107,6 +108,7 @@ TEST_CASE("schema and reader agree on which members a circuit has") {
     });
   const auto of_briefs = Json::parse(R"({
     "tail": {}, "grid_clamp": true, "rail_v": -60, "first_stage": {"tubes": ["12AX7"]},
+    "driver": {"form": "long_tailed_pair", "tubes": ["12AX7"], "cathode_ohm": "22k", "plate_ohm": "47k"},
     "feedback": {"wanted_db": 12, "source_v_rms": 1, "output_gain": 0.1},
     "output_stage": {"valve": "EL34", "supply_v": 400, "screen_v": 400, "bias_v": -38, "watts": 5,
       "transformer": {"plate_to_plate_ohm": "3.4k", "load_ohm": 8}}})");
