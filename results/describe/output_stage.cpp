@@ -41,7 +41,7 @@ void add_states(ValueTable& table, const OutputPair& pair, const States& states)
   add(table, "second harmonic", "%", states,
       [](const PairState& s) { return without_rounding(std::fabs(s.harmonic_pct(2)), 1e-6); });
   add(table, "third harmonic", "%", states, [](const PairState& s) { return std::fabs(s.harmonic_pct(3)); });
-  add(table, "grid to cathode at the crest, the higher", "V", states,
+  add(table, "grid to cathode, highest", "V", states,
       [](const PairState& s) { return higher(s.grid_to_cathode_peak_v); });
   add(table, "plate current, both, mean", "A", states,
       [](const PairState& s) { return s.plate_current_mean_a[0] + s.plate_current_mean_a[1]; });

@@ -58,8 +58,8 @@ void lead_out(Picture& p, int which, Spot end) {
 /// resistors at another.
 void followers(Picture& p, std::array<Spot, 2> from, Spot supply, int right) {
   constexpr int kLeak = 90, kBeside = 150, kOut = 52;
-  const int x[2] = {right + 220, right + 220 + kBeside}, y[2] = {125, 480};
-  const int down = right + 40, bias = y[1] + 110, rail = y[1] + 165, end = x[1] + 110;
+  const int x[2] = {right + 290, right + 290 + kBeside}, y[2] = {125, 480};
+  const int down = right + 110, bias = y[1] + 110, rail = y[1] + 165, end = x[1] + 110;
   p.line({supply, at(supply.x, kTop), at(x[0], kTop), at(x[1], kTop), at(x[1], y[1] - kTriodeReach)});
   p.line({at(x[0], kTop), at(x[0], y[0] - kTriodeReach)});
   for (int i = 0; i < 2; ++i) {
@@ -74,7 +74,7 @@ void followers(Picture& p, std::array<Spot, 2> from, Spot supply, int right) {
     p.place(names.leak, at(leak, y[i]), at(leak, foot), i == 0 ? Side::left : Side::right);
     p.line({at(leak, foot), at(leak, bias)});
     p.line({at(x[i], y[i] + kTriodeReach), at(x[i], y[i] + kOut), at(end, y[i] + kOut)});
-    p.tells(i == 0 ? "OUT1" : "OUT2", at(x[i], y[i] + kOut), Side::lower_left);
+    p.tells(i == 0 ? "OUT1" : "OUT2", at(x[i], y[i] + kOut), Side::lower_right);
     lead_out(p, i, at(end, y[i] + kOut));
     p.place(names.cathode, at(x[i], y[i] + kOut), at(x[i], y[i] + kOut + 95)).current = true;
     p.line({at(x[i], y[i] + kOut + 95), at(x[i], rail)});
@@ -91,7 +91,7 @@ void followers(Picture& p, std::array<Spot, 2> from, Spot supply, int right) {
 void pair(Picture& p, std::array<Spot, 2> from, Spot supply, int right) {
   constexpr int kApart = 210, kGrid = 70, kLeak = 120, kTube = 190, kCathodes = 245, kLow = 350, kBias = 470;
   constexpr int kTap[2] = {70, 137}, kEnd = 245;  // of the output capacitors, from the second section
-  const int x[2] = {right + 230, right + 230 + kApart}, middle = x[0] + kApart / 2, down = right + 40;
+  const int x[2] = {right + 340, right + 340 + kApart}, middle = x[0] + kApart / 2, down = right + 110;
   const int leak[2] = {x[0] - kLeak, x[1] + kGrid};
   p.line({supply, at(supply.x, kTop), at(x[0], kTop), at(x[1], kTop)});
   for (int i = 0; i < 2; ++i) {
