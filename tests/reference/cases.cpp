@@ -210,15 +210,12 @@ Cases draw_paraphases(std::uint64_t seed, int each, bool floating, bool behind_f
   return cases;
 }
 
-Cases draw_driven(std::uint64_t seed, int each) {
+Cases draw_followers(std::uint64_t seed, int each) {
   Draws draws(seed);
   Cases cases;
-  for (const DriverForm form : {DriverForm::cathode_followers, DriverForm::long_tailed_pair})
-    for (const bool split_load : {false, true})
-      add(cases, each,
-          std::string(split_load ? "split load" : "pair") +
-              (form == DriverForm::cathode_followers ? ", followers" : ", driver's pair"),
-          [&] { return random_driven(draws, split_load, form); });
+  for (const bool split_load : {false, true})
+    add(cases, each, std::string(split_load ? "split load" : "pair") + ", followers",
+        [&] { return random_driven(draws, split_load, DriverForm::cathode_followers); });
   return cases;
 }
 

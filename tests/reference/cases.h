@@ -78,8 +78,8 @@ Cases draw_split_load_chains(std::uint64_t seed, int each);
 /// `each` paraphases for each way to bypass the common cathode resistor.
 Cases draw_paraphases(std::uint64_t seed, int each, bool floating, bool behind_first_stage);
 
-/// `each` pairs and as many split loads with followers, then with a second pair behind them.
-Cases draw_driven(std::uint64_t seed, int each);
+/// `each` pairs and as many split loads with followers behind them.
+Cases draw_followers(std::uint64_t seed, int each);
 
 /// The netlist, for messages.
 std::string drawing_text(const Case& c);

@@ -288,7 +288,18 @@ Design random_paraphase(Draws& draws, Bypass bypass, bool floating, bool behind_
 
 namespace {
 
-/// Puts a driver behind `d`, which has no surroundings yet. False if it is not plausible.
+/// Of one section at the estimate, by small differences.
+double amplification(const TriodeLaw& law, const Estimate& e) {
+  const auto plate_a = [&](double vg, double va) { return published_currents(law, vg, va).plate_a; };
+  const double vg = e.grid_to_cathode_v, va = e.plate_to_cathode_v;
+  return ((plate_a(vg + 0.01, va) - plate_a(vg - 0.01, va)) / 0.02) /
+         ((plate_a(vg, va + 1) - plate_a(vg, va - 1)) / 2);
+}
+
+/// Puts a driver behind `d`, which has no surroundings yet. False if it is not plausible: of a tube with a
+/// high amplification factor too, which nobody takes for a driver. (With its capacitors held the library sees
+/// two stages coupled directly; with a gain of a thousand its own search for the capacitors' voltages does
+/// not settle.)
 bool put_driver_behind(Draws& draws, DriverForm form, Design& d, double& current_a) {
   const auto tubes = all_tubes();
   Driver& driver = d.driver;
@@ -306,6 +317,8 @@ bool put_driver_behind(Draws& draws, DriverForm form, Design& d, double& current
   driver.bias_v = cathode_v + e.grid_to_cathode_v;
   if (!follower) driver.coupling_f = given(draws, 4.7e-9, 1e-6);
   current_a += 2 * e.current_a;
+  constexpr double kMostAmplification = 40;
+  if (amplification(driver.tube->law(), e) > kMostAmplification) return false;
   return plausible(e, follower ? driver.cathode_ohm : driver.plate_ohm);
 }
 

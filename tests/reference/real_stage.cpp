@@ -111,7 +111,13 @@ Pair mid_band_gain(const Design& design, const Rest& rest) {
     first_bare.capacitance = {};
     d.first_stage.tube = &first_bare;
   }
-  d.first_stage.coupling_f = d.first_stage.cathode_bypass_f = 0;
+  Tube driver_bare;
+  if (d.driver.tube) {
+    driver_bare = *d.driver.tube;
+    driver_bare.capacitance = {};
+    d.driver.tube = &driver_bare;
+  }
+  d.first_stage.coupling_f = d.first_stage.cathode_bypass_f = d.driver.coupling_f = 0;
   for (std::size_t i = 0; i < 2; ++i) {
     if (!d.tube[i]) continue;
     bare[i] = *d.tube[i];
