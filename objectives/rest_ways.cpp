@@ -32,11 +32,16 @@ double sum_of(const Design& d, std::initializer_list<Role> roles) {
   return ohm;
 }
 
+/// Forms without a driver: nothing is proved of the others.
+constexpr int kProvedForms = kForms / kDriverChoices;
+
 /// Of one circuit in one choice of forms: proved at the first call.
 template <std::size_t Slot>
 const StageWays& slot() {
   static const StageWays ways = [] {
-    constexpr int kKind = static_cast<int>(Slot) / kForms, kForm = static_cast<int>(Slot) % kForms;
+    constexpr int kKind = static_cast<int>(Slot) / kProvedForms,
+                  kForm = static_cast<int>(Slot) % kProvedForms * kDriverChoices;
+    static_assert(form_of_number(kForm).driver == DriverForm::none);
     Design d;
     d.circuit = static_cast<CircuitKind>(kKind);
     d.bias.form = form_of_number(kForm).bias;
@@ -49,7 +54,7 @@ const StageWays& slot() {
 
 template <std::size_t... Slots>
 constexpr auto every_slot(std::index_sequence<Slots...>) {
-  return std::array{&slot<Slots>...};
+  return std::array<const StageWays& (*)(), sizeof...(Slots)>{&slot<Slots>...};
 }
 
 }  // namespace
@@ -99,8 +104,8 @@ StageWays prove_stage_ways(const Circuit& c, const Design& forms) {
 }
 
 const StageWays& stage_ways(const Design& d) {
-  static constexpr auto all = every_slot(std::make_index_sequence<kCircuitKinds * kForms>());
-  return all[static_cast<int>(d.circuit) * kForms + form_number(form_of(d))]();
+  static constexpr auto all = every_slot(std::make_index_sequence<kCircuitKinds * kProvedForms>());
+  return all[static_cast<int>(d.circuit) * kProvedForms + form_number(form_of(d)) / kDriverChoices]();
 }
 
 double plate_load_ohm(const Design& d) {

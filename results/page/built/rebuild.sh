@@ -75,6 +75,10 @@ make_solver() {
   wait
   clang++-14 --target=wasm32-wasi -mexec-model=reactor -fuse-ld="$(command -v wasm-ld-14)" "${objects[@]}" \
     -o "$room/live.wasm" -Wl,--gc-sections,--strip-all,-z,stack-size=1048576
+  if grep -q wasi_snapshot_preview1 "$room/live.wasm"; then
+    echo "live.wasm asks for an operating system, which a page is not: something in it prints or opens files" >&2
+    exit 1
+  fi
   settle live.wasm
 }
 

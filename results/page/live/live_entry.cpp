@@ -11,6 +11,13 @@
 #include "stagemodels/circuits/forms.h"
 #include "stagemodels/circuits/questions.h"
 
+#ifdef __wasm__
+/// The C++ library's own tells of it on a terminal, for which it asks the page for files.
+extern "C" void __cxa_pure_virtual() {
+  __builtin_trap();
+}
+#endif
+
 namespace antiphase {
 namespace {
 
