@@ -154,7 +154,7 @@ ValueTable output_stage_table(const Record& r) {
     table.notes = {"The pair could not be solved: " + std::string(reason(f.pair.rest.solved)) + "."};
     return table;
   }
-  table.columns = {"", "ideal driver", "this driver", "grids conduct"};
+  table.columns = {"", "driven ideally", "by this stage", "grids conduct"};
   add_states(table, o.pair, {&f.pair.at_watts, &f.driven, &f.pair.before_grids_conduct});
   for (const std::string& note : {full_power_in_words(r), rest_sentence(o.pair, f.pair.rest),
                                   class_sentence(f.pair), band_sentence(r), closed_sentence(r)})

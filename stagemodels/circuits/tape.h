@@ -3,7 +3,7 @@
 /// The list does at every instant what list_solver.h has the compiler unroll, operation by operation and in
 /// the same order, so that both give the same numbers to the last bit; each operation is done for a block of
 /// instants side by side. A circuit solved by its tape needs no code of its own and costs nothing to
-/// compile; a design takes about one and a half times as long (bench_antiphase says how long).
+/// compile. It takes longer to solve: nothing printed holds by how much.
 #pragma once
 
 #include <cstddef>

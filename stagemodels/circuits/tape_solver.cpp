@@ -9,6 +9,7 @@
 
 #include "stagemodels/circuits/section_rows.h"
 #include "stagemodels/solve/bordered_newton.h"
+#include "stagemodels/solve/small_system.h"
 #include "stagemodels/wide.h"
 
 namespace antiphase {
@@ -110,32 +111,6 @@ ANTIPHASE_INLINE void run(const TapeStep* from, const TapeStep* end, const Coeff
         at_each([&](int i) ANTIPHASE_INTO_CALLER { mean[s->to] += weight[i] * a[i]; });
         break;
     }
-  }
-}
-
-/// As newton::solve_border, for a size that is known at run time.
-template <int Columns>
-void solve_border(int n, double (*m)[Columns], double* first, double* second) {
-  for (int p = 0; p < n; ++p) {
-    int best = p;
-    for (int r = p + 1; r < n; ++r)
-      if (std::fabs(m[r][p]) > std::fabs(m[best][p])) best = r;
-    if (best != p)
-      for (int c = 0; c < n + 2; ++c) std::swap(m[p][c], m[best][c]);
-    const double inverse = 1 / m[p][p];
-    for (int r = p + 1; r < n; ++r) {
-      const double factor = m[r][p] * inverse;
-      for (int c = p + 1; c < n + 2; ++c) m[r][c] -= factor * m[p][c];
-    }
-  }
-  for (int p = n - 1; p >= 0; --p) {
-    double a = m[p][n], b = m[p][n + 1];
-    for (int c = p + 1; c < n; ++c) {
-      a -= m[p][c] * first[c];
-      b -= m[p][c] * second[c];
-    }
-    first[p] = a / m[p][p];
-    second[p] = b / m[p][p];
   }
 }
 
@@ -274,7 +249,11 @@ ANTIPHASE_INLINE double TapeSolver::Steps<W>::pass() {
 template <int W>
 ANTIPHASE_INLINE double TapeSolver::Steps<W>::make_step() {
   const int locals = at.shape_.locals, still = at.shape_.still;
-  solve_border(still, at.border_, at.step_y_, at.tangent_);
+  solve_small(still, 2, at.border_);
+  for (int b = 0; b < still; ++b) {
+    at.step_y_[b] = at.border_[b][still];
+    at.tangent_[b] = at.border_[b][still + 1];
+  }
   for (int r = 0; r < locals; ++r)
     for (int k = 0; k < count; ++k) at.step_[r][k] = -at.red_[r][still][k];
   for (const Tape::Column& c : at.tape_.columns) {

@@ -47,7 +47,7 @@ struct OutputPair {
   double bias_v = 0;       ///< of the grids to ground, <= 0; with a cathode resistor 0
   double cathode_ohm = 0;  ///< common to both, bypassed
   OutputTransformer transformer;
-  double source_ohm = 0;  ///< of the driver at each grid, what loads it included
+  double source_ohm = 0;  ///< of what drives each grid, what loads it included
   double grid_leak_ohm =
       0;  ///< from each grid to its bias, behind a coupling capacitor; 0: no capacitor, no shift
 };

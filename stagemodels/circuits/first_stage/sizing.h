@@ -1,6 +1,8 @@
 /// How a gain stage ahead of a splitter is sized.
 #pragma once
 
+#include <array>
+
 #include "stagemodels/sizing.h"
 
 namespace antiphase::first_stage {
@@ -9,6 +11,15 @@ namespace antiphase::first_stage {
 inline bool coupled_directly(const Design& d) {
   return d.bias.form == BiasForm::direct_coupled;
 }
+
+/// Of a splitter without a tail that a capacitor couples. It is looked at closely by itself; of the first
+/// stage's plate resistor more than the ends matters.
+inline constexpr std::array kInputsCoupled{CircuitSizingInput{SizingInput::supply_v, 2},
+                                           CircuitSizingInput{SizingInput::plate_current_a, 2},
+                                           CircuitSizingInput{SizingInput::plate_ohm, 2},
+                                           CircuitSizingInput{SizingInput::plate_ohm_ratio, 1},
+                                           CircuitSizingInput{SizingInput::first_plate_ohm, 5},
+                                           CircuitSizingInput{SizingInput::first_plate_current_a, 2}};
 
 /// The splitter by its own rule, the first stage to suit it, and the supply for both. See size_stage().
 double size(const SizingInputs& inputs, double (*splitter)(const SizingInputs&, Design&), Design& design);

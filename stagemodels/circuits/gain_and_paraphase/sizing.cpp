@@ -9,14 +9,6 @@
 namespace antiphase::paraphase_chain {
 namespace {
 
-// The splitter is looked at closely by itself; of the first stage's plate resistor more than the ends
-// matters.
-constexpr std::array kSizingInputs{CircuitSizingInput{SizingInput::supply_v, 2},
-                                   CircuitSizingInput{SizingInput::plate_current_a, 2},
-                                   CircuitSizingInput{SizingInput::plate_ohm, 2},
-                                   CircuitSizingInput{SizingInput::plate_ohm_ratio, 1},
-                                   CircuitSizingInput{SizingInput::first_plate_ohm, 5},
-                                   CircuitSizingInput{SizingInput::first_plate_current_a, 2}};
 constexpr std::array kFills{&member::dropping_ohm,          &member::supply_v,
                             &member::plate_ohm_0,           &member::plate_ohm_1,
                             &member::first_stage_plate_ohm, &member::first_stage_cathode_ohm,
@@ -28,6 +20,6 @@ double size(const SizingInputs& w, Design& d) {
 
 }  // namespace
 
-constinit const Sizing kSizing{kSizingInputs, kFills, &size, &paraphase::kSizing};
+constinit const Sizing kSizing{first_stage::kInputsCoupled, kFills, &size, &paraphase::kSizing};
 
 }  // namespace antiphase::paraphase_chain

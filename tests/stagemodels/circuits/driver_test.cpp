@@ -179,7 +179,9 @@ TEST_CASE("the bias that is set for followers puts their cathodes where the outp
     if (!works(e.operating_point)) continue;
     ++looked;
     CAPTURE(n);
-    // Behind a dropping resistor three rounds are made; each leaves less than a hundredth of the one before.
+    // Behind a dropping resistor (2 k) three rounds are made. A volt at the grids moves the followers'
+    // current by 2 / 15 k at most, the supply by 0.27 V, and the grids that are needed by that over mu, 0.02
+    // V: the twenty volts that the first guess may be off become 1e-4.
     const double allowed_v = n % 2 ? 1e-4 : 1e-6;
     for (const SectionRest& s : e.operating_point.driver)
       CHECK(within(s.cathode_v, d.output_valve_bias_v, allowed_v));
