@@ -1,10 +1,12 @@
 #include "results/describe/cautions.h"
 
 #include <algorithm>
+#include <cmath>
 
 #include "objectives/limits/plate.h"
 #include "results/text/write_quantity.h"
 #include "stagemodels/circuits/questions.h"
+#include "stagemodels/sizing.h"
 
 namespace antiphase {
 namespace {
@@ -14,6 +16,23 @@ namespace {
 bool stands_cold_within_limits(const Record& r) {
   return std::any_of(r.limits.begin(), r.limits.end(),
                      [](const LimitResult& l) { return l.name == kColdPlateVoltage.name && l.kept; });
+}
+
+/// Where followers hold the grids of the output valves at another voltage than their bias.
+std::string followers_off_bias(const Record& r) {
+  constexpr double kShare =
+      0.02;  // common practice, no published source: a builder sets a bias closer than that
+  const Design& d = r.design;
+  const OperatingPoint& o = r.evaluation.operating_point;
+  if (d.driver.form != DriverForm::cathode_followers || !d.output_valve || o.solved != Solved::yes) return "";
+  const double held_v = 0.5 * (o.driver[0].cathode_v + o.driver[1].cathode_v);
+  if (std::abs(held_v - d.output_valve_bias_v) <= kShare * std::abs(d.output_valve_bias_v)) return "";
+  Design set = d;
+  set_driver_bias(set);
+  return "The followers hold the output valve's grid at " + engineering_text(held_v, "V") +
+         ", and its bias is " + engineering_text(d.output_valve_bias_v, "V") + ": take " +
+         engineering_text(set.driver.bias_v, "V") + " for the bias of the driver's grids, not " +
+         engineering_text(d.driver.bias_v, "V") + ".";
 }
 
 }  // namespace
@@ -34,6 +53,7 @@ std::vector<std::string> cautions(const Record& r) {
                           engineering_text(ratings.plate_v_max->value, "V") +
                           ". A supply that comes up with or after the heaters avoids it.");
   }
+  if (const std::string off = followers_off_bias(r); !off.empty()) sentences.push_back(off);
   if (r.evaluation.at_target.solved != Solved::yes) return sentences;
   const SteadyState& at = r.evaluation.at_target;
   bool conducts = false, cut_off = false;

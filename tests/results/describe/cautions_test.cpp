@@ -2,6 +2,7 @@
 #include <doctest/doctest.h>
 
 #include "results/describe/cautions.h"
+#include "stagemodels/sizing.h"
 #include "tests/support/stages.h"
 
 using namespace antiphase;
@@ -50,6 +51,26 @@ TEST_CASE("a cold cathode on a negative rail adds the rail to the stress") {
   d.swing_peak_v = 5;
   REQUIRE(cautions_of(d).size() == 1);  // 320 V and 100 V below ground
   CHECK(cautions_of(d)[0].find("420 V") != std::string::npos);
+}
+
+TEST_CASE("followers that hold the output valves' grids elsewhere than at their bias are a caution") {
+  const Tube tube = tube_with(kKoren12AX7), follower = tube_with(kKoren12AU7);
+  OutputValve valve;
+  Design d = pair_of(tube);
+  d.swing_peak_v = 5;
+  d.load_ohm = 470e3;
+  d.driver.form = DriverForm::cathode_followers;
+  d.driver.tube = &follower;
+  d.driver.cathode_ohm = 22e3;
+  d.driver.rail_v = -150;
+  d.output_valve = &valve;
+  d.output_valve_bias_v = -40;
+  set_driver_bias(d);
+  REQUIRE(d.driver.bias_v < -40);
+  CHECK(cautions_of(d).empty());
+  d.driver.bias_v += 5;
+  REQUIRE(cautions_of(d).size() == 1);
+  CHECK(cautions_of(d)[0].find("its bias is -40 V") != std::string::npos);
 }
 
 TEST_CASE("a grid that conducts at the target is a caution for laws without grid current only") {
