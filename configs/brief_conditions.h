@@ -38,6 +38,14 @@ inline constexpr std::array kFirstStageConditions{
     Condition{"decoupling_ohm", &member::first_stage_decoupling_ohm},
     Condition{"decoupling_f", &member::first_stage_decoupling_f},
     Condition{"coupling_f", &member::first_stage_coupling_f},
+    Condition{"load_output_ohm", &member::first_stage_load_output_ohm},
+    Condition{"load_compliance_v", &member::first_stage_load_compliance_v},
+    Condition{"second_cathode_unbypassed_ohm", &member::first_stage_second_cathode_unbypassed_ohm},
+    Condition{"second_cathode_bypass_f", &member::first_stage_second_cathode_bypass_f},
+    Condition{"second_grid_leak_ohm", &member::first_stage_second_grid_leak_ohm},
+    Condition{"second_grid_feed_ohm", &member::first_stage_second_grid_feed_ohm},
+    Condition{"second_grid_bypass_f", &member::first_stage_second_grid_bypass_f},
+    Condition{"second_coupling_f", &member::first_stage_second_coupling_f},
 };
 /// In its object "driver".
 inline constexpr std::array kDriverConditions{

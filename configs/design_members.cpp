@@ -123,6 +123,13 @@ std::string why_not_applicable(const DesignField& field, const Design& design) {
              std::string(name_of(form));
   }
   d = design;
+  for (const auto form : gain_forms(d.circuit)) {
+    d.first_stage.form = form;
+    if (field.applies(d))
+      return "has no meaning in a first stage of the form " + std::string(name_of(design.first_stage.form)) +
+             "; it belongs to " + std::string(name_of(form));
+  }
+  d = design;
   for (const PartlyBypassed& resistor : partly_bypassed(circuit_of(design)))
     if (resistor.part) resistor.part->at(d) = 0;
   if (field.applies(d)) return "has no meaning where no part of cathode_ohm is bypassed";

@@ -13,13 +13,15 @@ bool in_some_form(const DesignSpace& space, Design design, Is is) {
   for (const CircuitKind kind : space.circuits)
     for (const BiasForm bias : bias_forms_of(space, kind))
       for (const TailForm tail : tail_forms_of(space, kind))
-        for (const DriverForm driver : driver_forms_of(space, kind)) {
-          design.circuit = kind;
-          design.bias.form = bias;
-          design.tail.form = tail;
-          design.driver.form = driver;
-          if (is(static_cast<const Design&>(design))) return true;
-        }
+        for (const DriverForm driver : driver_forms_of(space, kind))
+          for (const GainForm gain : gain_forms_of(space, kind)) {
+            design.circuit = kind;
+            design.bias.form = bias;
+            design.tail.form = tail;
+            design.driver.form = driver;
+            design.first_stage.form = gain;
+            if (is(static_cast<const Design&>(design))) return true;
+          }
   return false;
 }
 

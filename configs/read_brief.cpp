@@ -103,6 +103,20 @@ void read_tubes(const Cursor& cursor, const TubeLibrary& library, std::vector<co
   }
 }
 
+/// One of the forms, or a list of them.
+template <class Form, std::size_t N>
+void read_choices(const Cursor& member, const std::array<Form, N>& all, std::vector<Form>& chosen) {
+  const auto take = [&](const Cursor& item) {
+    if (const auto form = item.choice(names_of(all))) {
+      const bool twice = std::find(chosen.begin(), chosen.end(), all[*form]) != chosen.end();
+      twice ? item.error("stands in the list twice") : chosen.push_back(all[*form]);
+    }
+  };
+  if (member.kind() != JsonKind::list) return take(member);
+  if (const auto items = member.items(1, N))
+    for (const auto& item : *items) take(item);
+}
+
 /// The gain stage ahead of the splitter: its tubes, and its parts that are not variables.
 void read_first_stage(ObjectReader& in, const TubeLibrary& library, DesignSpace& space) {
   const auto has = [](CircuitKind kind) { return has_first_stage(kind); };
@@ -117,6 +131,15 @@ void read_first_stage(ObjectReader& in, const TubeLibrary& library, DesignSpace&
   ObjectReader part(*member);
   if (const auto m = part.require("tubes", "a list of tube types for it"))
     read_tubes(*m, library, space.first_tubes);
+  if (const auto m = part.find("form")) read_choices(*m, kGainForms, space.gain_forms);
+  const bool second = std::any_of(space.gain_forms.begin(), space.gain_forms.end(),
+                                  [](GainForm f) { return has_second_section(f); });
+  if (const auto m = part.find("second_tubes")) {
+    if (second)
+      read_tubes(*m, library, space.second_tubes);
+    else
+      m->error("has no meaning where no form of the stage has a second section");
+  }
   for (const auto& condition : kFirstStageConditions) read_condition(part, condition, space);
 }
 
@@ -128,19 +151,7 @@ void read_driver(const Cursor& member, const TubeLibrary& library, DesignSpace& 
   if (const auto m = part.require("tubes", "a list of tube types for it"))
     read_tubes(*m, library, space.driver_tubes);
   const auto forms = part.require("form", "one of " + one_of(names_of(kDriverForms)) + ", or a list of them");
-  const auto take = [&](const Cursor& item) {
-    if (const auto form = item.choice(names_of(kDriverForms))) {
-      const bool twice = std::find(space.driver_forms.begin(), space.driver_forms.end(),
-                                   kDriverForms[*form]) != space.driver_forms.end();
-      twice ? item.error("stands in the list twice") : space.driver_forms.push_back(kDriverForms[*form]);
-    }
-  };
-  if (forms && forms->kind() == JsonKind::list) {
-    if (const auto items = forms->items(1, kDriverForms.size()))
-      for (const auto& item : *items) take(item);
-  } else if (forms) {
-    take(*forms);
-  }
+  if (forms) read_choices(*forms, kDriverForms, space.driver_forms);
   if (space.driver_forms.empty()) return part.know_all();
   if (space.driver_forms.size() == 1 && space.driver_forms.front() == DriverForm::none) {
     part.know_all();

@@ -144,8 +144,20 @@ void read_first_stage(ObjectReader& in, const TubeLibrary& library, Design& desi
   const auto member = in.require("first_stage", "the gain stage ahead of the pair");
   if (!member) return;
   ObjectReader part(*member);
+  if (const auto m = part.find("form"))
+    if (const auto form = m->choice(names_of(kGainForms))) design.first_stage.form = kGainForms[*form];
   if (const auto m = part.require("tube", "the type of the first stage's tube"))
     design.first_stage.tube = read_tube_name(*m, library);
+  if (has_second_section(design)) {
+    const auto m = part.find("second_tube");
+    design.first_stage.second_tube = m ? read_tube_name(*m, library) : design.first_stage.tube;
+    if (const auto own = part.find("second_section")) read_spread(*own, design.first_stage.second_spread);
+  } else {
+    for (const char* name : {"second_tube", "second_section"})
+      if (part.find(name))
+        part.error(name, "has no meaning in a first stage of the form " +
+                             std::string(name_of(design.first_stage.form)));
+  }
   if (const auto m = part.find("section")) read_spread(*m, design.first_stage.spread);
   if (const auto m = part.find("coupling"))
     if (const auto chosen = m->choice({kInterstageCouplings.begin(), kInterstageCouplings.end()})) {

@@ -170,7 +170,8 @@ std::string made_name(const DesignField& field) {
   const auto [first, second] = steps_of(field);
   if (second.empty()) return std::string(first);
   if (first == "bias" && field.unit == "V") return std::string(second);
-  if (first == "first_stage") return "first_" + std::string(second);
+  if (first == "first_stage")
+    return second.starts_with("second_") ? std::string(second) : "first_" + std::string(second);
   const auto unit = first.rfind('_');
   if (second.size() == 1 && unit != first.npos)  // a place in a list, and people count from 1
     return std::string(first.substr(0, unit)) + "_" + static_cast<char>(second[0] + 1) +
@@ -209,6 +210,7 @@ std::string own_range_fault(const DesignSpace::OwnRange& own, const DesignSpace&
   design.bias.form = space.bias_forms.front();
   design.tail.form = space.tail_forms.front();
   design.driver.form = space.driver_forms.back();
+  design.first_stage.form = space.gain_forms.back();
   if (!may_have_own_range(space.circuit(), field)) return no_meaning_in(space.circuit());
   if (field.at == member::feedback_resistor_ohm.at && !space.given.feedback.given)
     return "has no meaning without feedback";

@@ -196,7 +196,8 @@ bool stage_breaks(const Demands& demands, const Block& b, Evaluation& scratch) {
 
 bool BlockTest::none_feasible(const Design& low, const Design& high, Corners corners,
                               Evaluation& scratch) const {
-  if (leaves_something_out(demands_) || has_driver(low)) return false;  // nothing is proved behind a splitter
+  if (leaves_something_out(demands_) || has_driver(low) || low.first_stage.form != GainForm::triode)
+    return false;  // nothing is proved of what stands behind a splitter, or of other stages than triodes
   return parts_alone(low, high, scratch) || (corners == Corners::solved && at_rest(low, high, scratch));
 }
 

@@ -132,6 +132,8 @@ void CircuitProblem::add_family(const Design& base) {
   const CircuitEntry& entry = circuit(space_.circuit());
   std::string name = base.tube[0]->name;
   if (base.first_stage.tube) name += " behind " + base.first_stage.tube->name;
+  if (base.first_stage.form != GainForm::triode) name.append(" ").append(name_of(base.first_stage.form));
+  if (base.first_stage.second_tube) name += " with " + base.first_stage.second_tube->name;
   if (!entry.bias_forms.empty()) name.append(", ").append(name_of(base.bias.form));
   if (!entry.tail_forms.empty()) name.append(", ").append(name_of(base.tail.form));
 
@@ -249,9 +251,11 @@ std::optional<engine::Point> CircuitProblem::lattice_point(const Design& design)
     const Form& form = forms_[f];
     const Design& base = form.base;
     if (design.circuit != base.circuit || design.tube[0] != base.tube[0] ||
-        design.first_stage.tube != base.first_stage.tube || design.bias.form != base.bias.form ||
-        design.driver.form != base.driver.form || design.driver.tube != base.driver.tube ||
-        design.tail.form != base.tail.form)
+        design.first_stage.tube != base.first_stage.tube ||
+        design.first_stage.form != base.first_stage.form ||
+        design.first_stage.second_tube != base.first_stage.second_tube ||
+        design.bias.form != base.bias.form || design.driver.form != base.driver.form ||
+        design.driver.tube != base.driver.tube || design.tail.form != base.tail.form)
       continue;
     engine::Point point{std::vector<double>(families_[f].parts.axes.size()), {}, static_cast<int>(f)};
     bool on_it = true;

@@ -34,6 +34,8 @@ class CircuitProblem {
   CircuitProblem& operator=(const CircuitProblem&) = delete;
 
   const std::vector<engine::Family>& families() const { return families_; }
+  /// What all designs of a family have: circuit, forms, tubes and what is given.
+  const Design& base_of(int family) const { return forms_[static_cast<std::size_t>(family)].base; }
   const DesignSpace& space() const { return space_; }
   const Demands& demands() const { return demands_; }  ///< with the limits that come from the space
   Depth depth() const { return depth_; }               ///< how far a judgement solves

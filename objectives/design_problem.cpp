@@ -72,8 +72,8 @@ Demands with_low_frequency(const DesignSpace& space, Demands demands) {
 DesignProblem::DesignProblem(DesignSpace space, Demands demands)
     : space_(std::move(space)), demands_(std::move(demands)) {
   add_ranges(space_, demands_);
-  int group = 0;
-  for (const CircuitKind kind : space_.circuits) add_circuit(kind, group);
+  std::vector<Compared> groups;
+  for (const CircuitKind kind : space_.circuits) add_circuit(kind, groups);
   demands_.parts = of(space_.circuits.front()).demands().parts;
   for (const CircuitKind kind : space_.circuits)
     if (const PartSupply& parts = of(kind).demands().parts; !parts.plate_2.empty()) demands_.parts = parts;
@@ -86,16 +86,18 @@ DesignProblem::DesignProblem(DesignSpace space, Demands demands)
   }
 }
 
-void DesignProblem::add_circuit(CircuitKind kind, int& group) {
+void DesignProblem::add_circuit(CircuitKind kind, std::vector<Compared>& groups) {
   auto& own = circuits_[static_cast<std::size_t>(kind)];
   own = std::make_unique<CircuitProblem>(space_of(space_, kind), demands_on(kind, demands_));
   for (const engine::Family& family : own->families()) {
     places_.push_back({own.get(), static_cast<int>(&family - own->families().data())});
     families_.push_back(family);
-    families_.back().group = group;
+    const Compared compared = Compared::of(own->base_of(places_.back().family));
+    auto group = std::find(groups.begin(), groups.end(), compared);
+    if (group == groups.end()) group = groups.insert(group, compared);
+    families_.back().group = static_cast<int>(group - groups.begin());
     families_.back().name = name_among(space_, kind, family.name);
   }
-  if (!own->families().empty()) ++group;
   for (const std::string& words : own->left_out()) left_out_.push_back(name_among(space_, kind, words));
 }
 

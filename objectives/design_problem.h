@@ -81,7 +81,8 @@ class DesignProblem {
   };
   const Place& place(int family) const { return places_[static_cast<std::size_t>(family)]; }
   const CircuitProblem& of(CircuitKind kind) const { return *circuits_[static_cast<std::size_t>(kind)]; }
-  void add_circuit(CircuitKind kind, int& group);
+  /// `groups`: what is compared, a group each; those of the circuit are added.
+  void add_circuit(CircuitKind kind, std::vector<Compared>& groups);
 
   DesignSpace space_;
   Demands demands_;

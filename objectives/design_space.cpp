@@ -42,6 +42,18 @@ std::vector<DriverForm> driver_forms_of(const DesignSpace& space, CircuitKind ki
   return open_forms(space.driver_forms, driver_forms(kind));
 }
 
+std::vector<GainForm> gain_forms_of(const DesignSpace& space, CircuitKind kind) {
+  return open_forms(space.gain_forms, gain_forms(kind));
+}
+
+std::vector<Compared> compared_in(const DesignSpace& space) {
+  std::vector<Compared> all;
+  for (const CircuitKind kind : space.circuits)
+    for (const GainForm gain : gain_forms_of(space, kind))
+      for (const DriverForm driver : driver_forms_of(space, kind)) all.push_back({kind, gain, driver});
+  return all;
+}
+
 DesignSpace space_of(const DesignSpace& all, CircuitKind kind) {
   DesignSpace space = all;
   space.circuits = {kind};
@@ -49,8 +61,10 @@ DesignSpace space_of(const DesignSpace& all, CircuitKind kind) {
   space.bias_forms = bias_forms_of(all, kind);
   space.tail_forms = tail_forms_of(all, kind);
   space.driver_forms = driver_forms_of(all, kind);
+  space.gain_forms = gain_forms_of(all, kind);
   if (!has_first_stage(kind)) {
     space.first_tubes.clear();
+    space.second_tubes.clear();
     space.first_plate_v.reset();
   }
   std::erase_if(space.own_ranges,

@@ -36,10 +36,12 @@ struct DesignSpace {
   std::vector<TailForm> tail_forms;  ///< the same
   Range supply_v;
   Range tail_fraction;
-  Range plate_current_a;                 ///< per section of the output stage, at rest
-  Range plate_ohm;                       ///< of section 1
-  Range plate_ohm_ratio;                 ///< section 2 over section 1
-  std::vector<const Tube*> first_tubes;  ///< of a stage ahead, if a circuit has one: not owned, not empty
+  Range plate_current_a;                  ///< per section of the output stage, at rest
+  Range plate_ohm;                        ///< of section 1
+  Range plate_ohm_ratio;                  ///< section 2 over section 1
+  std::vector<const Tube*> first_tubes;   ///< of a stage ahead, if a circuit has one: not owned, not empty
+  std::vector<GainForm> gain_forms;       ///< of a stage ahead; empty: a triode
+  std::vector<const Tube*> second_tubes;  ///< of its second section; not owned; empty: as the first
   /// What may stand behind the splitter; empty: nothing. Not none alone.
   std::vector<DriverForm> driver_forms;
   std::vector<const Tube*> driver_tubes;  ///< not owned; empty only without drivers
@@ -93,6 +95,21 @@ struct DesignSpace {
 std::vector<BiasForm> bias_forms_of(const DesignSpace&, CircuitKind);
 std::vector<TailForm> tail_forms_of(const DesignSpace&, CircuitKind);
 std::vector<DriverForm> driver_forms_of(const DesignSpace&, CircuitKind);
+std::vector<GainForm> gain_forms_of(const DesignSpace&, CircuitKind);
+
+/// What a search sets side by side: the circuit, what its first stage is made of, and what stands behind it.
+struct Compared {
+  CircuitKind circuit{};
+  GainForm gain{};  ///< a triode by name where there is no first stage
+  DriverForm driver{};
+
+  static Compared of(const Design& d) {
+    return {d.circuit, has_first_stage(d) ? d.first_stage.form : GainForm::triode, d.driver.form};
+  }
+  friend bool operator==(const Compared&, const Compared&) = default;
+};
+/// All that a space leaves open, circuit by circuit.
+std::vector<Compared> compared_in(const DesignSpace&);
 
 /// The part of a space that belongs to one of its circuits: what has no meaning in it is left out.
 DesignSpace space_of(const DesignSpace&, CircuitKind);

@@ -127,8 +127,9 @@ bool has_in_role(CircuitKind kind, const DesignField& part, Role role) {
 /// itself.
 bool may_be_an_axis_of_its_own(CircuitKind kind, const DesignField& part) {
   return has_in_role(kind, part, Role::grid_leak) || has_in_role(kind, part, Role::divider) ||
-         has_in_role(kind, part, Role::decoupling) || has_in_role(kind, part, Role::driver_cathode) ||
-         has_in_role(kind, part, Role::driver_load) || has_in_role(kind, part, Role::driver_leak);
+         has_in_role(kind, part, Role::grid_feed) || has_in_role(kind, part, Role::decoupling) ||
+         has_in_role(kind, part, Role::driver_cathode) || has_in_role(kind, part, Role::driver_load) ||
+         has_in_role(kind, part, Role::driver_leak);
 }
 
 /// Sizes the stage over a grid of the space, and adds to the spans of `parts` the values of those that it
@@ -221,8 +222,35 @@ Design given_in(const DesignSpace& space) {
 
 namespace {
 
+/// The forms of a first stage, each with the tubes that its second section may be.
+std::vector<std::pair<GainForm, const Tube*>> gain_stages_on(const DesignSpace& space, const Tube* first) {
+  std::vector<std::pair<GainForm, const Tube*>> all;
+  for (const GainForm form : gain_forms_of(space, space.circuit())) {
+    if (!has_second_section(form))
+      all.emplace_back(form, nullptr);
+    else if (space.second_tubes.empty())
+      all.emplace_back(form, first);
+    else
+      for (const Tube* second : space.second_tubes) all.emplace_back(form, second);
+  }
+  return all;
+}
+
+/// The forms of a driver, each with its tubes.
+std::vector<std::pair<DriverForm, const Tube*>> drivers_of(const DesignSpace& space) {
+  std::vector<std::pair<DriverForm, const Tube*>> all;
+  for (const DriverForm form : driver_forms_of(space, space.circuit())) {
+    if (form == DriverForm::none)
+      all.emplace_back(form, nullptr);
+    else
+      for (const Tube* tube : space.driver_tubes) all.emplace_back(form, tube);
+  }
+  return all;
+}
+
 void add_bases(const DesignSpace& space, std::vector<Design>& bases) {
   const std::vector<const Tube*> no_tube{nullptr};
+  const auto drivers = drivers_of(space);
   Design given = given_in(space);
   // Sizing reckons with a resistor of the supply that is left open as with one from the middle of its range.
   for (const DesignSpace::OwnRange& own : space.own_ranges)
@@ -232,11 +260,13 @@ void add_bases(const DesignSpace& space, std::vector<Design>& bases) {
     for (const Tube* first : has_first_stage(space.circuit()) ? space.first_tubes : no_tube)
       for (const BiasForm bias : bias_forms_of(space, space.circuit()))
         for (const TailForm tail : tail_forms_of(space, space.circuit()))
-          for (const DriverForm driver : driver_forms_of(space, space.circuit()))
-            for (const Tube* of_driver : driver == DriverForm::none ? no_tube : space.driver_tubes) {
+          for (const auto& [driver, of_driver] : drivers)
+            for (const auto& [gain, second] : gain_stages_on(space, first)) {
               Design& base = bases.emplace_back(given);
               base.tube = {tube, tube};
               base.first_stage.tube = first;
+              base.first_stage.form = gain;
+              base.first_stage.second_tube = second;
               base.bias.form = bias;
               base.bias.grid_clamp = bias == BiasForm::direct_coupled && given.bias.grid_clamp;
               base.tail.form = tail;

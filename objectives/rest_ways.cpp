@@ -32,16 +32,17 @@ double sum_of(const Design& d, std::initializer_list<Role> roles) {
   return ohm;
 }
 
-/// Forms without a driver: nothing is proved of the others.
-constexpr int kProvedForms = kForms / kDriverChoices;
+/// Forms without a driver and behind one triode: nothing is proved of the others.
+constexpr int kProvedForms = kFormsAlone;
 
 /// Of one circuit in one choice of forms: proved at the first call.
 template <std::size_t Slot>
 const StageWays& slot() {
   static const StageWays ways = [] {
     constexpr int kKind = static_cast<int>(Slot) / kProvedForms,
-                  kForm = static_cast<int>(Slot) % kProvedForms * kDriverChoices;
+                  kForm = static_cast<int>(Slot) % kProvedForms * kAround;
     static_assert(form_of_number(kForm).driver == DriverForm::none);
+    static_assert(form_of_number(kForm).gain == GainForm::triode);
     Design d;
     d.circuit = static_cast<CircuitKind>(kKind);
     d.bias.form = form_of_number(kForm).bias;
@@ -105,7 +106,7 @@ StageWays prove_stage_ways(const Circuit& c, const Design& forms) {
 
 const StageWays& stage_ways(const Design& d) {
   static constexpr auto all = every_slot(std::make_index_sequence<kCircuitKinds * kProvedForms>());
-  return all[static_cast<int>(d.circuit) * kProvedForms + form_number(form_of(d)) / kDriverChoices]();
+  return all[static_cast<int>(d.circuit) * kProvedForms + form_number(form_of(d)) / kAround]();
 }
 
 double plate_load_ohm(const Design& d) {

@@ -1,6 +1,7 @@
 /// What a search or an evaluation has to say, as plain data: the writers need nothing else.
 #pragma once
 
+#include <algorithm>
 #include <cstdint>
 #include <memory>
 #include <optional>
@@ -120,7 +121,7 @@ struct Conflict {
 
 /// What a search found of one circuit, where it compared several.
 struct CircuitBest {
-  CircuitKind circuit{};
+  Compared of;
   std::optional<Record> best;              ///< or its nearest miss; empty: no design of it could be made
   std::vector<std::string> stands_in_way;  ///< where it keeps not every limit: which, in words
 };
@@ -181,7 +182,12 @@ struct Report {
   bool every_spread = false;  ///< bands were asked for: told of every candidate, not only on its page
   RunRecord run;
 
-  bool compares_circuits() const { return best_of_circuits.size() > 1; }
+  /// True if circuits are compared, and not forms of one alone.
+  bool compares_circuits() const {
+    return std::any_of(best_of_circuits.begin(), best_of_circuits.end(), [&](const CircuitBest& own) {
+      return own.of.circuit != best_of_circuits.front().of.circuit;
+    });
+  }
 };
 
 }  // namespace antiphase

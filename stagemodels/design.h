@@ -20,6 +20,15 @@ enum class TailForm { resistor, constant_current };
 /// grids; a second long-tailed pair.
 enum class DriverForm { none, cathode_followers, long_tailed_pair };
 
+/// What a gain stage ahead of a splitter is made of: one triode on a plate resistor; on a constant current;
+/// under a second one whose grid is held (cascode); under a second one as its load, whose grid its plate
+/// drives through a capacitor (mu-follower) or by a wire (shunt-regulated push-pull); two stages in a row.
+enum class GainForm { triode, constant_current, cascode, mu_follower, srpp, two_triodes };
+/// True if such a stage has a second section.
+constexpr bool has_second_section(GainForm f) {
+  return f != GainForm::triode && f != GainForm::constant_current;
+}
+
 /// How the pair is biased. Only the member of the chosen form has a meaning.
 struct Bias {
   BiasForm form = BiasForm::self_biased;
@@ -41,10 +50,11 @@ struct Tail {
   double compliance_v = 3;
 };
 
-/// The gain stage ahead of a pair, of circuits that have one: one section with its plate and
-/// cathode resistors. Its plate feeds grid 1 of the pair through a capacitor or, with
-/// BiasForm::direct_coupled, by a wire, so that it sets the voltage at which the pair's grids rest.
+/// The gain stage ahead of a splitter, of circuits that have one. What it gives out feeds the splitter's
+/// first grid through a capacitor or, with BiasForm::direct_coupled, by a wire, so that it sets the voltage
+/// at which the splitter's grids rest.
 struct FirstStage {
+  GainForm form = GainForm::triode;
   const Tube* tube = nullptr;  ///< not owned; never null once read, where there is one
   SectionSpread spread;
   double plate_ohm = 0;
@@ -54,7 +64,22 @@ struct FirstStage {
   double cathode_bypass_f = 0;        ///< across the bypassed part; 0: not given
   double decoupling_ohm = 0;          ///< from the supply to where plate_ohm hangs; 0: on the supply itself
   double decoupling_f = 0;            ///< from there to ground, with decoupling_ohm > 0; 0: not given
-  double coupling_f = 0;              ///< to grid 1 of the pair; 0: not given; never there if direct
+  double coupling_f = 0;              ///< to the splitter's grid; 0: not given; never there if direct
+
+  const Tube* second_tube = nullptr;  ///< of the second section, if the form has one; never null then
+  SectionSpread second_spread;
+  double load_current_a = 0, load_output_ohm = 10e6;  ///< constant_current: Norton, from supply to plate
+  double load_compliance_v = 10;                      ///< the least voltage that this source works at
+  double second_plate_ohm = 0;                        ///< two_triodes
+  /// two_triodes: from the second cathode to ground. mu_follower and srpp: from the upper cathode to what its
+  /// grid's bias is counted from.
+  double second_cathode_ohm = 0;
+  double second_cathode_unbypassed_ohm = 0, second_cathode_bypass_f = 0;  ///< two_triodes, as of the first
+  double second_grid_leak_ohm = 1e6;                                      ///< mu_follower and two_triodes
+  double second_grid_feed_ohm = 470e3;  ///< cascode: from the stage's supply to the upper grid
+  double second_grid_foot_ohm = 0;      ///< cascode: from the upper grid to ground
+  double second_grid_bypass_f = 0;      ///< cascode: from the upper grid to ground; 0: not given
+  double second_coupling_f = 0;         ///< from the first plate to the second grid; 0: not given
 };
 
 /// Overall feedback around a gain stage and its pair, from the load of the output stage to the first cathode:
@@ -75,19 +100,19 @@ struct Feedback {
   double least_phase_margin_deg = 45;
 };
 
-/// A stage behind the splitter, two sections of one type. Its grids hang on `coupling_f` of the splitter's plates
-/// (Design::coupling_f) and on leaks to `bias_v`. Followers: their cathodes feed the grids of the output valves
-/// by a wire and give them their bias. A pair: its plates feed them through `coupling_f`.
+/// A stage behind the splitter, two sections of one type. Its grids hang on `coupling_f` of the splitter's
+/// plates (Design::coupling_f) and on leaks to `bias_v`. Followers: their cathodes feed the grids of the
+/// output valves by a wire and give them their bias. A pair: its plates feed them through `coupling_f`.
 struct Driver {
   DriverForm form = DriverForm::none;
   const Tube* tube = nullptr;  ///< not owned; never null once read, where there is one
   std::array<SectionSpread, 2> spread{};
-  double plate_ohm = 0;           ///< pair: of each plate
-  double cathode_ohm = 0;         ///< followers: of each; pair: of both together; to the rail
-  double rail_v = 0;              ///< < 0, or 0: ground
-  double bias_v = 0;              ///< where the grids' leaks end
-  double grid_leak_ohm = 470e3;   ///< of each
-  double coupling_f = 0;          ///< pair: to each load; 0: not given
+  double plate_ohm = 0;          ///< pair: of each plate
+  double cathode_ohm = 0;        ///< followers: of each; pair: of both together; to the rail
+  double rail_v = 0;             ///< < 0, or 0: ground
+  double bias_v = 0;             ///< where the grids' leaks end
+  double grid_leak_ohm = 470e3;  ///< of each
+  double coupling_f = 0;         ///< pair: to each load; 0: not given
 };
 
 /// SI units throughout. Index 0 and 1: section (and output) 1 and 2. The circuits are
@@ -142,6 +167,9 @@ struct Design {
   TriodeSection first_section() const {
     return {first_stage.tube, &first_stage.tube->law(law), first_stage.spread};
   }
+  TriodeSection second_section() const {
+    return {first_stage.second_tube, &first_stage.second_tube->law(law), first_stage.second_spread};
+  }
   TriodeSection driver_section(int i) const {
     return {driver.tube, &driver.tube->law(law), driver.spread[static_cast<std::size_t>(i)]};
   }
@@ -169,6 +197,10 @@ inline bool has_first_stage(const Design& d) {
 /// True if a budget of overall feedback is asked for.
 inline bool has_feedback(const Design& d) {
   return has_first_stage(d) && d.feedback.given;
+}
+/// True if its first stage has a second section.
+inline bool has_second_section(const Design& d) {
+  return has_first_stage(d) && has_second_section(d.first_stage.form);
 }
 /// True if the design has a driver behind its splitter.
 inline bool has_driver(const Design& d) {

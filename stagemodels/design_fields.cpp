@@ -19,6 +19,8 @@ std::optional<Enum> named(const std::array<std::string_view, N>& names, std::str
 constexpr std::array<std::string_view, 3> kBiasForms{"self_biased", "direct_coupled", "negative_rail"};
 constexpr std::array<std::string_view, 2> kTailForms{"resistor", "constant_current"};
 constexpr std::array<std::string_view, 3> kDriverForms{"none", "cathode_followers", "long_tailed_pair"};
+constexpr std::array<std::string_view, 6> kGainForms{"triode", "constant_current", "cascode", "mu_follower",
+                                                     "srpp",   "two_triodes"};
 constexpr std::array<std::string_view, 2> kOutputBiases{"fixed", "cathode"};
 
 }  // namespace
@@ -51,6 +53,9 @@ std::string_view name_of(TailForm f) {
 }
 std::string_view name_of(DriverForm f) {
   return kDriverForms[static_cast<std::size_t>(f)];
+}
+std::string_view name_of(GainForm f) {
+  return kGainForms[static_cast<std::size_t>(f)];
 }
 std::string_view name_of(OutputBias b) {
   return kOutputBiases[static_cast<std::size_t>(b)];

@@ -44,6 +44,7 @@ std::string_view name_of(BiasForm);
 std::string_view name_of(TailForm);
 std::string_view name_of(OutputBias);
 std::string_view name_of(DriverForm);
+std::string_view name_of(GainForm);
 std::optional<CircuitKind> circuit_named(std::string_view);
 std::optional<BiasForm> bias_form_named(std::string_view);
 std::optional<TailForm> tail_form_named(std::string_view);

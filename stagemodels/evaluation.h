@@ -35,8 +35,9 @@ struct OperatingPoint {
   Pair grid_to_cathode_v{}, plate_to_cathode_v{};
   Pair plate_dissipation_w{};
   double supply_current_a = 0;
-  Pair gm_s{}, mu{}, rp_ohm{};  ///< of the sections at rest
-  SectionRest first;                   ///< a first stage ahead of the splitter
+  Pair gm_s{}, mu{}, rp_ohm{};          ///< of the sections at rest
+  SectionRest first;                    ///< a first stage ahead of the splitter
+  SectionRest second;                   ///< the second section of such a stage
   std::array<SectionRest, 2> driver{};  ///< drivers behind it
   int newton_steps = 0;
 };
@@ -49,7 +50,7 @@ struct SmallSignal {
   Pair output_impedance_alone_ohm{};
   Pair output_impedance_differential_ohm{};  ///< one-section circuits: same as alone
   double cathode_gain = 0;      ///< signal of the cathode of the driven section per signal at its grid
-  double first_stage_gain = 0;  ///< of a first stage: its grid to its plate, loaded by the pair
+  double first_stage_gain = 0;  ///< of a first stage: its grid to where it gives out, loaded by the splitter
   double input_ohm = 0;         ///< at the first grid, capacitors shorted; 0: takes no signal current at all
 };
 
@@ -72,7 +73,8 @@ struct Waveforms {
   double supply_v = 0;               ///< still over the cycle
   Row cathode_v;
   Row tail_v;  ///< across the tail (one section: across the cathode resistor)
-  SectionWaveforms first;
+  SectionWaveforms first, second;
+  Row first_stage_a;  ///< what a first stage takes from the supply; only of one that is more than a triode
   std::array<SectionWaveforms, 2> driver;
 };
 
@@ -109,7 +111,7 @@ struct SteadyState {
   double supply_current_a = 0;  ///< mean
   double supply_v = 0;          ///< of the stage; it follows the mean current if it hangs on a main supply
   Pair grid_mean_v{};           ///< to ground
-  SectionState first;
+  SectionState first, second;
   std::array<SectionState, 2> driver{};
   int newton_steps = 0;
 

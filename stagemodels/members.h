@@ -63,6 +63,39 @@ inline constexpr std::array kAll{
                 [](Design& d) -> double& { return d.first_stage.decoupling_f; }},
     DesignField{"/first_stage/coupling_f", "capacitor between the stages", "F", FieldRole::capacitor, 0, 1,
                 false, [](Design& d) -> double& { return d.first_stage.coupling_f; }},
+    DesignField{"/first_stage/load_current_a", "current of the first stage's source", "A", FieldRole::setting,
+                1e-6, 1, true, [](Design& d) -> double& { return d.first_stage.load_current_a; }},
+    DesignField{"/first_stage/load_output_ohm", "output resistance of the first stage's source", "ohm",
+                FieldRole::condition, 1e3, 1e12, false,
+                [](Design& d) -> double& { return d.first_stage.load_output_ohm; }},
+    DesignField{"/first_stage/load_compliance_v", "least voltage for the first stage's source", "V",
+                FieldRole::condition, 0, 500, false,
+                [](Design& d) -> double& { return d.first_stage.load_compliance_v; }},
+    DesignField{"/first_stage/second_plate_ohm", "second triode's plate resistor", "ohm", FieldRole::resistor,
+                kOhmLow, kOhmHigh, true, [](Design& d) -> double& { return d.first_stage.second_plate_ohm; }},
+    DesignField{"/first_stage/second_cathode_ohm", "second section's cathode resistor", "ohm",
+                FieldRole::resistor, kOhmLow, kOhmHigh, true,
+                [](Design& d) -> double& { return d.first_stage.second_cathode_ohm; }},
+    DesignField{"/first_stage/second_cathode_unbypassed_ohm",
+                "unbypassed part of the second cathode resistor", "ohm", FieldRole::resistor, 0, kOhmHigh,
+                false, [](Design& d) -> double& { return d.first_stage.second_cathode_unbypassed_ohm; }},
+    DesignField{"/first_stage/second_cathode_bypass_f", "second section's cathode bypass capacitor", "F",
+                FieldRole::capacitor, 0, 1, false,
+                [](Design& d) -> double& { return d.first_stage.second_cathode_bypass_f; }},
+    DesignField{"/first_stage/second_grid_leak_ohm", "second section's grid leak", "ohm", FieldRole::resistor,
+                kOhmLow, kOhmHigh, false,
+                [](Design& d) -> double& { return d.first_stage.second_grid_leak_ohm; }},
+    DesignField{"/first_stage/second_grid_feed_ohm", "resistor from the supply to the upper grid", "ohm",
+                FieldRole::resistor, kOhmLow, kOhmHigh, false,
+                [](Design& d) -> double& { return d.first_stage.second_grid_feed_ohm; }},
+    DesignField{"/first_stage/second_grid_foot_ohm", "resistor from the upper grid to ground", "ohm",
+                FieldRole::resistor, kOhmLow, kOhmHigh, true,
+                [](Design& d) -> double& { return d.first_stage.second_grid_foot_ohm; }},
+    DesignField{"/first_stage/second_grid_bypass_f", "upper grid's bypass capacitor", "F",
+                FieldRole::capacitor, 0, 1, false,
+                [](Design& d) -> double& { return d.first_stage.second_grid_bypass_f; }},
+    DesignField{"/first_stage/second_coupling_f", "capacitor to the second grid", "F", FieldRole::capacitor,
+                0, 1, false, [](Design& d) -> double& { return d.first_stage.second_coupling_f; }},
     DesignField{"/feedback/wanted_db", "overall feedback", "dB", FieldRole::demand, 0, 60, true,
                 [](Design& d) -> double& { return d.feedback.wanted_db; }},
     DesignField{"/feedback/source_v_rms", "source for full drive, rms", "V", FieldRole::demand, 1e-6, 100,
@@ -164,6 +197,24 @@ inline constexpr const DesignField& first_stage_cathode_bypass_f = at("/first_st
 inline constexpr const DesignField& first_stage_decoupling_ohm = at("/first_stage/decoupling_ohm");
 inline constexpr const DesignField& first_stage_decoupling_f = at("/first_stage/decoupling_f");
 inline constexpr const DesignField& first_stage_coupling_f = at("/first_stage/coupling_f");
+inline constexpr const DesignField& first_stage_load_current_a = at("/first_stage/load_current_a");
+inline constexpr const DesignField& first_stage_load_output_ohm = at("/first_stage/load_output_ohm");
+inline constexpr const DesignField& first_stage_load_compliance_v = at("/first_stage/load_compliance_v");
+inline constexpr const DesignField& first_stage_second_plate_ohm = at("/first_stage/second_plate_ohm");
+inline constexpr const DesignField& first_stage_second_cathode_ohm = at("/first_stage/second_cathode_ohm");
+inline constexpr const DesignField& first_stage_second_cathode_unbypassed_ohm =
+    at("/first_stage/second_cathode_unbypassed_ohm");
+inline constexpr const DesignField& first_stage_second_cathode_bypass_f =
+    at("/first_stage/second_cathode_bypass_f");
+inline constexpr const DesignField& first_stage_second_grid_leak_ohm =
+    at("/first_stage/second_grid_leak_ohm");
+inline constexpr const DesignField& first_stage_second_grid_feed_ohm =
+    at("/first_stage/second_grid_feed_ohm");
+inline constexpr const DesignField& first_stage_second_grid_foot_ohm =
+    at("/first_stage/second_grid_foot_ohm");
+inline constexpr const DesignField& first_stage_second_grid_bypass_f =
+    at("/first_stage/second_grid_bypass_f");
+inline constexpr const DesignField& first_stage_second_coupling_f = at("/first_stage/second_coupling_f");
 inline constexpr const DesignField& feedback_wanted_db = at("/feedback/wanted_db");
 inline constexpr const DesignField& feedback_source_v_rms = at("/feedback/source_v_rms");
 inline constexpr const DesignField& feedback_resistor_ohm = at("/feedback/resistor_ohm");

@@ -311,6 +311,20 @@ bool may_follow_from_output_stage(const DesignField& field) {
   return &field == &member::swing_peak_v || &field == &member::feedback_output_gain;
 }
 
+/// True if some first stage of the form has the field.
+bool in_gain_form(GainForm form, const DesignField& field) {
+  bool has = false;
+  for (const CircuitEntry& entry : circuits())
+    for_each_form(entry.kind, [&](const Design& d, const Circuit& list) {
+      has = has || (has_first_stage(d) && d.first_stage.form == form && names_member(list, field));
+    });
+  return has;
+}
+bool in_every_gain_form(const DesignField& field) {
+  return std::all_of(kGainForms.begin(), kGainForms.end(),
+                     [&](GainForm form) { return in_gain_form(form, field); });
+}
+
 void set_plain_object(Json& root, const PlainObject& object) {
   Json& node = root["properties"][std::string(object.name)];
   node["required"] = Json::array();
@@ -319,7 +333,30 @@ void set_plain_object(Json& root, const PlainObject& object) {
     const Steps steps = steps_of(field);
     if (steps.first != object.name) continue;
     set_number(node["properties"][std::string(steps.second)], field);
-    if (field.required && !may_follow_from_output_stage(field)) require(node, steps.second);
+    const bool always = object.name != "first_stage" || in_every_gain_form(field);
+    if (field.required && always && !may_follow_from_output_stage(field)) require(node, steps.second);
+  }
+}
+
+/// What a first stage has in one of its forms, and must have; a file that names no form means a triode.
+void add_gain_form_rules(Json& root) {
+  Json& node = root["properties"]["first_stage"];
+  node["allOf"] = Json::array();
+  for (const GainForm form : kGainForms) {
+    Json then = Json::object();
+    for (const DesignField& field : design_fields()) {
+      const Steps steps = steps_of(field);
+      if (steps.first != "first_stage" || in_every_gain_form(field)) continue;
+      if (!in_gain_form(form, field))
+        forbid(then, steps.second);
+      else if (field.required)
+        require(then, steps.second);
+    }
+    if (!has_second_section(form))
+      for (const char* name : {"second_tube", "second_section"}) forbid(then, name);
+    Json is = {{"properties", {{"form", {{"const", std::string(name_of(form))}}}}}};
+    if (form != GainForm::triode) is["required"] = Json::array({"form"});
+    node["allOf"].push_back({{"if", is}, {"then", then}});
   }
 }
 
@@ -402,6 +439,7 @@ void fill_design(Json& root) {
     set_plain_object(root, object);
     say_where(properties[std::string(object.name)], object.has);
   }
+  add_gain_form_rules(root);
   for (const char* name : {"output_valve", "output_stage"})
     say_where(properties[name], [](CircuitKind kind) { return outputs(kind) == 2; });
   set_circuits(root, [&](const CircuitEntry& entry) { return design_rules(root, entry); });

@@ -48,10 +48,20 @@ constexpr std::array kCountedLast{&member::first_stage_decoupling_ohm,
                                   &member::balancing_ohm,
                                   &member::divider_foot_ohm};
 
+/// Of first stages that are more than a triode: behind all that others have.
+constexpr std::array kOfOtherGainStages{
+    &member::first_stage_load_current_a,          &member::first_stage_second_plate_ohm,
+    &member::first_stage_second_cathode_ohm,      &member::first_stage_second_cathode_unbypassed_ohm,
+    &member::first_stage_second_cathode_bypass_f, &member::first_stage_second_grid_leak_ohm,
+    &member::first_stage_second_grid_feed_ohm,    &member::first_stage_second_grid_foot_ohm,
+    &member::first_stage_second_grid_bypass_f,    &member::first_stage_second_coupling_f};
+
 /// What has most to say stands first: the first dimensions are the most even.
 int dimension_of(const Varied& v) {
   // Few designs have drivers: they come last, in the place of a divider among others.
-  constexpr int kTubes = 3, kParts = 11, kDrivers = engine::SobolPoints::kMostDimensions - 4;
+  constexpr int kTubes = 3, kParts = 11, kDrivers = 44, kOtherGain = kDrivers + 4,
+                kSecond = kOtherGain + static_cast<int>(kOfOtherGainStages.size());
+  static_assert(kSecond + 2 <= engine::SobolPoints::kMostDimensions);
   switch (v.kind) {
     case BuildProperty::mains:
       return 0;
@@ -61,6 +71,7 @@ int dimension_of(const Varied& v) {
       return 2;
     case BuildProperty::plate_current:
     case BuildProperty::mu:
+      if (v.section == kGainSecond) return kSecond + (v.kind == BuildProperty::mu ? 1 : 0);
       if (v.section < kDriver) return kTubes + 2 * (v.section + 1) + (v.kind == BuildProperty::mu ? 1 : 0);
       return kDrivers + 2 * (v.section - kDriver) + (v.kind == BuildProperty::mu ? 1 : 0);
     case BuildProperty::part:
@@ -70,9 +81,14 @@ int dimension_of(const Varied& v) {
   const auto last = [](const DesignField* field) {
     return std::find(kCountedLast.begin(), kCountedLast.end(), field) != kCountedLast.end();
   };
+  const auto other = std::find(kOfOtherGainStages.begin(), kOfOtherGainStages.end(), v.field);
+  if (other != kOfOtherGainStages.end())
+    return kOtherGain + static_cast<int>(other - kOfOtherGainStages.begin());
   int place = kParts;
   for (const DesignField& field : design_fields()) {
-    if (last(&field)) continue;
+    if (last(&field) ||
+        std::find(kOfOtherGainStages.begin(), kOfOtherGainStages.end(), &field) != kOfOtherGainStages.end())
+      continue;
     if (&field == v.field) return place;
     if (field.role == FieldRole::resistor || field.role == FieldRole::capacitor ||
         field.role == FieldRole::setting || is_load(field))
@@ -158,6 +174,7 @@ void BuildModel::vary_tubes(const Tolerances& t) {
     if (half <= 0) return;
     const std::string owner = section < 0              ? "tube"
                               : section == kFirstStage ? "first_stage"
+                              : section == kGainSecond ? "first_stage_second"
                               : section >= kDriver     ? "driver_" + std::to_string(section - kDriver + 1)
                                                        : "section_" + std::to_string(section + 1);
     varied_.push_back({kind, owner + (kind == BuildProperty::mu ? "/mu" : "/plate_current"), std::move(label),
@@ -167,6 +184,7 @@ void BuildModel::vary_tubes(const Tolerances& t) {
     const std::string what = kind == BuildProperty::mu ? "amplification factor" : "plate current";
     if (section < 0) return what + " of the whole tube";
     if (section == kFirstStage) return what + " of the first stage";
+    if (section == kGainSecond) return what + " of the first stage's second section";
     if (section >= kDriver) return what + " of driver " + std::to_string(section - kDriver + 1);
     const std::string number = std::to_string(section + 1);
     if (one_bottle) return what + " of section " + number + " alone";

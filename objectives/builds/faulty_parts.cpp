@@ -43,11 +43,17 @@ constexpr std::array kTable{
     CanHave{Role::cathode, What::open, Stage::ahead},
     CanHave{Role::cathode_bypass, What::shorted, Stage::ahead},
     CanHave{Role::section, What::dead, Stage::ahead},
+    CanHave{Role::bias, What::open, Stage::ahead},
+    CanHave{Role::bias, What::shorted, Stage::ahead},
+    CanHave{Role::grid_feed, What::open, Stage::ahead},
+    CanHave{Role::grid_bypass, What::shorted, Stage::ahead},
+    CanHave{Role::inner_coupling, What::leaks, Stage::any},
     CanHave{Role::coupling_between, What::leaks, Stage::any},
     CanHave{Role::output_coupling, What::open, Stage::any, true},
     CanHave{Role::grid_bypass, What::open, Stage::any, true},
     CanHave{Role::cathode_bypass, What::open, Stage::output, true},
     CanHave{Role::cathode_bypass, What::open, Stage::ahead, true},
+    CanHave{Role::inner_coupling, What::open, Stage::any, true},
     CanHave{Role::coupling_between, What::open, Stage::any, true},
 };
 
@@ -78,7 +84,8 @@ bool in_stage(const Circuit& c, int k, Stage stage) {
   if (stage == Stage::any) return true;
   bool ahead = false;
   for (int i = 0; i <= k; ++i)
-    if (element(c, i).kind == ElementKind::triode) ahead = &element(c, i) == c.section(kFirstStage);
+    if (const Element& e = element(c, i); e.kind == ElementKind::triode)
+      ahead = e.section == kFirstStage || e.section == kGainSecond;
   return ahead == (stage == Stage::ahead);
 }
 

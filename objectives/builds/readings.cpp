@@ -17,6 +17,15 @@ using E = const Evaluation&;
 bool second_section(D d) {
   return circuit_of(d).section(1) != nullptr;
 }
+/// Neither on the supply itself nor on another section's plate, where it would be read twice.
+bool second_plate_free(D d) {
+  const Circuit& c = circuit_of(d);
+  return c.section(kGainSecond) != nullptr && c.section(kGainSecond)->a != c.first_supply;
+}
+bool second_cathode_free(D d) {
+  const Circuit& c = circuit_of(d);
+  return c.section(kGainSecond) != nullptr && c.section(kGainSecond)->c != c.section(kFirstStage)->a;
+}
 bool first_stage(D d) {
   return circuit_of(d).section(kFirstStage) != nullptr;
 }
@@ -68,7 +77,7 @@ constexpr Figure looked_at(Figure reading) {
   return reading;
 }
 
-constexpr std::size_t kAtRest = 17;
+constexpr std::size_t kAtRest = 19;
 constexpr std::array kReadings{
     at_rest("supply_v", "supply of the stage", "V", "at the plate resistors, behind any dropping resistor",
             [](D, E e) { return if_at_rest(e, true, e.operating_point.supply_v); }),
@@ -110,6 +119,14 @@ constexpr std::array kReadings{
     looked_at(
         at_rest("first_cathode_v", "first stage: cathode", "V", "cathode of the first stage to ground",
                 [](D d, E e) { return if_at_rest(e, first_stage(d), e.operating_point.first.cathode_v); })),
+    looked_at(at_rest(
+        "first_second_plate_v", "first stage: second plate", "V",
+        "plate of the first stage's second section to ground",
+        [](D d, E e) { return if_at_rest(e, second_plate_free(d), e.operating_point.second.plate_v); })),
+    looked_at(at_rest(
+        "first_second_cathode_v", "first stage: second cathode", "V",
+        "cathode of the first stage's second section to ground",
+        [](D d, E e) { return if_at_rest(e, second_cathode_free(d), e.operating_point.second.cathode_v); })),
     looked_at(at_rest("driver_1_cathode_v", "driver 1: cathode", "V", "cathode of driver 1 to ground",
                       [](D d, E e) { return of_driver(d, e, 0, &SectionRest::cathode_v); })),
     looked_at(at_rest("driver_2_cathode_v", "driver 2: cathode", "V", "cathode of driver 2 to ground",

@@ -49,13 +49,6 @@ class Gathered {
   std::vector<BenchReading> list_;
 };
 
-/// The far end of the element of this role that begins or ends at the node.
-Node beyond(const Circuit& c, Role role, Node node) {
-  for (const Element& e : c)
-    if (e.role == role && (e.a == node || e.b == node)) return e.a == node ? e.b : e.a;
-  return kNoNode;
-}
-
 }  // namespace
 
 std::vector<BenchReading> bench_readings(const Design& d) {
@@ -76,6 +69,11 @@ std::vector<BenchReading> bench_readings(const Design& d) {
   if (second) g.add("across_plate_2_v", c.supply, second->a);
   if (ahead) g.add("first_plate_v", ahead->a);
   if (ahead) g.add("first_cathode_v", ahead->c);
+  if (const Element* upper = c.section(kGainSecond)) {
+    if (upper->a != c.first_supply) g.add("first_second_plate_v", upper->a);
+    if (upper->c != ahead->a) g.add("first_second_cathode_v", upper->c);
+    if (upper->b != ahead->a) g.add("first_second_grid_v", "first stage: second grid", upper->b);
+  }
   for (int i = 0; i < 2; ++i)
     if (const Element* driver = c.section(kDriver + i)) {
       const bool pair = d.driver.form == DriverForm::long_tailed_pair;
@@ -90,7 +88,7 @@ std::vector<BenchReading> bench_readings(const Design& d) {
           i == 0 ? "output 1, behind its capacitor" : "output 2, behind its capacitor",
           c.output[static_cast<std::size_t>(i)].node);
   if (ahead) g.add("first_grid_v", "first stage: grid", ahead->b);
-  if (ahead) g.add("first_supply_v", "first stage: supply", beyond(c, Role::plate_load, ahead->a));
+  if (ahead) g.add("first_supply_v", "first stage: supply", c.first_supply);
   if (d.main_supply_v > 0) g.add("main_supply_v", "main supply", c.main_supply);
   for (const Element& e : c)
     if (e.role == Role::rail) g.add("rail_v", "negative rail", e.a);

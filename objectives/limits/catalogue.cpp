@@ -28,6 +28,7 @@ constexpr std::array kLimits{
     kGridLeak,
     kLoadLeak,
     kTailCompliance,
+    kSourceCompliance,
     kCutOff,
     kRestCurrent,
 };

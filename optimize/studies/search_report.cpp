@@ -124,21 +124,22 @@ std::vector<std::string> broken_in_words(const Record& r) {
   return words;
 }
 
-/// The first of one circuit among designs that are ranked by builds, or null.
-const RobustDesign* first_of(CircuitKind kind, const DesignProblem& problem, const RobustOutcome* robust) {
+/// The first of its kind among designs that are ranked by builds, or null.
+const RobustDesign* first_of(const Compared& kind, const DesignProblem& problem,
+                             const RobustOutcome* robust) {
   if (!robust) return nullptr;
   const auto at = std::find_if(robust->ranked.begin(), robust->ranked.end(), [&](const RobustDesign& r) {
-    return problem.design_at(r.point.family, r.point.x).circuit == kind;
+    return Compared::of(problem.design_at(r.point.family, r.point.x)) == kind;
   });
   return at == robust->ranked.end() ? nullptr : &*at;
 }
 
-/// The best point of one circuit's families; empty x: there is none.
-engine::Point best_point_of(CircuitKind kind, const DesignProblem& problem,
+/// The best point of the families of a kind; empty x: there is none.
+engine::Point best_point_of(const Compared& kind, const DesignProblem& problem,
                             const engine::SearchOutcome& found) {
   engine::Point best;
   for (const engine::Point& p : found.best_by_family)
-    if (!p.x.empty() && problem.design_at(p.family, p.x).circuit == kind &&
+    if (!p.x.empty() && Compared::of(problem.design_at(p.family, p.x)) == kind &&
         (best.x.empty() || engine::better(p, best)))
       best = p;
   return best;
@@ -146,7 +147,7 @@ engine::Point best_point_of(CircuitKind kind, const DesignProblem& problem,
 
 /// What is known of the best of a circuit, to put it among the others.
 struct OfCircuit {
-  CircuitKind kind{};
+  Compared kind;
   engine::Point point;                   // empty x: there is none
   const RobustDesign* builds = nullptr;  // where builds decide
 };
@@ -172,9 +173,10 @@ CircuitBest best_of(const OfCircuit& of, const DesignProblem& problem) {
 /// Those that keep every limit first, best first; none where one circuit alone was searched.
 std::vector<CircuitBest> best_of_circuits(const DesignProblem& problem, const engine::SearchOutcome& found,
                                           const RobustOutcome* robust) {
-  if (problem.space().circuits.size() < 2) return {};
+  const std::vector<Compared> kinds = compared_in(problem.space());
+  if (kinds.size() < 2) return {};
   std::vector<OfCircuit> all;
-  for (const CircuitKind kind : problem.space().circuits) {
+  for (const Compared& kind : kinds) {
     const RobustDesign* builds = first_of(kind, problem, robust);
     all.push_back({kind, builds ? builds->point : best_point_of(kind, problem, found), builds});
   }

@@ -126,8 +126,14 @@ std::string current_text(const Record& r, std::size_t section) {
 constexpr std::array kKinds{
     Kind{"first\ntube", A::left, behind_first,
          [](const Record& r) { return r.design.first_stage.tube->name; }},
+    Kind{"first\nstage", A::left,
+         [](const Design& d) { return has_first_stage(d) && d.first_stage.form != GainForm::triode; },
+         [](const Record& r) { return std::string(short_name(r.design.first_stage.form)); }},
     Kind{"its plate\nkΩ", A::point, behind_first,
-         [](const Record& r) { return kilo_ohm(r.design.first_stage.plate_ohm); }},
+         [](const Record& r) {
+           const double ohm = r.design.first_stage.plate_ohm;
+           return ohm > 0 ? kilo_ohm(ohm) : std::string("-");
+         }},
     Kind{"cathode\nΩ", A::right, behind_first,
          [](const Record& r) {
            return cathode_text(r.design.first_stage.cathode_ohm, r.design.first_stage.cathode_unbypassed_ohm);
@@ -180,6 +186,24 @@ std::string stacked(std::string_view label, std::size_t width) {
 }
 
 }  // namespace
+
+std::string_view short_name(GainForm form) {
+  switch (form) {
+    case GainForm::triode:
+      return "triode";
+    case GainForm::constant_current:
+      return "on source";
+    case GainForm::cascode:
+      return "cascode";
+    case GainForm::mu_follower:
+      return "mu-follower";
+    case GainForm::srpp:
+      return "SRPP";
+    case GainForm::two_triodes:
+      return "two stages";
+  }
+  return "";
+}
 
 std::string short_name(CircuitKind kind) {
   std::string name(name_of(kind));

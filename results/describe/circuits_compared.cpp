@@ -86,8 +86,66 @@ std::string figures_in_words(const Report& report, const Record& r) {
          sections_in_words(r.design) + ".";
 }
 
+/// Which of the three choices the report leaves open.
+struct Open {
+  bool circuit = false, gain = false, driver = false;
+};
+Open open_in(const Report& report) {
+  Open open;
+  const Compared& first = report.best_of_circuits.front().of;
+  for (const CircuitBest& own : report.best_of_circuits) {
+    open.circuit |= own.of.circuit != first.circuit;
+    open.gain |= own.of.gain != first.gain;
+    open.driver |= own.of.driver != first.driver;
+  }
+  return open;
+}
+
+std::string_view gain_in_words(GainForm form) {
+  switch (form) {
+    case GainForm::triode:
+      return "one triode";
+    case GainForm::constant_current:
+      return "a triode on a constant current";
+    case GainForm::cascode:
+      return "a cascode";
+    case GainForm::mu_follower:
+      return "a mu-follower";
+    case GainForm::srpp:
+      return "a shunt-regulated pair";
+    case GainForm::two_triodes:
+      return "two triodes in a row";
+  }
+  return "";
+}
+
+std::string_view driver_in_words(DriverForm form) {
+  switch (form) {
+    case DriverForm::none:
+      return "no driver";
+    case DriverForm::cathode_followers:
+      return "followers behind it";
+    case DriverForm::long_tailed_pair:
+      return "a second pair behind it";
+  }
+  return "";
+}
+
+/// "split-load phase splitter behind a gain stage, first stage a cascode, followers behind it": as far as the
+/// report compares it.
+std::string compared_in_words(const Report& report, const Compared& of) {
+  const Open open = open_in(report);
+  std::string text;
+  const auto add = [&](std::string_view words) { text += (text.empty() ? "" : ", ") + std::string(words); };
+  if (open.circuit) add(circuit(of.circuit).label);
+  if (open.gain && has_first_stage(of.circuit))
+    add((open.circuit ? "first stage " : "") + std::string(gain_in_words(of.gain)));
+  if (open.driver) add(driver_in_words(of.driver));
+  return text;
+}
+
 std::string circuit_in_words(const Report& report, const CircuitBest& own) {
-  const std::string name = capitalised(std::string(circuit(own.circuit).label)) + ": ";
+  const std::string name = capitalised(compared_in_words(report, own.of)) + ": ";
   if (!own.best) return name + "no design of it could be made within the brief.";
   const Record& r = *own.best;
   std::string text = name + (r.feasible ? figures_in_words(report, r) : miss_in_words(own));
@@ -97,6 +155,16 @@ std::string circuit_in_words(const Report& report, const CircuitBest& own) {
 }
 
 }  // namespace
+
+std::string in_few_words(const Report& report, const Compared& of) {
+  const Open open = open_in(report);
+  std::string text;
+  if (open.circuit) text = short_name(of.circuit);
+  if (open.gain && has_first_stage(of.circuit))
+    text += (text.empty() ? "" : ", ") + std::string(short_name(of.gain));
+  if (open.driver) text += (text.empty() ? "" : ", ") + std::string(driver_in_words(of.driver));
+  return text;
+}
 
 GivesAndCosts gives_and_costs(const Demands& demands, const Record& own, const Record& other) {
   GivesAndCosts d;

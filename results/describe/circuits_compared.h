@@ -19,6 +19,9 @@ struct GivesAndCosts {
 GivesAndCosts gives_and_costs(const Demands&, const Record& own, const Record& other);
 inline constexpr double kToldShare = 0.1;
 
+/// What is compared, by what tells it from the others of the report: "Split load", "cascode", "followers".
+std::string in_few_words(const Report&, const Compared&);
+
 /// "3 sections in 2 tubes, one section left over".
 std::string sections_in_words(const Design&);
 

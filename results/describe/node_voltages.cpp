@@ -4,6 +4,7 @@
 #include <cmath>
 #include <utility>
 
+#include "stagemodels/circuits/places.h"
 #include "stagemodels/solve/instants.h"
 
 namespace antiphase {
@@ -50,9 +51,12 @@ bool shorts(const Element& e, const Design& d, Shorted shorted) {
   return shorted == Shorted::all || e.role == Role::output_coupling;
 }
 
+/// Whether constant currents flow: in signals they have no part, and cold tubes let none through.
+enum class Sinks { none, flow };
+
 /// Voltages of a network of resistors with some nodes held. Wires join nodes, and capacitors too that are
 /// `shorted`; of a joined node that is held, the voltage stays its own.
-OfNodes spread(const Circuit& c, const Design& d, const Known& known, Shorted shorted) {
+OfNodes spread(const Circuit& c, const Design& d, const Known& known, Shorted shorted, Sinks sinks) {
   std::array<std::size_t, kNodes> join{};
   for (std::size_t n = 0; n < kNodes; ++n) join[n] = n;
   const auto top = [&](Node n) {
@@ -86,6 +90,12 @@ OfNodes spread(const Circuit& c, const Design& d, const Known& known, Shorted sh
         row[one][other] -= g;
         row[one][kNodes] += g * (joined[other] - joined[one]);
       }
+    }
+    for (const Element& e : c) {
+      if (sinks == Sinks::none || e.kind != ElementKind::sink || !e.stands(d)) continue;
+      const std::size_t a = top(e.a), b = top(e.b);
+      if (!held[a]) row[a][kNodes] -= e.value(d);
+      if (!held[b]) row[b][kNodes] += e.value(d);
     }
     eliminate(row);
     for (std::size_t n = 0; n < kNodes; ++n) joined[n] += row[n][kNodes] / row[n][n];
@@ -143,9 +153,10 @@ double source_rest_v(const Circuit& c, const Design& d) {
 Known at_rest(const Circuit& c, const Design& d, const OperatingPoint& o) {
   Recorded r{o.supply_v, o.tail_v, source_rest_v(c, d), 0, {}, {0.0, 0.0}};
   for (std::size_t i = 0; i < 2; ++i) r.section[i] = {o.plate_v[i], o.grid_v[i], o.cathode_v};
-  r.section[kFirstStage] = {o.first.plate_v, o.first.grid_v, o.first.cathode_v};
-  for (std::size_t i = 0; i < 2; ++i)
-    r.section[kDriver + i] = {o.driver[i].plate_v, o.driver[i].grid_v, o.driver[i].cathode_v};
+  for (const int number : kOtherSections) {
+    const SectionRest& own = own_rest(o, number);
+    r.section[static_cast<std::size_t>(number)] = {own.plate_v, own.grid_v, own.cathode_v};
+  }
   if (d.driver.form == DriverForm::cathode_followers)
     r.output_v = {};  // their cathodes, which are there already
   return recorded_nodes(c, d, r);
@@ -162,6 +173,7 @@ Known at_instant(const Circuit& c, const Design& d, const Evaluation& e, std::si
     return Recorded::Electrodes{of.plate_v[k], of.cathode_v[k] + of.grid_to_cathode_v[k], of.cathode_v[k]};
   };
   r.section[kFirstStage] = electrodes(w.first);
+  r.section[kGainSecond] = electrodes(w.second);
   for (std::size_t i = 0; i < 2; ++i) r.section[kDriver + i] = electrodes(w.driver[i]);
   if (d.driver.form == DriverForm::cathode_followers) r.output_v = {};
   for (int i = 0; i < c.outputs; ++i) {
@@ -183,13 +195,13 @@ std::vector<OfNodes> over_cycle(const Circuit& c, const Design& d, const Evaluat
     mean[n] = 0;
     for (std::size_t k = 0; k < known.size(); ++k) *mean[n] += instants.mean[k] * *known[k][n];
   }
-  const OfNodes still = spread(c, d, mean, Shorted::none);
+  const OfNodes still = spread(c, d, mean, Shorted::none, Sinks::flow);
   std::vector<OfNodes> cycle;
   for (const Known& whole : known) {
     Known signal{};
     for (std::size_t n = 0; n < kNodes; ++n)
       if (whole[n]) signal[n] = *whole[n] - *mean[n];
-    OfNodes v = spread(c, d, signal, Shorted::all);
+    OfNodes v = spread(c, d, signal, Shorted::all, Sinks::none);
     for (std::size_t n = 0; n < kNodes; ++n) v[n] = whole[n] ? *whole[n] : still[n] + v[n];
     cycle.push_back(v);
   }
@@ -227,18 +239,18 @@ Known before_outputs_charge(const Circuit& c, const Design& d, const OfNodes& co
 NodeVoltages::NodeVoltages(const Design& d, const Evaluation& e) {
   const Circuit& c = circuit_of(d);
   const Known cold = while_cold(c, d);
-  cold_ = spread(c, d, cold, Shorted::none);
+  cold_ = spread(c, d, cold, Shorted::none, Sinks::none);
   for (const Element& part : c) {
     if (part.kind != ElementKind::capacitor || part.b != kGround || !part.stands(d)) continue;
     Known empty = cold;
     empty[at(part.a)] = 0;
-    charging_.push_back({&part, spread(c, d, empty, Shorted::none)});
+    charging_.push_back({&part, spread(c, d, empty, Shorted::none, Sinks::none)});
   }
   if (const Element* coupling = output_coupling(c))
     charging_.push_back(
-        {coupling, spread(c, d, before_outputs_charge(c, d, cold_), Shorted::output_couplings)});
+        {coupling, spread(c, d, before_outputs_charge(c, d, cold_), Shorted::output_couplings, Sinks::none)});
   if (e.operating_point.solved != Solved::yes) return;
-  rest_ = spread(c, d, at_rest(c, d, e.operating_point), Shorted::none);
+  rest_ = spread(c, d, at_rest(c, d, e.operating_point), Shorted::none, Sinks::flow);
   if (e.at_target.solved == Solved::yes && e.waveforms.instants > 0) cycle_ = over_cycle(c, d, e);
 }
 

@@ -260,7 +260,8 @@ PartLine tube_line(const Element& e, const DescribedDesign& of) {
     return of.designators.bottle_of(other) == tube.designators && in_output_stage(other);
   });
   if (!with_output_stage)
-    tube.label = e.section >= kDriver ? "tube of the driver" : "tube of the first stage";
+    tube.label =
+        e.section == kDriver || e.section == kDriver + 1 ? "tube of the driver" : "tube of the first stage";
   else if (std::any_of(of.circuit.begin(), of.circuit.end(), other_type))
     tube.label = "tube of " + std::string(e.label);
   else

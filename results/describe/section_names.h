@@ -12,6 +12,7 @@ namespace antiphase {
 inline std::string of_section(int section) {
   if (section == 0) return "";
   if (section == section_number(kFirstStage)) return " of the first stage";
+  if (section == section_number(kGainSecond)) return " of the first stage's second section";
   if (section >= section_number(kDriver)) return " of driver " + std::to_string(section - kDriver);
   return " of section " + std::to_string(section);
 }
@@ -23,6 +24,7 @@ inline bool of_another_stage(int section) {
 inline std::string short_section(int section) {
   if (section == 0) return "";
   if (section == section_number(kFirstStage)) return "first";
+  if (section == section_number(kGainSecond)) return "first, second";
   if (section >= section_number(kDriver)) return "driver " + std::to_string(section - kDriver);
   return std::to_string(section);
 }

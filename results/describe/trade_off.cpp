@@ -201,6 +201,8 @@ std::vector<std::size_t> figures_for_axes(const Report& report) {
 bool same_design(const Design& a, const Design& b) {
   if (a.circuit != b.circuit || a.tube != b.tube || a.bias.form != b.bias.form || a.tail.form != b.tail.form)
     return false;
+  if (a.first_stage.form != b.first_stage.form || a.first_stage.second_tube != b.first_stage.second_tube)
+    return false;
   if (a.first_stage.tube != b.first_stage.tube || a.driver.form != b.driver.form ||
       a.driver.tube != b.driver.tube || a.feedback.given != b.feedback.given)
     return false;

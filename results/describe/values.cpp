@@ -91,6 +91,27 @@ std::string words_of(const Design& d, const std::optional<engine::TwoPart>& plat
 
 }  // namespace
 
+std::string first_stage_in_words(const Design& d) {
+  const FirstStage& f = d.first_stage;
+  std::string tubes = f.tube->name;
+  if (has_second_section(d) && f.second_tube != f.tube) tubes += " and " + f.second_tube->name;
+  switch (f.form) {
+    case GainForm::triode:
+      return tubes;
+    case GainForm::constant_current:
+      return tubes + " on a constant current";
+    case GainForm::cascode:
+      return "a cascode of " + tubes;
+    case GainForm::mu_follower:
+      return "a mu-follower of " + tubes;
+    case GainForm::srpp:
+      return "a shunt-regulated pair of " + tubes;
+    case GainForm::two_triodes:
+      return "two stages of " + tubes;
+  }
+  return tubes;
+}
+
 std::string design_in_words(const Design& d) {
   return words_of(d, std::nullopt);
 }
@@ -158,13 +179,29 @@ std::vector<ValueLine> first_stage_values(const Record& r) {
   lines.whole("plate dissipation", at.plate_dissipation_w, "W");
   lines.whole("transconductance", at.gm_s, "S");
   lines.whole("plate resistance", at.rp_ohm, "ohm");
-  lines.whole("gain to the pair's grid", e.small_signal.first_stage_gain, "1");
+  if (has_second_section(r.design)) {
+    const SectionRest& second = e.operating_point.second;
+    lines.whole("second section: plate, to ground", second.plate_v, "V");
+    lines.whole("second section: cathode, to ground", second.cathode_v, "V");
+    lines.whole("second section: plate to cathode", second.plate_to_cathode_v, "V");
+    lines.whole("second section: grid to cathode", second.grid_to_cathode_v, "V");
+    lines.whole("second section: plate current", second.plate_current_a, "A");
+    lines.whole("second section: plate dissipation", second.plate_dissipation_w, "W");
+    lines.whole("second section: transconductance", second.gm_s, "S");
+  }
+  lines.whole("gain to the splitter's grid", e.small_signal.first_stage_gain, "1");
   if (e.at_target.solved == Solved::yes) {
     const SectionState& s = e.at_target.first;
     lines.whole("at the target: plate signal, peak", std::abs(s.harmonic_v[1]), "V");
     lines.whole("at the target: distortion of the plate", s.thd_pct, "%");
     lines.whole("at the target: grid to cathode, highest", s.grid_to_cathode_peak_v, "V");
     lines.whole("at the target: plate current, least", s.plate_current_low_a, "A");
+    if (has_second_section(r.design)) {
+      const SectionState& second = e.at_target.second;
+      lines.whole("at the target: second section, grid to cathode, highest", second.grid_to_cathode_peak_v,
+                  "V");
+      lines.whole("at the target: second section, plate current, least", second.plate_current_low_a, "A");
+    }
   }
   return lines.take();
 }
@@ -350,7 +387,7 @@ std::string words_of(const Design& d, const std::optional<engine::TwoPart>& plat
   std::string text = d.tube[0]->name;
   if (sections(d.circuit) == 2 && d.tube[1] != d.tube[0]) text += " and " + d.tube[1]->name;
   if (has_first_stage(d))
-    text += " behind " + d.first_stage.tube->name +
+    text += " behind " + first_stage_in_words(d) +
             (has_role(d, Role::coupling_between) ? ", coupled by a capacitor," : ", coupled directly,");
   if (has_driver(d))
     text += (d.driver.form == DriverForm::cathode_followers ? " with followers " : " with a driver pair ") +

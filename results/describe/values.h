@@ -15,6 +15,8 @@ struct ValueLine {
 
 /// Each is empty where its part of the evaluation is not solved.
 std::vector<ValueLine> rest_values(const Record&);
+/// "12AX7", "a cascode of 6DJ8": of a design that has a first stage.
+std::string first_stage_in_words(const Design&);
 std::vector<ValueLine> first_stage_values(const Record&);  ///< of a chain; empty elsewhere
 std::vector<ValueLine> driver_values(const Record&);       ///< of both its sections; empty without one
 std::vector<ValueLine> feedback_values(const Record&);     ///< where a budget of it is asked for

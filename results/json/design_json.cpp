@@ -52,9 +52,18 @@ void write_form(JsonWriter& json, std::string_view member, const Design& design)
   }
   if (member == "tail") json.member("form", name_of(design.tail.form));
   if (member == "first_stage") {
-    json.member("tube", design.first_stage.tube->name);
-    if (const SectionSpread& s = design.first_stage.spread; !s.none())
-      json.key("section").begin_object(true).member("current", s.current).member("mu", s.mu).end_object();
+    const FirstStage& first = design.first_stage;
+    const auto spread = [&](std::string_view name, const SectionSpread& s) {
+      if (!s.none())
+        json.key(name).begin_object(true).member("current", s.current).member("mu", s.mu).end_object();
+    };
+    if (first.form != GainForm::triode) json.member("form", name_of(first.form));
+    json.member("tube", first.tube->name);
+    spread("section", first.spread);
+    if (has_second_section(design)) {
+      json.member("second_tube", first.second_tube->name);
+      spread("second_section", first.second_spread);
+    }
     json.member("coupling", has_role(design, Role::coupling_between) ? "capacitor" : "direct");
   }
 }

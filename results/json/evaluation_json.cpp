@@ -78,6 +78,8 @@ void write_rest(JsonWriter& json, const Record& r) {
   part.per_section("rp_ohm", op.rp_ohm);
   const bool known = op.solved == Solved::yes;
   if (has_first_stage(r.design)) write_own_rest(json.key("first_stage"), r.design, op.first, known);
+  if (has_second_section(r.design))
+    write_own_rest(json.key("first_stage_second_section"), r.design, op.second, known);
   if (has_driver(r.design)) {
     json.key("driver").begin_array();
     for (const SectionRest& section : op.driver) write_own_rest(json, r.design, section, known);
@@ -133,6 +135,8 @@ void write_at_target(JsonWriter& json, const Record& r) {
   if (has_role(r.design, Role::tail)) part.number("tail_low_v", s.tail_low_v);
   const bool known = s.solved == Solved::yes;
   if (has_first_stage(r.design)) write_own_state(json.key("first_stage"), r.design, s.first, known);
+  if (has_second_section(r.design))
+    write_own_state(json.key("first_stage_second_section"), r.design, s.second, known);
   if (has_driver(r.design)) {
     json.key("driver").begin_array();
     for (const SectionState& section : s.driver) write_own_state(json, r.design, section, known);

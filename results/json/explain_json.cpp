@@ -107,7 +107,9 @@ void write_circuits(JsonWriter& json, const Report& report) {
   const CircuitBest& first = report.best_of_circuits.front();
   json.key("best_of_circuits").begin_array();
   for (const CircuitBest& own : report.best_of_circuits) {
-    json.begin_object().member("circuit", name_of(own.circuit));
+    json.begin_object().member("circuit", name_of(own.of.circuit));
+    if (has_first_stage(own.of.circuit)) json.member("first_stage", name_of(own.of.gain));
+    if (own.of.driver != DriverForm::none) json.member("driver", name_of(own.of.driver));
     json.member("feasible", own.best && own.best->feasible);
     write_words(json, "stands_in_the_way", own.stands_in_way);
     if (own.best) {

@@ -116,7 +116,7 @@ std::string builds_part(const Report& report) {
 
 std::string circuits_part(const Report& report) {
   const std::vector<std::string> sentences = circuits_in_words(report);
-  return sentences.empty() ? "" : "<h3>The best of each circuit</h3>" + list(sentences);
+  return sentences.empty() ? "" : "<h3>The best of each circuit and form</h3>" + list(sentences);
 }
 
 std::string axis_select(std::string_view id, std::string_view label) {

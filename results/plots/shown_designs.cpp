@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "results/describe/candidate_columns.h"
+#include "results/describe/circuits_compared.h"
 #include "results/describe/trade_off.h"
 
 namespace antiphase {
@@ -19,7 +20,7 @@ std::vector<ShownDesign> shown_designs(const Report& report) {
   }
   for (const CircuitBest& of : report.best_of_circuits) {
     if (!of.best || place_among(shown, of.best->design) >= 0 || letter > 'z') continue;
-    shown.push_back({&*of.best, (of.best->feasible ? "Best " : "Nearest ") + short_name(of.circuit),
+    shown.push_back({&*of.best, (of.best->feasible ? "Best " : "Nearest ") + in_few_words(report, of.of),
                      std::string(1, letter++)});
   }
   return shown;

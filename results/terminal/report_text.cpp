@@ -148,7 +148,7 @@ std::string steps_text(const Report& report, std::size_t screen) {
 std::string circuits_text(const Report& report, std::size_t screen) {
   const std::vector<std::string> sentences = circuits_in_words(report);
   if (sentences.empty()) return "";
-  std::string text = "\nThe best of each circuit\n\n";
+  std::string text = "\nThe best of each circuit and form\n\n";
   for (const std::string& sentence : sentences) text += wrapped(printable(sentence), screen, 2);
   return text;
 }

@@ -114,6 +114,7 @@ class Lines {
     comment("Predicted with the laws below, for typical tubes. Values in volts, amperes, ohms and farads.");
     for (const Element& e : c_) element(e);
     beside();
+    if (has_second_section(d_)) start_of_stack();
     text_ += ".op\n.ac dec 20 10 100k\n.end\n";
     return std::move(text_);
   }
@@ -267,6 +268,18 @@ class Lines {
     commented("E_load " + node(e.a) + " 0 FB4 0 1");
     commented(ohm > 0 ? name(e, 'R') + " " + node(e.a) + " " + node(e.b) + " " + number(ohm)
                       : name(e, 'R') + ": its value is not given");
+  }
+
+  /// Where a plate hangs on another section's cathode, nothing but currents of tubes says at first where it
+  /// stands: a simulator is told where to begin.
+  void start_of_stack() {
+    if (e_.operating_point.solved != Solved::yes) return;
+    for (const int section : {kFirstStage, kGainSecond}) {
+      const SectionRest& own = own_rest(e_.operating_point, section);
+      const Element& e = *c_.section(section);
+      if (e.a != c_.supply) text_ += ".nodeset V(" + node(e.a) + ")=" + number(own.plate_v) + "\n";
+      text_ += ".nodeset V(" + node(e.c) + ")=" + number(own.cathode_v) + "\n";
+    }
   }
 
   const Design& d_;

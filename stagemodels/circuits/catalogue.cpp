@@ -1,7 +1,9 @@
 #include "stagemodels/circuits/catalogue.h"
 
 #include <array>
+#include <atomic>
 
+#include "stagemodels/circuits/made_once.h"
 #include "stagemodels/circuits/places.h"
 #include "stagemodels/circuits/tape_solver.h"
 
@@ -28,16 +30,6 @@ const std::array<CircuitEntry, kKinds>& catalogue() {
   return all;
 }
 
-/// All lists, by kind and form.
-struct Lists {
-  std::array<std::array<Circuit, kForms>, kKinds> of;
-  Lists() {
-    for (std::size_t kind = 0; kind < kKinds; ++kind)
-      for (int n = 0; n < kForms; ++n)
-        of[kind][static_cast<std::size_t>(n)] = catalogue()[kind].describe(form_of_number(n));
-  }
-};
-
 /// Of a form of the circuit: what all its forms have in common.
 const Circuit& any_form(CircuitKind kind) {
   Design d;
@@ -48,8 +40,9 @@ const Circuit& any_form(CircuitKind kind) {
 }  // namespace
 
 const Circuit& circuit_of(CircuitKind kind, int form_number) {
-  static const Lists lists;
-  return lists.of[static_cast<std::size_t>(kind)][static_cast<std::size_t>(form_number)];
+  static std::atomic<const Circuit*> known[kKinds][kForms];
+  std::atomic<const Circuit*>& place = known[static_cast<std::size_t>(kind)][form_number];
+  return made_once(place, [&] { return circuit(kind).describe(form_of_number(form_number)); });
 }
 
 const Circuit& circuit_of(const Design& d) {
@@ -66,7 +59,8 @@ const CircuitEntry& circuit(CircuitKind kind) {
 
 CycleSolver& make_solver(const Design& d, const SolverWanted& wanted, SolverRoom& room) {
   const CircuitEntry& entry = circuit(d.circuit);
-  CycleSolver* const unrolled = entry.unrolled && !has_driver(d) ? entry.unrolled(d, wanted, room) : nullptr;
+  const bool common = !has_driver(d) && d.first_stage.form == GainForm::triode;  // what the compiler unrolls
+  CycleSolver* const unrolled = entry.unrolled && common ? entry.unrolled(d, wanted, room) : nullptr;
   return unrolled ? *unrolled : make_tape_solver(d, wanted, room, entry.guess);
 }
 

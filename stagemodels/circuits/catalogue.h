@@ -59,21 +59,23 @@ inline constexpr int kCircuitKinds = 0 ANTIPHASE_CIRCUITS(ANTIPHASE_ONE);
 CycleSolver& make_solver(const Design&, const SolverWanted&, SolverRoom&);
 
 /// Lists of one circuit, one for each choice of forms, and the place of a form among them.
-inline constexpr int kBiasChoices = 3, kTailChoices = 2, kFeedbackChoices = 2,
-                     kDriverChoices = 3,
-                     kForms = kBiasChoices * kTailChoices * kFeedbackChoices * kDriverChoices;
+inline constexpr int kBiasChoices = 3, kTailChoices = 2, kFeedbackChoices = 2, kDriverChoices = 3,
+                     kGainChoices = 6,
+                     kFormsAlone =
+                         kBiasChoices * kTailChoices * kFeedbackChoices,  ///< of a triode and no driver
+    kAround = kDriverChoices * kGainChoices, kForms = kFormsAlone * kAround;
 constexpr int form_number(const Form& f) {
   const int bias_and_tail = static_cast<int>(f.bias) * kTailChoices + static_cast<int>(f.tail);
-  return (bias_and_tail * kFeedbackChoices + (f.feedback ? 1 : 0)) * kDriverChoices +
-         static_cast<int>(f.driver);
+  const int alone = bias_and_tail * kFeedbackChoices + (f.feedback ? 1 : 0);
+  return alone * kAround + static_cast<int>(f.driver) * kGainChoices + static_cast<int>(f.gain);
 }
 constexpr Form form_of_number(int n) {
-  const int before_driver = n / kDriverChoices, bias_and_tail = before_driver / kFeedbackChoices;
+  const int alone = n / kAround, bias_and_tail = alone / kFeedbackChoices;
   return {static_cast<BiasForm>(bias_and_tail / kTailChoices),
-          static_cast<TailForm>(bias_and_tail % kTailChoices), before_driver % kFeedbackChoices == 1,
-          static_cast<DriverForm>(n % kDriverChoices)};
+          static_cast<TailForm>(bias_and_tail % kTailChoices), alone % kFeedbackChoices == 1,
+          static_cast<DriverForm>(n % kAround / kGainChoices), static_cast<GainForm>(n % kGainChoices)};
 }
-/// The list at a form's place. Static; cost: a table look-up.
+/// The list at a form's place, made when it is first asked for. Cost: a table look-up. Threads: safe.
 const Circuit& circuit_of(CircuitKind, int form_number);
 
 /// Each defined in its circuit's own folder, in entry.cpp.

@@ -47,6 +47,9 @@ enum class Role : std::uint8_t {
   decoupling,            ///< from the supply to that of a stage ahead
   decoupling_capacitor,  ///< of the supply of a stage ahead
   plate_load,            ///< from the supply to a plate
+  plate_source,          ///< a constant current in place of that
+  grid_feed,             ///< from the supply to a grid that is held above ground
+  inner_coupling,        ///< from one section of a gain stage to the grid of its second one
   cathode_load,          ///< carries an output at the cathode
   driver_load,           ///< of a driver's plate
   driver_cathode,        ///< of a follower, or of a driver's pair together
@@ -55,14 +58,14 @@ enum class Role : std::uint8_t {
   cathode,               ///< of a gain stage: the part that its capacitor bridges
   cathode_unbypassed,    ///< of a gain stage: the part that no capacitor bridges
   grid_leak,
-  driver_leak,  ///< of a driver's grid
+  driver_leak,    ///< of a driver's grid
   divider,        ///< from outputs to the grid that they drive, and from there to ground
   feedback,       ///< overall feedback: plays no part in rest and cycle (Feedback in design.h)
   feedback_lead,  ///< a small capacitor across it, a part to buy; plays a part where that does
   input_coupling,
   coupling_between,  ///< from one stage's plate to the next one's grid
-  output_coupling,       ///< from the splitter
-  driver_coupling,       ///< from a driver
+  output_coupling,   ///< from the splitter
+  driver_coupling,   ///< from a driver
   grid_bypass,
   cathode_bypass,
   load,         ///< what follows: the next grid leak and its capacitance; not a part of this stage
@@ -70,9 +73,14 @@ enum class Role : std::uint8_t {
   output_grid,  ///< of the valve that follows
 };
 
-/// Numbers of sections. The splitter, or a gain stage that stands alone, has at most two, 0 and 1; a stage ahead
-/// and drivers keep their places all the same.
-inline constexpr int kSplitterSections = 2, kFirstStage = 2, kDriver = 3;
+/// Numbers of sections. The splitter, or a gain stage that stands alone, has at most two, 0 and 1; a stage
+/// ahead and drivers keep their places all the same.
+inline constexpr int kSplitterSections = 2, kFirstStage = 2, kDriver = 3, kGainSecond = 5;
+/// Those beside the splitter's.
+inline constexpr std::array kOtherSections{kFirstStage, kGainSecond, kDriver, kDriver + 1};
+/// All, alike ones beside each other. Where two share a row, the current of the later one follows from that
+/// of the one before it.
+inline constexpr std::array kSectionOrder{0, 1, kDriver, kDriver + 1, kGainSecond, kFirstStage};
 
 /// What stands between the nodes of an element that the design does not have.
 enum class Absent : std::uint8_t { nothing, wire };
@@ -107,9 +115,10 @@ struct Form {
   TailForm tail = TailForm::resistor;
   bool feedback = false;  ///< overall feedback is asked for
   DriverForm driver = DriverForm::none;
+  GainForm gain = GainForm::triode;
 };
 constexpr Form form_of(const Design& d) {
-  return {d.bias.form, d.tail.form, d.feedback.given, d.driver.form};
+  return {d.bias.form, d.tail.form, d.feedback.given, d.driver.form, d.first_stage.form};
 }
 
 /// One output: the node that the load hangs on.
@@ -119,7 +128,7 @@ struct Output {
 };
 
 struct Circuit {
-  static constexpr int kMostElements = 56, kMostNodes = 32, kMostExtra = 18, kMostSections = 5;
+  static constexpr int kMostElements = 56, kMostNodes = 32, kMostExtra = 20, kMostSections = 6;
 
   std::array<Element, kMostElements> element{};
   std::array<std::string_view, kMostNodes> node_name{};  ///< for people and netlists: "P1"
@@ -129,7 +138,9 @@ struct Circuit {
   Node leak_foot = kGround;                      ///< where the output stage's grid leaks end
   Node tail_top = kGround, tail_foot = kGround;  ///< what the cathodes' current runs through to its foot
   Node supply = kNoNode, main_supply = kNoNode, input = kNoNode;  ///< input: the source itself
-  Node feedback = kNoNode;  ///< the far end of a feedback resistor: the load of the output stage
+  Node first_supply = kNoNode,
+       first_output = kNoNode;  ///< of a first stage: what it hangs on, where it gives out
+  Node feedback = kNoNode;      ///< the far end of a feedback resistor: the load of the output stage
 
   constexpr Node node(std::string_view name) {
     node_name[static_cast<std::size_t>(nodes)] = name;

@@ -86,7 +86,7 @@ class Assembly {
   std::array<NodeRow, Circuit::kMostNodes> node_;
   int driven_grid_ = 0;
   List<Leak, 4> driven_leaks_;
-  List<Stamp, 1600> stamps_;       // of what hangs on unknowns
+  List<Stamp, 2200> stamps_;      // of what hangs on unknowns
   List<Stamp, 320> held_stamps_;  // of what hangs on held nodes; `column` is the node
 };
 

@@ -79,10 +79,11 @@ struct Bottles {
   }
 };
 
-/// The splitter's sections first, then the driver's, so that no pair is parted.
+/// The splitter's sections first, then the driver's, so that no pair is parted; a first stage's own after
+/// those.
 Bottles bottles_of(const Circuit& list, const Design& d) {
   Bottles bottles;
-  for (const int section : {0, 1, kDriver, kDriver + 1, kFirstStage})
+  for (const int section : {0, 1, kDriver, kDriver + 1, kFirstStage, kGainSecond})
     for (int i = 0; i < list.elements; ++i) {
       const Element& e = list.element[static_cast<std::size_t>(i)];
       if (e.kind == ElementKind::triode && bought(e, d) && e.section == section)

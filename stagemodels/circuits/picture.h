@@ -81,11 +81,11 @@ struct Probe {
 };
 
 struct Picture {
-  std::array<Placed, 44> placed{};
-  std::array<Wire, 112> wire{};
-  std::array<GroundSign, 12> ground{};
+  std::array<Placed, 56> placed{};
+  std::array<Wire, 136> wire{};
+  std::array<GroundSign, 16> ground{};
   std::array<Terminal, 12> terminal{};
-  std::array<Probe, 18> probe{};
+  std::array<Probe, 24> probe{};
   int placings = 0, wires = 0, grounds = 0, terminals = 0, probes = 0;
 
   /// `label`: left or right of an upright element; a lying one has its designator above and its value below.

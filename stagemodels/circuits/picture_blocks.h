@@ -80,10 +80,14 @@ struct GainStage {
 /// leak stands at x - kLeak. `bare_at_ground`: overall feedback comes in at the upper end of the bare
 /// resistor.
 inline constexpr int kLeak = 95;
-constexpr void gain_stage(Picture& p, int x, int tap, const GainStage& names, bool bare_at_ground) {
+/// Its plate's resistor, down to the tube.
+constexpr void plate_resistor(Picture& p, int x, int tap, const GainStage& names) {
   p.place(names.plate_resistor, at(x, kRail), at(x, kFirstTap - 15)).current = true;
   p.line({at(x, kFirstTap - 15), at(x, tap), at(x, kTube - kTriodeReach)});
   p.tells(names.plate, at(x, tap), Side::left);
+}
+/// The rest of it, from the plate down.
+constexpr void below_plate(Picture& p, int x, const GainStage& names, bool bare_at_ground) {
   p.triode(names.section, at(x, kTube), Side::left);
   p.line({at(x - kTriodeReach, kTube), at(x - kLeak, kTube)});
   p.place(names.grid_leak, at(x - kLeak, kTube), at(x - kLeak, kTube + 90), Side::left);
@@ -110,6 +114,10 @@ constexpr void gain_stage(Picture& p, int x, int tap, const GainStage& names, bo
     p.tells(names.cathode, at(x, kCathode), Side::right);
     cathode_resistor(p, x, names.cathode_resistor, names.bare_resistor, names.bypass);
   }
+}
+constexpr void gain_stage(Picture& p, int x, int tap, const GainStage& names, bool bare_at_ground) {
+  plate_resistor(p, x, tap, names);
+  below_plate(p, x, names, bare_at_ground);
 }
 
 }  // namespace antiphase::picture_block

@@ -1,6 +1,7 @@
 #include "stagemodels/circuits/places.h"
 
 #include "stagemodels/circuits/catalogue.h"
+#include "stagemodels/circuits/made_once.h"
 
 namespace antiphase {
 namespace {
@@ -16,7 +17,8 @@ const Element* foot_of(const Circuit& c, Node cathode) {
     Node next = kNoNode;
     for (const Element& e : c) {
       if (e.kind == ElementKind::held && e.a == at) return &e;
-      if (leads_on(e) && e.a == at && e.role != Role::grid_leak && e.role != Role::driver_leak && e.role != Role::load)
+      if (leads_on(e) && e.a == at && e.role != Role::grid_leak && e.role != Role::driver_leak &&
+          e.role != Role::load)
         next = e.b;
     }
     if (next == kNoNode) return nullptr;
@@ -25,12 +27,23 @@ const Element* foot_of(const Circuit& c, Node cathode) {
   return nullptr;
 }
 
+/// True if a plate hangs on a supply by itself. One that only another section's current reaches stands at no
+/// voltage while the tubes are cold.
+bool fed(const Circuit& c, Node plate) {
+  for (const Element& e : c)
+    if (leads_on(e) && (e.a == plate || e.b == plate)) {
+      const Node other = e.a == plate ? e.b : e.a;
+      if (other == c.supply || other == c.first_supply) return true;
+    }
+  return false;
+}
+
 bool hangs_on_plate(const Circuit& c, Node grid) {
   Node at = grid;
   for (int steps = 0; steps < c.nodes && at != kGround; ++steps) {
     Node next = kNoNode;
     for (const Element& e : c) {
-      if (e.kind == ElementKind::triode && e.a == at) return true;
+      if (e.kind == ElementKind::triode && e.a == at) return fed(c, at);
       if (e.kind == ElementKind::driven && e.a == at) return e.member != nullptr;
       if (e.kind != ElementKind::resistor) continue;
       if (e.role == Role::grid_leak && e.a == at) next = e.b;
@@ -47,7 +60,7 @@ bool hangs_on_plate(const Circuit& c, Node grid) {
 Places find_places(const Circuit& c) {
   Places out;
   for (const Element& e : c)
-    if (e.kind == ElementKind::sink) out.sink = &e;
+    if (e.kind == ElementKind::sink) (e.role == Role::tail ? out.sink : out.plate_source) = &e;
   for (int s = 0; s < Circuit::kMostSections; ++s) {
     SectionPlace& p = out.section[static_cast<std::size_t>(s)];
     p.triode = c.section(s);
@@ -64,15 +77,9 @@ Places find_places(const Circuit& c) {
 }
 
 const Places& places_of(const Design& d) {
-  static const auto all = [] {
-    std::array<std::array<Places, kForms>, kCircuitKinds> of;
-    for (int kind = 0; kind < kCircuitKinds; ++kind)
-      for (int n = 0; n < kForms; ++n)
-        of[static_cast<std::size_t>(kind)][static_cast<std::size_t>(n)] =
-            find_places(circuit_of(static_cast<CircuitKind>(kind), n));
-    return of;
-  }();
-  return all[static_cast<std::size_t>(d.circuit)][static_cast<std::size_t>(form_number(form_of(d)))];
+  static std::atomic<const Places*> known[kCircuitKinds][kForms];
+  return made_once(known[static_cast<std::size_t>(d.circuit)][form_number(form_of(d))],
+                   [&] { return find_places(circuit_of(d)); });
 }
 
 }  // namespace antiphase

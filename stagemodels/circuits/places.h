@@ -21,7 +21,8 @@ struct SectionPlace {
 
 struct Places {
   std::array<SectionPlace, Circuit::kMostSections> section{};
-  const Element* sink = nullptr;  ///< of a constant current
+  const Element* sink = nullptr;          ///< of a constant current, in a tail
+  const Element* plate_source = nullptr;  ///< the same above a first stage's plate
 };
 
 /// Looked for in the list. The elements are those of `circuit`, which must outlive what is found.
@@ -34,6 +35,7 @@ const Places& places_of(const Design&);
 inline TriodeSection section_numbered(const Design& d, int number) {
   return number < kSplitterSections ? d.section(number)
          : number == kFirstStage    ? d.first_section()
+         : number == kGainSecond    ? d.second_section()
                                     : d.driver_section(number - kDriver);
 }
 /// How it differs from its type.
@@ -41,23 +43,31 @@ inline SectionSpread& spread_of(Design& d, int number) {
   const auto n = static_cast<std::size_t>(number);
   return number < kSplitterSections ? d.spread[n]
          : number == kFirstStage    ? d.first_stage.spread
+         : number == kGainSecond    ? d.first_stage.second_spread
                                     : d.driver.spread[n - kDriver];
 }
 /// The type of its tube.
 inline const Tube* tube_numbered(const Design& d, int number) {
   return number < kSplitterSections ? d.tube[static_cast<std::size_t>(number)]
          : number == kFirstStage    ? d.first_stage.tube
+         : number == kGainSecond    ? d.first_stage.second_tube
                                     : d.driver.tube;
 }
 /// What it does at rest, of a section that is not the splitter's.
 inline const SectionRest& own_rest(const OperatingPoint& o, int number) {
-  return number == kFirstStage ? o.first : o.driver[static_cast<std::size_t>(number - kDriver)];
+  return number == kFirstStage   ? o.first
+         : number == kGainSecond ? o.second
+                                 : o.driver[static_cast<std::size_t>(number - kDriver)];
 }
 inline SectionRest& own_rest(OperatingPoint& o, int number) {
-  return number == kFirstStage ? o.first : o.driver[static_cast<std::size_t>(number - kDriver)];
+  return number == kFirstStage   ? o.first
+         : number == kGainSecond ? o.second
+                                 : o.driver[static_cast<std::size_t>(number - kDriver)];
 }
 inline const SectionState& own_state(const SteadyState& s, int number) {
-  return number == kFirstStage ? s.first : s.driver[static_cast<std::size_t>(number - kDriver)];
+  return number == kFirstStage   ? s.first
+         : number == kGainSecond ? s.second
+                                 : s.driver[static_cast<std::size_t>(number - kDriver)];
 }
 
 /// True if the design's circuit has the section of that number.

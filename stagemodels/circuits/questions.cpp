@@ -25,6 +25,13 @@ bool touches(const Element& e, Node n) {
 
 }  // namespace
 
+std::span<const GainForm> gain_forms(CircuitKind kind) {
+  static constexpr std::array kAll{GainForm::triode,  GainForm::constant_current,
+                                   GainForm::cascode, GainForm::mu_follower,
+                                   GainForm::srpp,    GainForm::two_triodes};
+  return std::span(kAll).first(has_first_stage(kind) ? kAll.size() : 1);
+}
+
 std::span<const DriverForm> driver_forms(CircuitKind kind) {
   static constexpr std::array kAll{DriverForm::none, DriverForm::cathode_followers,
                                    DriverForm::long_tailed_pair};

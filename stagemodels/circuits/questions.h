@@ -11,8 +11,12 @@ namespace antiphase {
 /// What may stand behind the circuit: of one with two outputs a driver, unless a divider hangs on them.
 std::span<const DriverForm> driver_forms(CircuitKind);
 
-/// Calls `each(design, list)` for every form that designs of the circuit choose from, first without a driver and
-/// without overall feedback, then with; the design has the circuit and the forms and no values.
+/// What the stage ahead of the splitter may be made of; of circuits without one, a triode by name only.
+std::span<const GainForm> gain_forms(CircuitKind);
+
+/// Calls `each(design, list)` for every form that designs of the circuit choose from, first without a driver,
+/// behind a triode and without overall feedback, then with; the design has the circuit and the forms and no
+/// values.
 template <class Each>
 void for_each_form(CircuitKind kind, Each each) {
   const CircuitEntry& entry = circuit(kind);
@@ -23,15 +27,17 @@ void for_each_form(CircuitKind kind, Each each) {
   Design design;
   design.circuit = kind;
   for (const DriverForm driver : driver_forms(kind))
-    for (const bool feedback : {false, true})
-      for (const BiasForm bias : biases)
-        for (const TailForm tail : tails) {
-          design.driver.form = driver;
-          design.bias.form = bias;
-          design.tail.form = tail;
-          design.feedback.given = feedback;
-          each(static_cast<const Design&>(design), circuit_of(design));
-        }
+    for (const GainForm gain : gain_forms(kind))
+      for (const bool feedback : {false, true})
+        for (const BiasForm bias : biases)
+          for (const TailForm tail : tails) {
+            design.driver.form = driver;
+            design.first_stage.form = gain;
+            design.bias.form = bias;
+            design.tail.form = tail;
+            design.feedback.given = feedback;
+            each(static_cast<const Design&>(design), circuit_of(design));
+          }
 }
 
 /// True if the list has an element with this role, whether the design's values let it stand or not.

@@ -178,17 +178,31 @@ void RestCircuit::add(int k) {
 /// Nodes that no resistance connects with a held one stand where no current reaches them.
 void RestCircuit::hold_what_hangs_free() {
   std::array<bool, Circuit::kMostNodes> reached = held_;
-  for (bool more = true; more;) {
-    more = false;
-    for (std::size_t k = 0; k < branches_; ++k) {
-      const Branch& b = branch_[k];
-      if (reached[at(b.a)] == reached[at(b.b)]) continue;
-      reached[at(b.a)] = reached[at(b.b)] = more = true;
+  const auto reach = [&] {
+    for (bool more = true; more;) {
+      more = false;
+      for (std::size_t k = 0; k < branches_; ++k) {
+        const Branch& b = branch_[k];
+        if (reached[at(b.a)] == reached[at(b.b)]) continue;
+        reached[at(b.a)] = reached[at(b.b)] = more = true;
+      }
     }
-  }
-  for (int n = 0; n < circuit_.nodes; ++n)
-    if (!reached[at(n)] && root(static_cast<Node>(n)) == n)
-      branch_[branches_++] = {static_cast<Node>(n), root(kGround), kNothing_s, 0};
+  };
+  const auto on_a_tube = [&](Node n) {
+    return std::any_of(triode_.begin(), triode_.begin() + triodes_,
+                       [n](const Triode& t) { return t.plate == n || t.cathode == n; });
+  };
+  reach();
+  // One node of what hangs together is enough. Where a tube's plate or cathode is among them, that one, which
+  // the tube holds far better: at a grid behind a megohm even this current would show.
+  for (const bool by_tube : {true, false})
+    for (int n = 0; n < circuit_.nodes; ++n) {
+      const auto node = static_cast<Node>(n);
+      if (reached[at(n)] || root(node) != n || (by_tube && !on_a_tube(node))) continue;
+      branch_[branches_++] = {node, root(kGround), kNothing_s, 0};
+      reached[at(n)] = true;
+      reach();
+    }
 }
 
 /// Tells every current out of a node, and its derivative by a node's voltage.

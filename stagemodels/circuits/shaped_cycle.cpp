@@ -11,7 +11,7 @@ namespace {
 
 /// Of a section that is not the splitter's.
 SectionWaveforms& own_rows(Waveforms& w, int number) {
-  return number == kFirstStage ? w.first : w.driver[number - kDriver];
+  return number == kFirstStage ? w.first : number == kGainSecond ? w.second : w.driver[number - kDriver];
 }
 bool of_splitter(int number) {
   return number < kSplitterSections;
@@ -62,14 +62,15 @@ void ShapedCycle::tell_form(int instants) {
   for (int o = 0; o < c.outputs; ++o) form_.sign[o] = c.output[o].sign;
   for (int t = 0; t < shape_.sections; ++t) {
     form_.sections += of_splitter(shape_.number[t]) ? 1 : 0;
-    form_.first_stage = form_.first_stage || shape_.number[t] == kFirstStage;
-    form_.driver = form_.driver || shape_.number[t] == kDriver;
+    form_.has[shape_.number[t]] = true;
   }
+  form_.first_stage = form_.has[kFirstStage];
+  form_.driver = form_.has[kDriver];
   form_.driven_section = form_.first_stage ? kFirstStage : 0;
   const Element& driven = *c.section(form_.driven_section);
   form_.driven_grid_row = row_of(driven.b);
   form_.driven_cathode_row = row_of(driven.c);
-  if (form_.first_stage) form_.first_plate_row = row_of(driven.a);
+  if (form_.first_stage) form_.first_output_row = row_of(c.first_output);
 }
 
 void ShapedCycle::volts(const Factors& per, double constant, const Instants& instants,
@@ -98,6 +99,8 @@ void ShapedCycle::describe(const Instants& instants, const CycleState& state, Wa
   output_grid_currents(instants, state, out);
   for (int t = 0; t < shape_.sections; ++t) plate_current(t, instants, state, out);
   describe_tail(instants, state, out);
+  if (form_.first_stage && design_.first_stage.form != GainForm::triode)
+    describe_first_stage(instants, state, out);
 }
 
 void ShapedCycle::describe_voltages(const Instants& instants, const CycleState& state, Waveforms& out) const {
@@ -164,6 +167,12 @@ void ShapedCycle::plate_current(int t, const Instants& instants, const CycleStat
   for (int j = 0; j < locals; ++j)
     if (const double by = numbers_.linear[r][j]; by != 0)
       for (int k = 0; k < n; ++k) a[k] += by * state.x[j][k];
+  // Another plate's current in the same row is known: its section comes before (kSectionOrder).
+  for (int s = 0; s < t; ++s)
+    if (const int by = shape_.plate_in[s][r]; by != 0) {
+      const Row& plate_a = plate_current_a(out, shape_.number[s]);
+      for (int k = 0; k < n; ++k) a[k] -= by * plate_a[k];
+    }
   for (int s = 0; s < shape_.sections; ++s) {
     const Row& grid_a = grid_current_a(out, shape_.number[s]);
     if (const int by = shape_.grid_in[s][r]; by != 0)
@@ -176,19 +185,42 @@ void ShapedCycle::plate_current(int t, const Instants& instants, const CycleStat
     for (int k = 0; k < n; ++k) a[k] = -a[k];
 }
 
-void ShapedCycle::describe_tail(const Instants& instants, const CycleState& state, Waveforms& out) const {
+void ShapedCycle::across(Node a, Node b, const Instants& instants, const CycleState& state, Row& out) const {
   const int locals = shape_.locals, all = shape_.unknowns();
   double top[Coefficients::kMost + 1], foot[Coefficients::kMost + 1];
-  assembly_.node(numbers_, assembly_.circuit().tail_top, top);
-  assembly_.node(numbers_, assembly_.circuit().tail_foot, foot);
+  assembly_.node(numbers_, a, top);
+  assembly_.node(numbers_, b, foot);
   for (int j = 0; j <= all; ++j) top[j] -= foot[j];
   double still = top[all];
-  for (int b = 1; b < shape_.still; ++b) still += top[locals + b] * state.y[b];
+  for (int y = 1; y < shape_.still; ++y) still += top[locals + y] * state.y[y];
   const double drive = top[locals] * state.y[0];
-  for (int k = 0; k < instants.count; ++k) out.tail_v[k] = still + drive * instants.cosine[k];
+  for (int k = 0; k < instants.count; ++k) out[k] = still + drive * instants.cosine[k];
   for (int j = 0; j < locals; ++j)
     if (top[j] != 0)
-      for (int k = 0; k < instants.count; ++k) out.tail_v[k] += top[j] * state.x[j][k];
+      for (int k = 0; k < instants.count; ++k) out[k] += top[j] * state.x[j][k];
+}
+
+void ShapedCycle::describe_tail(const Instants& instants, const CycleState& state, Waveforms& out) const {
+  across(assembly_.circuit().tail_top, assembly_.circuit().tail_foot, instants, state, out.tail_v);
+}
+
+void ShapedCycle::describe_first_stage(const Instants& instants, const CycleState& state,
+                                       Waveforms& out) const {
+  const int n = instants.count;
+  Row& sum_a = out.first_stage_a;
+  std::fill_n(sum_a.begin(), n, 0.0);
+  const Node from = assembly_.circuit().first_supply;
+  for (const Element& e : assembly_.circuit()) {
+    if (e.a != from) continue;
+    if (e.kind == ElementKind::resistor) {
+      Row volts;
+      across(e.a, e.b, instants, state, volts);
+      for (int k = 0; k < n; ++k) sum_a[k] += volts[k] / e.value(design_);
+    } else if (e.kind == ElementKind::sink || e.kind == ElementKind::triode) {
+      for (int k = 0; k < n; ++k)
+        sum_a[k] += e.kind == ElementKind::sink ? e.value(design_) : plate_current_a(out, e.section)[k];
+    }
+  }
 }
 
 void ShapedCycle::linearise(const SectionCurrents& at_rest, LinearisedCycle& out) const {

@@ -46,10 +46,14 @@ class ShapedCycle : public CycleSolver {
   /// The grid's current by its law, unless all of the cycle is below its onset.
   void grid_current(int t, const Instants&, const CycleState&, const Row& grid_to_cathode_v, Row& out) const;
   void output_grid_currents(const Instants&, const CycleState&, Waveforms& out) const;
-  /// Kirchhoff's law at a plate, or at a cathode whose plate is held, gives its current: exact, and needs no call
-  /// of the law.
+  /// Kirchhoff's law at a plate, or at a cathode whose plate is held, gives its current: exact, and needs no
+  /// call of the law.
   void plate_current(int t, const Instants&, const CycleState&, Waveforms& out) const;
   void describe_tail(const Instants&, const CycleState&, Waveforms& out) const;
+  /// What a first stage takes from its supply: the sum over all that hangs there.
+  void describe_first_stage(const Instants&, const CycleState&, Waveforms& out) const;
+  /// The voltage between two nodes at each instant.
+  void across(Node a, Node b, const Instants&, const CycleState&, Row& out) const;
 
   RestGuess guess_;
 };

@@ -7,6 +7,7 @@
 #include <memory>
 #include <new>
 
+#include "stagemodels/circuits/made_once.h"
 #include "stagemodels/circuits/section_rows.h"
 #include "stagemodels/solve/bordered_newton.h"
 #include "stagemodels/solve/small_system.h"
@@ -350,31 +351,30 @@ Held held_by(const Design& d, const Circuit& c, Surroundings around) {
   Held held{.source = real, .dropping = real, .decoupling = real, .output_grids = real};
   for (const Element& e : c)
     if (e.role == Role::cathode_unbypassed && e.value(d) > 0)
-      (Held::of_first_stage(e) ? held.first_unbypassed : held.unbypassed) = true;
+      (e.member == &member::first_stage_cathode_unbypassed_ohm          ? held.first_unbypassed
+       : e.member == &member::first_stage_second_cathode_unbypassed_ohm ? held.second_unbypassed
+                                                                        : held.unbypassed) = true;
   return held;
 }
 int number_of(Held held) {
-  return (held.source ? 4 : 0) + (held.unbypassed ? 2 : 0) + (held.first_unbypassed ? 1 : 0);
+  return (held.second_unbypassed ? 8 : 0) + (held.source ? 4 : 0) + (held.unbypassed ? 2 : 0) +
+         (held.first_unbypassed ? 1 : 0);
 }
 
-/// Made on first use. Two threads may both make one; one of them is kept.
 const TapedForm& taped_form(const Design& d, Surroundings around) {
-  constexpr int kSurroundings = 8;
+  constexpr int kSurroundings = 16;
   static std::atomic<const TapedForm*> known[kCircuitKinds][kForms][kSurroundings];
   const CircuitEntry& entry = circuit(d.circuit);
   Form form;
   form.driver = d.driver.form;
+  if (has_first_stage(d)) form.gain = d.first_stage.form;
   if (!entry.bias_forms.empty()) form.bias = d.bias.form;
   if (!entry.tail_forms.empty()) form.tail = d.tail.form;
   const Circuit& list = circuit_of(d.circuit, form_number(form));
   const Held held = held_by(d, list, around);
   std::atomic<const TapedForm*>& place =
       known[static_cast<int>(d.circuit)][form_number(form)][number_of(held)];
-  if (const TapedForm* there = place.load(std::memory_order_acquire)) return *there;
-  auto made = std::make_unique<const TapedForm>(list, held);
-  const TapedForm* before = nullptr;
-  if (!place.compare_exchange_strong(before, made.get(), std::memory_order_acq_rel)) return *before;
-  return *made.release();
+  return made_once(place, [&] { return TapedForm(list, held); });
 }
 
 }  // namespace

@@ -22,16 +22,20 @@ struct Held {
   bool dropping = false;    ///< the dropping resistor and the reservoir
   bool decoupling = false;  ///< what stands between the supply and that of a stage ahead
   bool unbypassed = false;  ///< the part of the output stage's cathode resistor that no capacitor bridges
-  bool first_unbypassed = false;  ///< the same of the first stage
-  bool output_grids = false;      ///< grids of output valves that may draw current
+  bool first_unbypassed = false;   ///< the same of the first stage
+  bool second_unbypassed = false;  ///< the same of its second triode
+  bool output_grids = false;       ///< grids of output valves that may draw current
 
-  static constexpr bool of_first_stage(const Element& e) {
-    return e.member == &member::first_stage_cathode_unbypassed_ohm;
+  /// Whether the equations hold this part of a cathode resistor.
+  constexpr bool bare_part(const Element& e) const {
+    return e.member == &member::first_stage_cathode_unbypassed_ohm          ? first_unbypassed
+           : e.member == &member::first_stage_second_cathode_unbypassed_ohm ? second_unbypassed
+                                                                            : unbypassed;
   }
   constexpr bool wire(const Element& e) const {
     return (e.role == Role::source && e.kind == ElementKind::resistor && !source) ||
            (e.role == Role::dropping && !dropping) || (e.role == Role::decoupling && !decoupling) ||
-           (e.role == Role::cathode_unbypassed && !(of_first_stage(e) ? first_unbypassed : unbypassed));
+           (e.role == Role::cathode_unbypassed && !bare_part(e));
   }
 };
 
@@ -113,7 +117,7 @@ constexpr Unknowns number(const Circuit& c, Held held, const std::array<int, Cir
   }
   u.known[kGround] = true;
   int triodes = 0;
-  for (const int s : {0, 1, kDriver, kDriver + 1, kFirstStage})  // alike ones beside each other
+  for (const int s : kSectionOrder)
     for (int i = 0; i < c.elements; ++i)
       if (c.element[i].section == s) u.triode[triodes++] = i;
   u.sections = triodes;

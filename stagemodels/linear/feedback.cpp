@@ -17,8 +17,12 @@ constexpr double kMiddle_hz = 1e3;
 constexpr double kLeast_ohm = 1, kMost_ohm = 100e6;  // of a feedback resistor
 
 /// What the output stage makes of the two outputs, mid-band.
-Complex pushed(const LinearResponse& r) {
-  return 0.5 * (r.output[0] - r.output[1]);
+/// `sign`: of output 1. A second inversion ahead of the splitter is met by changing the transformer's ends.
+Complex pushed(const LinearResponse& r, int sign) {
+  return 0.5 * sign * (r.output[0] - r.output[1]);
+}
+int sign_of(const Design& d) {
+  return circuit_of(d).output[0].sign;
 }
 
 /// The output stage against frequency: a gain and the transformer's elements where they are given, otherwise
@@ -49,7 +53,8 @@ LinearNetwork mid_band_network(const Design& d, const OperatingPoint& rest, doub
 }
 
 double loop_gain(const Design& d, const OperatingPoint& rest, double ohm) {
-  return -d.feedback.output_gain * pushed(mid_band_network(d, rest, ohm).from_feedback(kMiddle_hz)).real();
+  return -d.feedback.output_gain *
+         pushed(mid_band_network(d, rest, ohm).from_feedback(kMiddle_hz), sign_of(d)).real();
 }
 
 /// The resistance that the feedback resistor comes in across: the part of the cathode resistor that stands
@@ -94,8 +99,8 @@ void feedback_figures(const Design& d, const OperatingPoint& rest, const SteadyS
   out.resistor_ohm = wanted_ohm.value_or(kLeast_ohm);
 
   const LinearNetwork mid = mid_band_network(d, rest, out.resistor_ohm);
-  const double t = -f.output_gain * pushed(mid.from_feedback(kMiddle_hz)).real();
-  const double had = pushed(mid.from_input(kMiddle_hz)).real();
+  const double t = -f.output_gain * pushed(mid.from_feedback(kMiddle_hz), sign_of(d)).real();
+  const double had = pushed(mid.from_input(kMiddle_hz), sign_of(d)).real();
   out.loop_gain = t;
   out.feedback_db = decibels(1 + t);
   out.gain_had = had;

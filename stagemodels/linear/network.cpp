@@ -280,7 +280,7 @@ Transfer LinearNetwork::feedback_transfer() const {
   if (lead) g[nodes * n + nodes] = right[nodes] = 1;
   for (std::size_t i = 0; i < 2; ++i)
     if (const std::size_t p = place(circuit_->output[i].node); p >= kUnknown)
-      left[p - kUnknown] += i == 0 ? 0.5 : -0.5;
+      left[p - kUnknown] += (i == 0 ? 0.5 : -0.5) * circuit_->output[0].sign;
   return {{g.data(), n * n}, {c.data(), n * n}, {right.data(), n}, {left.data(), n}};
 }
 

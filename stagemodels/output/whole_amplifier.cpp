@@ -164,7 +164,7 @@ void close_loop(const Design& d, const Evaluation& e, OutputStageFigures::Closed
   out.thd_pct = state.thd_pct;
   out.load_v = state.load_v;
   // The source works against the gain with the feedback resistor in place.
-  out.source_v_rms = peak_v / std::numbers::sqrt2 * pushed / e.feedback.gain_had;
+  out.source_v_rms = peak_v / std::numbers::sqrt2 * std::fabs(pushed) / e.feedback.gain_had;
 }
 
 }  // namespace

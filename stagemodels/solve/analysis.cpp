@@ -46,8 +46,8 @@ void Analysis::rest(OperatingPoint& out) {
       out.mu[i] = c.plate_per_grid_s / c.plate_per_plate_s;
     }
   }
-  for (const int number : {kFirstStage, kDriver, kDriver + 1})
-    if (number == kFirstStage ? form_.first_stage : form_.driver) {
+  for (const int number : kOtherSections)
+    if (form_.has[number]) {
       const SectionRest& own = own_rest(out, number);
       at_rest_[number] =
           section_numbered(design_, number).currents_at(own.grid_to_cathode_v, own.plate_to_cathode_v);
@@ -83,7 +83,7 @@ void Analysis::small_signal(SmallSignal& out) {
   const auto response_at = [&](int node_row) { return node_row < 0 ? 0.0 : by_row[node_row]; };
   for (int o = 0; o < form_.outputs; ++o) out.gain[o] = response_at(form_.output_row[o]);
   out.cathode_gain = response_at(form_.driven_cathode_row);
-  if (form_.first_stage) out.first_stage_gain = response_at(form_.first_plate_row);
+  if (form_.first_stage) out.first_stage_gain = response_at(form_.first_output_row);
   const double grid_siemens = at_rest_[form_.driven_section].grid_per_grid_s;
   const double input = solver_.leak_siemens(signal_) + grid_siemens * (1 - out.cathode_gain);
   out.input_ohm = input > 0 ? 1 / input : 0;

@@ -22,14 +22,13 @@ CleanMargins Analysis::margins(const OperatingPoint& at, const SteadyState& now,
     m.cutoff = std::fmin(
         m.cutoff, (now.plate_current_low_a[i] / at.plate_current_a[i] - kCutoffShare) / (1 - kCutoffShare));
   }
-  for (const int number : {kFirstStage, kDriver, kDriver + 1}) {
-    if (!(number == kFirstStage ? form_.first_stage : form_.driver)) continue;
+  for (const int number : kOtherSections) {
+    if (!form_.has[number]) continue;
     const double onset = tube_numbered(design_, number)->grid_conduction_v.value;
     const SectionRest& rest = own_rest(at, number);
     const SectionState& state = own_state(now, number);
     if (!grids_may_conduct)
-      m.grid =
-          std::fmin(m.grid, (onset - state.grid_to_cathode_peak_v) / (onset - rest.grid_to_cathode_v));
+      m.grid = std::fmin(m.grid, (onset - state.grid_to_cathode_peak_v) / (onset - rest.grid_to_cathode_v));
     m.cutoff = std::fmin(
         m.cutoff, (state.plate_current_low_a / rest.plate_current_a - kCutoffShare) / (1 - kCutoffShare));
   }
@@ -52,8 +51,8 @@ void Analysis::clean_swing(const OperatingPoint& at, const SteadyState& target, 
     if (!grids_may_conduct && at.grid_to_cathode_v[i] >= design_.tube[i]->grid_conduction_v.value)
       out.limited_by = CleanLimit::grid_conduction;
   }
-  for (const int number : {kFirstStage, kDriver, kDriver + 1}) {
-    if (!(number == kFirstStage ? form_.first_stage : form_.driver)) continue;
+  for (const int number : kOtherSections) {
+    if (!form_.has[number]) continue;
     const SectionRest& rest = own_rest(at, number);
     if (!(rest.plate_current_a > 0)) out.limited_by = CleanLimit::cutoff;
     if (!grids_may_conduct &&

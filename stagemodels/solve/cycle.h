@@ -19,7 +19,7 @@ namespace antiphase {
 
 /// The unknowns of any circuit: a row of instants for each node that is solved for, and what stands still.
 struct CycleState {
-  static constexpr int kMostNodes = 10, kMostStill = 13;
+  static constexpr int kMostNodes = 11, kMostStill = 13;
   alignas(64) std::array<std::array<double, kFineInstants>, kMostNodes> x;  ///< V
   std::array<double, kMostStill> y;  ///< [0] drive peak V, then what stands still over the cycle
 };

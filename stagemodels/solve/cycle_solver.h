@@ -49,12 +49,13 @@ class CycleSolver {
     int nodes = 0, still = 0, sections = 0, outputs = 0;  ///< sections: of the output stage
     int instants = 0;                                     ///< of a cycle
     bool first_stage = false, driver = false;
-    std::array<int, 2> output_row{};  ///< of x
-    std::array<double, 2> sign{};     ///< of the gain of each output
-    int driven_section = 0;           ///< 0, or 2 if there is a first stage
-    int driven_grid_row = -1;         ///< of x; -1: the source itself, or behind a capacitor only
-    int driven_cathode_row = -1;      ///< of x; -1: it stands still
-    int first_plate_row = -1;
+    std::array<bool, Circuit::kMostSections> has{};  ///< which sections, by their numbers
+    std::array<int, 2> output_row{};                 ///< of x
+    std::array<double, 2> sign{};                    ///< of the gain of each output
+    int driven_section = 0;                          ///< 0, or 2 if there is a first stage
+    int driven_grid_row = -1;     ///< of x; -1: the source itself, or behind a capacitor only
+    int driven_cathode_row = -1;  ///< of x; -1: it stands still
+    int first_output_row = -1;    ///< of x: where the first stage gives out
   };
   const Form& form() const { return form_; }
 
@@ -65,7 +66,7 @@ class CycleSolver {
 
 /// Room for the solver of any circuit, so that none has to be allocated.
 struct SolverRoom {
-  static constexpr std::size_t kBytes = 48 * 1024;
+  static constexpr std::size_t kBytes = 64 * 1024;
   alignas(64) std::byte bytes[kBytes];
 };
 

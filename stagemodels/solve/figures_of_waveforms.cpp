@@ -109,11 +109,15 @@ void describe_rest(const Design& design, const Waveforms& still, OperatingPoint&
   }
   if (has_first_stage(design)) {
     describe_own_rest(design.first_section(), still.first, out.first);
-    out.supply_current_a += (out.supply_v - out.first.plate_v) / first_plate_ohm(design);
+    if (has_second_section(design)) describe_own_rest(design.second_section(), still.second, out.second);
+    out.supply_current_a += design.first_stage.form == GainForm::triode
+                                ? (out.supply_v - out.first.plate_v) / first_plate_ohm(design)
+                                : still.first_stage_a[0];
   }
   for (int i = 0; i < 2 && has_driver(design); ++i) {
     describe_own_rest(design.driver_section(i), still.driver[i], out.driver[i]);
-    out.supply_current_a += out.driver[i].plate_current_a;  // its plate load, or the supply itself, is in a row
+    out.supply_current_a +=
+        out.driver[i].plate_current_a;  // its plate load, or the supply itself, is in a row
   }
   const bool rail = circuit.tail_foot != kGround;
   out.tail_fraction = out.tail_v / (rail ? out.supply_v - design.bias.rail_v : out.supply_v);
@@ -144,8 +148,7 @@ ANTIPHASE_INLINE void describe_own(const SectionWaveforms& w, const double* mean
 
 /// The mean is what counts, which flows through all that stands in a row.
 template <int N>
-ANTIPHASE_INLINE double mean_from_supply_a(const Design& design, const Waveforms& waves,
-                                           const double* mean) {
+ANTIPHASE_INLINE double mean_from_supply_a(const Design& design, const Waveforms& waves, const double* mean) {
   alignas(64) std::array<double, N> from_supply_a;
   const double per_ohm = 1 / first_plate_ohm(design);
   for (int k = 0; k < N; ++k) from_supply_a[k] = (waves.supply_v - waves.first.plate_v[k]) * per_ohm;
@@ -187,7 +190,10 @@ ANTIPHASE_INLINE void describe_of(const Design& design, const Waveforms& waves, 
   }
   if (has_first_stage(design)) {
     describe_own<N>(waves.first, mean, out.first);
-    out.supply_current_a += mean_from_supply_a<N>(design, waves, mean);
+    if (has_second_section(design)) describe_own<N>(waves.second, mean, out.second);
+    out.supply_current_a += design.first_stage.form == GainForm::triode
+                                ? mean_from_supply_a<N>(design, waves, mean)
+                                : dot<N>(mean, waves.first_stage_a.data());
   }
   for (int i = 0; i < 2 && has_driver(design); ++i) {
     describe_own<N>(waves.driver[i], mean, out.driver[i]);

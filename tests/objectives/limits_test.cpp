@@ -78,6 +78,7 @@ TEST_CASE("every limit of the table can be kept and can be broken") {
       {"grid_leak_ohm", [](Design& x, Tube&) { x.grid_leak_ohm = 5e6; }},
       {"load_leak_ohm", [](Design& x, Tube&) { x.load_ohm = 510e3; }},
       {"tail_voltage_v", [](Design& x, Tube&) { x.tail.compliance_v = 60; }},
+      {"source_voltage_v", [](Design& x, Tube&) { x.first_stage.load_compliance_v = 300; }},
       {"plate_current_low_a", [](Design& x, Tube&) { x.load_ohm = 30e3; }},
       {"plate_current_rest_a", [](Design& x, Tube&) { x.tail.ohm = 2e6; }},
   };
@@ -90,6 +91,13 @@ TEST_CASE("every limit of the table can be kept and can be broken") {
     if (c.name == "tail_voltage_v") {
       spoiled.tail.form = TailForm::constant_current;
       spoiled.tail.compliance_v = 3;
+    }
+    if (c.name == "source_voltage_v") {
+      spoiled.circuit = CircuitKind::gain_and_splitter;
+      spoiled.first_stage.form = GainForm::constant_current;
+      spoiled.first_stage.tube = &good;
+      spoiled.first_stage.load_current_a = 0.5e-3;
+      spoiled.first_stage.cathode_ohm = 2.2e3;
     }
     if (c.name == "cathode_below_heater_v") spoiled.heater_v = 100;
     if (c.name == "grid_cold_v") {

@@ -18,8 +18,10 @@
 #include "configs/tube_library.h"
 #include "results/make_record.h"
 #include "stagemodels/circuits/circuit.h"
+#include "stagemodels/sizing.h"
 #include "tests/reference/circuit_library.h"
 #include "tests/support/shipped.h"
+#include "tests/support/stages.h"
 #include "tests/support/within.h"
 
 namespace antiphase::reference {
@@ -138,6 +140,86 @@ TEST_CASE("the netlists of the shipped designs rest and amplify as evaluate says
     ++compared;
   }
   CHECK(compared >= 10);
+}
+
+/// A design with that form of first stage, sized for drawn currents; a supply of 0 V: it cannot be. Keeps
+/// references to the tubes.
+Design drawn_with(GainForm form, CircuitKind kind, testing::RandomNumbers& random,
+                  std::span<const Tube> tubes) {
+  Design d = testing::pair_of(tubes[static_cast<std::size_t>(random.below(static_cast<int>(tubes.size())))]);
+  d.circuit = kind;
+  d.load_ohm = random.log_between(220e3, 1e6);
+  d.swing_peak_v = random.between(2, 12);
+  d.source_ohm = random.below(2) ? random.log_between(1e3, 100e3) : 0;
+  FirstStage& f = d.first_stage;
+  f.form = form;
+  f.tube = &tubes[static_cast<std::size_t>(random.below(static_cast<int>(tubes.size())))];
+  f.second_tube = &tubes[static_cast<std::size_t>(random.below(static_cast<int>(tubes.size())))];
+  f.cathode_unbypassed_ohm = random.below(2) ? random.log_between(50, 500) : 0;
+  f.second_cathode_unbypassed_ohm = random.below(2) ? random.log_between(50, 500) : 0;
+  f.decoupling_ohm = random.below(2) ? random.log_between(4.7e3, 22e3) : 0;
+  f.second_grid_leak_ohm = random.log_between(220e3, 1e6);
+  f.load_output_ohm = random.log_between(1e6, 1e8);
+  // Every capacitor has a value, so that none has to be held in the library.
+  const auto farad = [&](double low, double high) { return random.log_between(low, high); };
+  d.input_coupling_f = farad(10e-9, 1e-6);
+  d.coupling_f = farad(22e-9, 1e-6);
+  d.grid_bypass_f = farad(100e-9, 1e-6);
+  d.cathode_bypass_f = farad(10e-6, 220e-6);
+  f.coupling_f = farad(10e-9, 470e-9);
+  f.cathode_bypass_f = farad(10e-6, 470e-6);
+  f.decoupling_f = farad(4.7e-6, 47e-6);
+  f.second_cathode_bypass_f = farad(10e-6, 470e-6);
+  f.second_grid_bypass_f = farad(100e-9, 2.2e-6);
+  f.second_coupling_f = farad(10e-9, 470e-9);
+  SizingInputs w{.supply_v = random.between(260, 420),
+                 .tail_fraction = random.between(0.1, 0.25),
+                 .plate_current_a = random.log_between(0.7e-3, 3e-3),
+                 .plate_ohm = random.log_between(22e3, 68e3),
+                 .plate_ohm_ratio = 1.05,
+                 .first_plate_ohm = random.log_between(22e3, 100e3),
+                 .first_plate_current_a = random.log_between(0.5e-3, 1.5e-3)};
+  if (!(size_stage(w, d) == 0)) d.supply_v = 0;
+  return d;
+}
+
+TEST_CASE("sixty designs of each form of first stage rest and amplify as the library says") {
+  const Tube tubes[] = {testing::tube_with(testing::kKoren12AX7), testing::tube_with(testing::kKoren12AT7),
+                        testing::tube_with(testing::kKoren12AU7), testing::tube_with(testing::kKoren6DJ8)};
+  int unsettled = 0;
+  for (const GainForm form : {GainForm::constant_current, GainForm::cascode, GainForm::mu_follower,
+                              GainForm::srpp, GainForm::two_triodes}) {
+    CAPTURE(name_of(form));
+    testing::RandomNumbers random{std::mt19937_64(67)};
+    for (const CircuitKind kind :
+         {CircuitKind::gain_and_splitter, CircuitKind::gain_and_split_load, CircuitKind::gain_and_paraphase,
+          CircuitKind::gain_and_floating_paraphase}) {
+      CAPTURE(name_of(kind));
+      int compared = 0;
+      for (int n = 0; n < 400 && compared < 15; ++n) {
+        const Design d = drawn_with(form, kind, random, tubes);
+        if (!(d.supply_v > 0)) continue;
+        Evaluation e;
+        evaluate(d, Depth::rest, e);
+        const OperatingPoint& o = e.operating_point;
+        const auto rests = [](double grid_v, double plate_a) { return grid_v < -0.3 && plate_a > 0.1e-3; };
+        if (o.solved != Solved::yes || !rests(o.grid_to_cathode_v[0], o.plate_current_a[0]) ||
+            !rests(o.first.grid_to_cathode_v, o.first.plate_current_a) ||
+            (has_second_section(d) && !rests(o.second.grid_to_cathode_v, o.second.plate_current_a)))
+          continue;
+        CAPTURE(n);
+        try {
+          compare(d);
+          ++compared;
+        } catch (const CircuitError&) {  // with its capacitors held the library does not settle everywhere
+          ++unsettled;
+        }
+      }
+      CHECK(compared == 15);
+    }
+  }
+  MESSAGE(unsettled << " designs did not settle in the library, beside 300 that were compared");
+  CHECK(unsettled <= 15);
 }
 
 TEST_CASE("sections that differ from their type keep their differences in the netlist") {

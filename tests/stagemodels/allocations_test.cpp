@@ -5,6 +5,7 @@
 #include <new>
 
 #include "stagemodels/circuits/catalogue.h"
+#include "stagemodels/circuits/places.h"
 #include "stagemodels/circuits/questions.h"
 #include "stagemodels/evaluate.h"
 #include "stagemodels/output/whole_amplifier.h"
@@ -87,7 +88,8 @@ TEST_CASE("solving an output pair, and the whole amplifier with it, allocates no
   d.output_stage = {.given = true, .watts = 5, .pair = fixed_bias_pair(valve, 300, -22, 6600)};
   PairFigures figures;
   Evaluation e;
-  PairSolver::instants();  // the table is made once
+  PairSolver::instants();  // the table is made once, as are the circuit's list and what is found in it
+  places_of(d);
   const long before = allocations;
   const Solved solved = follow_output_stage(d, figures);
   evaluate(d, Depth::with_hand, e);

@@ -343,7 +343,7 @@ TEST_CASE("what a circuit gives and costs against another is the difference of t
   int told = 0;
   for (const CircuitBest& of : report.best_of_circuits) {
     if (!of.best) continue;
-    CHECK(of.best->design.circuit == of.circuit);
+    CHECK(of.best->design.circuit == of.of.circuit);
     CHECK((of.best->feasible || !of.stands_in_way.empty()));
     const GivesAndCosts d = gives_and_costs(report.demands, *of.best, first),
                         back = gives_and_costs(report.demands, first, *of.best);
@@ -390,8 +390,8 @@ TEST_CASE("builds are looked at of every circuit, and rank the best of each") {
   int ranked = 0;
   std::optional<RobustFigures> before;
   for (const CircuitBest& of : report.best_of_circuits) {
-    CAPTURE(std::string(name_of(of.circuit)));
-    const engine::Point* nominal = best_of(of.circuit, problem, found);
+    CAPTURE(std::string(name_of(of.of.circuit)));
+    const engine::Point* nominal = best_of(of.of.circuit, problem, found);
     if (!nominal || !nominal->judged.feasible()) continue;
     REQUIRE(of.best);
     REQUIRE(of.best->builds);

@@ -15,7 +15,7 @@ namespace antiphase::engine {
 /// point may be asked for by its number, from any number of threads; a coordinate costs some ten nanoseconds.
 class SobolPoints {
  public:
-  static constexpr int kMostDimensions = 48;
+  static constexpr int kMostDimensions = 60;
 
   /// dimensions: 1 … kMostDimensions (asserted).
   SobolPoints(int dimensions, std::uint64_t seed);

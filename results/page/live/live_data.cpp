@@ -27,7 +27,8 @@ void write_difference(JsonWriter& json, const std::vector<double>& base, const s
 LiveTables tables_of(std::span<const Design* const> designs) {
   LiveTables tables;
   for (const Design* d : designs) {
-    for (const Tube* tube : {d->tube[0], d->tube[1], d->first_stage.tube, d->driver.tube})
+    for (const Tube* tube :
+         {d->tube[0], d->tube[1], d->first_stage.tube, d->first_stage.second_tube, d->driver.tube})
       take(tube, tables.tubes);
     take(d->output_valve, tables.output_valves);
   }

@@ -64,6 +64,9 @@ bool sound(const Design& d) {
     return false;
   const auto drivers = driver_forms(d.circuit);
   if (std::find(drivers.begin(), drivers.end(), d.driver.form) == drivers.end()) return false;
+  const auto gains = gain_forms(d.circuit);
+  if (std::find(gains.begin(), gains.end(), d.first_stage.form) == gains.end()) return false;
+  if (has_second_section(d) && !d.first_stage.second_tube) return false;
   if (!d.tube[0] || (sections(d.circuit) == 2 && !d.tube[1]) || (has_first_stage(d) && !d.first_stage.tube) ||
       (has_driver(d) && !d.driver.tube))
     return false;

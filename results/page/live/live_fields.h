@@ -147,11 +147,13 @@ void pass_output_stage(Io& io, OutputStage& stage, const LiveTables& tables) {
 /// Of a design what is no number of its own: circuit and forms, tubes, law and output valve.
 template <class Io>
 void pass_forms(Io& io, Design& d, const LiveTables& tables) {
-  pass_each(io, d.circuit, d.bias.form, d.bias.grid_clamp, d.tail.form, d.feedback.given, d.driver.form);
-  for (const Tube** tube : {&d.tube[0], &d.tube[1], &d.first_stage.tube, &d.driver.tube})
+  pass_each(io, d.circuit, d.bias.form, d.bias.grid_clamp, d.tail.form, d.feedback.given, d.driver.form,
+            d.first_stage.form);
+  for (const Tube** tube :
+       {&d.tube[0], &d.tube[1], &d.first_stage.tube, &d.first_stage.second_tube, &d.driver.tube})
     pass_place(io, *tube, tables.tubes);
-  pass_each(io, d.law, d.spread[0], d.spread[1], d.first_stage.spread, d.driver.spread[0],
-            d.driver.spread[1]);
+  pass_each(io, d.law, d.spread[0], d.spread[1], d.first_stage.spread, d.first_stage.second_spread,
+            d.driver.spread[0], d.driver.spread[1]);
   pass_place(io, d.output_valve, tables.output_valves);
   pass_output_stage(io, d.output_stage, tables);
 }

@@ -4,6 +4,7 @@
 #pragma once
 
 #include "stagemodels/circuits/blocks.h"
+#include "stagemodels/circuits/first_stage/above_the_plate.h"
 #include "stagemodels/circuits/places.h"
 
 namespace antiphase::first_stage {
@@ -46,13 +47,13 @@ constexpr void feedback(Circuit& c, Node bare_top) {
     c.uses(*m);
 }
 
-/// The gain stage from the source on. @return its plate.
-constexpr Node up_to_plate(Circuit& c, const Form& form, Node supply) {
+/// The gain stage from the source on. @return where it gives out.
+constexpr Node up_to_output(Circuit& c, const Form& form, Node supply) {
   const Node first = own_supply(c, supply), grid = block::coupled_source(c);
   const Node p = c.node("P0"), k = c.node("K0");
   c.triode("first_section", "first section", p, grid, k, kFirstStage);
-  c.resistor(Role::plate_load, "first_plate_resistor", "first stage's plate resistor", first, p,
-             member::first_stage_plate_ohm);
+  c.first_supply = first;
+  c.first_output = above_the_plate(c, form.gain, first, p);
   const Node bare_top = block::cathode_of_gain_stage(
       c, k,
       {"first_cathode_resistor", "first stage's cathode resistor", "first_cathode_resistor_unbypassed",
@@ -64,24 +65,24 @@ constexpr Node up_to_plate(Circuit& c, const Form& form, Node supply) {
   c.resistor(Role::grid_leak, "first_grid_leak", "first stage's grid leak", grid, kGround,
              member::first_stage_grid_leak_ohm);
   if (form.feedback) feedback(c, bare_top);
-  return p;
+  return c.first_output;
 }
 
 /// A splitter from its driven grid on. `turned`: a stage ahead turns the phase once more.
 using FromGrid = void (*)(Circuit&, const Form&, Node supply, Node grid, bool turned);
 
-/// The gain stage and the splitter that it drives; `direct`: its plate holds the splitter's grid.
+/// The gain stage and the splitter that it drives; `direct`: what it gives out holds the splitter's grid.
 constexpr Circuit followed_by(FromGrid splitter, const Form& form, bool direct) {
   Circuit c;
   block::ground(c);
-  const Node supply = block::supply(c), p = up_to_plate(c, form, supply);
-  Node grid = p;
+  const Node supply = block::supply(c), out = up_to_output(c, form, supply);
+  Node grid = out;
   if (!direct) {
     grid = c.node("G1");
-    c.capacitor(Role::coupling_between, "capacitor_between_stages", "capacitor between the stages", p, grid,
+    c.capacitor(Role::coupling_between, "capacitor_between_stages", "capacitor between the stages", out, grid,
                 member::first_stage_coupling_f);
   }
-  splitter(c, form, supply, grid, true);
+  splitter(c, form, supply, grid, form.gain != GainForm::two_triodes);
   return c;
 }
 

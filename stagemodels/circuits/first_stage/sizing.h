@@ -7,19 +7,25 @@
 
 namespace antiphase::first_stage {
 
-/// The splitter's grid sets the first plate, so its resistor sets the current.
-inline bool coupled_directly(const Design& d) {
-  return d.bias.form == BiasForm::direct_coupled;
+/// The splitter's grid sets the plate that gives out, so its resistor sets the current.
+inline bool current_follows(const Design& d) {
+  return d.bias.form == BiasForm::direct_coupled &&
+         (d.first_stage.form == GainForm::triode || d.first_stage.form == GainForm::cascode);
+}
+/// The stage has no such resistor.
+inline bool no_plate_resistor(const Design& d) {
+  return d.first_stage.form == GainForm::constant_current || d.first_stage.form == GainForm::srpp;
 }
 
 /// Of a splitter without a tail that a capacitor couples. It is looked at closely by itself; of the first
 /// stage's plate resistor more than the ends matters.
-inline constexpr std::array kInputsCoupled{CircuitSizingInput{SizingInput::supply_v, 2},
-                                           CircuitSizingInput{SizingInput::plate_current_a, 2},
-                                           CircuitSizingInput{SizingInput::plate_ohm, 2},
-                                           CircuitSizingInput{SizingInput::plate_ohm_ratio, 1},
-                                           CircuitSizingInput{SizingInput::first_plate_ohm, 5},
-                                           CircuitSizingInput{SizingInput::first_plate_current_a, 2}};
+inline constexpr std::array kInputsCoupled{
+    CircuitSizingInput{SizingInput::supply_v, 2},
+    CircuitSizingInput{SizingInput::plate_current_a, 2},
+    CircuitSizingInput{SizingInput::plate_ohm, 2},
+    CircuitSizingInput{SizingInput::plate_ohm_ratio, 1},
+    CircuitSizingInput{SizingInput::first_plate_ohm, 5, &no_plate_resistor},
+    CircuitSizingInput{SizingInput::first_plate_current_a, 2}};
 
 /// The splitter by its own rule, the first stage to suit it, and the supply for both. See size_stage().
 double size(const SizingInputs& inputs, double (*splitter)(const SizingInputs&, Design&), Design& design);

@@ -8,11 +8,12 @@ namespace antiphase::split_load_chain {
 
 constexpr Picture picture(const Form& form) {
   Picture p;
-  constexpr int kSplitter = 510;  // leaves room between the first cathode's parts and the words of the leak
+  // Leaves room between the first cathode's parts and the words of the leak.
+  const int x = 510 + first_stage::room_for(form.gain);
   const bool direct = form.bias == BiasForm::direct_coupled;
-  first_stage::picture(p, form, kSplitter, kSplitter + split_load::kEnd,
-                       {.x = kSplitter - split_load::kGrid, .told = !direct, .direct = direct});
-  split_load::picture_from_grid(p, form, kSplitter);
+  first_stage::picture(p, form, x, x + split_load::kEnd,
+                       {.x = x - split_load::kGrid, .told = !direct, .direct = direct});
+  split_load::picture_from_grid(p, form, x);
   return p;
 }
 static_assert(picture({}).placings > 0 && picture({BiasForm::direct_coupled, {}, true}).placings > 0);

@@ -8,13 +8,14 @@ namespace antiphase::chain {
 
 constexpr Picture picture(const Form& form) {
   Picture p;
-  constexpr int kPair = 410, kHeldGrid = 75;  // a plate's wire to the grids passes outside of their leaks
+  constexpr int kHeldGrid = 75;  // a plate's wire to the grids passes outside of their leaks
+  const int x = 410 + first_stage::room_for(form.gain);
   const bool direct = form.bias == BiasForm::direct_coupled;
-  first_stage::picture(p, form, kPair, kPair + pair::kApart,
-                       {.x = kPair - (direct ? kHeldGrid : pair::kGrid),
+  first_stage::picture(p, form, x, x + pair::kApart,
+                       {.x = x - (direct ? kHeldGrid : pair::kGrid),
                         .told = form.bias == BiasForm::self_biased,
                         .direct = direct});
-  pair::picture_from_grid(p, form, kPair);
+  pair::picture_from_grid(p, form, x);
   return p;
 }
 static_assert(picture({}).placings > 0 && picture({BiasForm::direct_coupled, {}, true}).placings > 0);

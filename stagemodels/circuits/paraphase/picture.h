@@ -64,9 +64,10 @@ constexpr Picture drawn(bool balanced) {
 /// The same with a gain stage ahead.
 constexpr Picture drawn_behind_first_stage(const Form& form, bool balanced) {
   Picture p;
-  constexpr int kX = 490;  // leaves room between the first cathode's parts and the words of the leak
-  first_stage::picture(p, form, kX, kX + kApart, {.x = kX - kLeak, .told = false, .direct = false});
-  picture_from_grid(p, kX, balanced);
+  // Leaves room between the first cathode's parts and the words of the leak.
+  const int x = 490 + first_stage::room_for(form.gain);
+  first_stage::picture(p, form, x, x + kApart, {.x = x - kLeak, .told = false, .direct = false});
+  picture_from_grid(p, x, balanced);
   return p;
 }
 
