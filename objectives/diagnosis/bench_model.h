@@ -43,6 +43,8 @@ class BenchModel {
   BenchModel(const Design& design, const Tolerances& tolerances, int law, double meter_ohm);
 
   const std::vector<BenchReading>& readings() const { return readings_; }
+  /// A bit for each of them.
+  unsigned everything() const { return (1u << readings_.size()) - 1; }
   /// Those things of BuildModel that direct voltages hang on; their unknowns stand first. Then one for each
   /// type of tube: how far its law is off.
   std::span<const Varied> varied() const { return varied_; }

@@ -301,6 +301,8 @@ void Diagnosing::draw(int piece) {
 Diagnosis Diagnosing::finish() {
   Diagnosis out;
   out.readings = model(0).readings();
+  BenchPoint drawn;
+  if (model(0).read({}, {}, false, model(0).everything(), drawn)) out.drawn_v = drawn.shown;
   out.faults = p_->faults;
   const Quantities quantities(model(0));
   out.quantities = quantities.list();

@@ -43,6 +43,7 @@ struct Diagnosis {
   /// the probabilities compare what is all wrong.
   bool explained = false;
   std::vector<BenchReading> readings;
+  Shown drawn_v{};              ///< what the meter shows at each in the design as drawn
   std::vector<Fault> faults;    ///< all that were weighed
   std::vector<FaultTold> told;  ///< those with a chance, the most probable first; "only scatter" among them
   std::vector<ReadingTold> taken;

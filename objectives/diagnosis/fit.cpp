@@ -152,32 +152,18 @@ void fit_from(const BenchModel& model, const Fault& fault, const Taken& t, const
   finish(t, f);
 }
 
-void fit(const BenchModel& model, const Fault& fault, const Taken& t, double hopeless, Fit& f) {
-  // Where a size hardly shows at one end, nothing leads away from there: begin where it fits best.
-  constexpr std::array kBegin{0.0, -1.2, 1.2};
-  Deviates best{};
-  double least = kFar;
-  const std::size_t begins = fault.magnitudes > 0 ? kBegin.size() : 1;
-  const std::size_t second = fault.magnitudes > 1 ? kBegin.size() : 1;
-  for (std::size_t i = 0; i < begins; ++i)
-    for (std::size_t k = 0; k < second; ++k) {
-      Deviates z{};
-      if (fault.magnitudes > 0) z[at(model.scattered())] = kBegin[i];
-      if (fault.magnitudes > 1) z[at(model.scattered() + 1)] = kBegin[k];
-      if (!model.read(fault, z, i + k > 0 && least < kFar, t.wanted, f.point)) continue;
-      const double there = misfit(t, f.point.shown, z, model.unknowns(fault));
-      if (there >= least) continue;
-      least = there;
-      best = z;
-    }
-  // A meter that sees little first: a sharp one can drive an unknown to an end of its range that it does not
-  // come back from.
+namespace {
+
+/// From one state: a meter that sees little first, since a sharp one can drive an unknown to an end of its
+/// range that it does not come back from.
+void fit_bluntly_from(const BenchModel& model, const Fault& fault, const Taken& t, double hopeless,
+                      const Deviates& start, Fit& f) {
   constexpr double kBlunt = 6;
   constexpr int kBluntSteps = 3;
   Taken blunt = t;
   for (double& deviation_v : blunt.deviation_v) deviation_v *= kBlunt;
   f.known = false;
-  f.z = best;
+  f.z = start;
   f.unknowns = model.unknowns(fault);
   if (!model.read(fault, f.z, false, t.wanted, f.point)) return;
   gauss_newton(model, fault, blunt, kBluntSteps, f);
@@ -187,6 +173,44 @@ void fit(const BenchModel& model, const Fault& fault, const Taken& t, double hop
     return;
   }
   fit_from(model, fault, t, f.z, f);
+}
+
+}  // namespace
+
+void fit(const BenchModel& model, const Fault& fault, const Taken& t, double hopeless, Fit& f) {
+  // Where a size hardly shows at one end, nothing leads away from there: begin where it fits best.
+  constexpr std::array kBegin{0.0, -1.2, 1.2};
+  struct Begun {
+    Deviates z{};
+    double misfit = kFar;
+  };
+  std::array<Begun, kBegin.size() * kBegin.size()> begun;
+  std::size_t begins = 0;
+  const std::size_t first = fault.magnitudes > 0 ? kBegin.size() : 1;
+  const std::size_t second = fault.magnitudes > 1 ? kBegin.size() : 1;
+  bool near = false;
+  for (std::size_t i = 0; i < first; ++i)
+    for (std::size_t k = 0; k < second; ++k) {
+      Begun b;
+      if (fault.magnitudes > 0) b.z[at(model.scattered())] = kBegin[i];
+      if (fault.magnitudes > 1) b.z[at(model.scattered() + 1)] = kBegin[k];
+      if (!model.read(fault, b.z, near, t.wanted, f.point)) continue;
+      near = true;
+      b.misfit = misfit(t, f.point.shown, b.z, model.unknowns(fault));
+      if (begins > 0 && b.misfit < begun[0].misfit) std::swap(b, begun[0]);  // the best stands first
+      begun[begins++] = b;
+    }
+  f.known = false;
+  if (begins == 0) return;
+  fit_bluntly_from(model, fault, t, hopeless, begun[0].z, f);
+  // Few readings leave several states that explain them, and the first one begun from may lead to a poor one.
+  constexpr int kFewReadings = 4;
+  if (t.count() > kFewReadings || fault.magnitudes != 1) return;
+  for (std::size_t n = 1; n < begins; ++n) {
+    Fit other;
+    fit_bluntly_from(model, fault, t, hopeless, begun[n].z, other);
+    if (other.known && (!f.known || other.log_evidence > f.log_evidence)) f = other;
+  }
 }
 
 namespace {
@@ -283,7 +307,7 @@ Draws draw_posterior(const BenchModel& model, const Fault& fault, const Taken& t
                      std::uint64_t seed) {
   constexpr int kMostProposed = 40;  // to one that is solved
   Proposal proposal(model, t, f, seed);
-  const unsigned everything = (1u << model.readings().size()) - 1;
+  const unsigned everything = model.everything();
   Draws out;
   std::vector<double> log_weight;
   int proposed = 0;

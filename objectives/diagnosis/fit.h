@@ -32,7 +32,8 @@ struct Fit {
   int unknowns = 0;
 };
 
-/// Gauss-Newton from the middle of the scatter, with the fault's sizes begun at several places.
+/// Gauss-Newton from the middle of the scatter, with the fault's size begun at several places, of which few
+/// readings are fitted from each.
 /// Source of the approximation: L. Tierney & J. B. Kadane, J. Am. Stat. Assoc. 81 (1986) 82.
 /// hopeless: half the squares that are left (of the meter's errors and of the deviates) beyond which it is
 /// given up, as not known, before it is looked at closely. Cost: 0.3 to 1 ms. Allocates nothing. Threads:

@@ -52,6 +52,12 @@ std::string value_in(const Quantity& q, double v) {
   return engineering_text(v, q.unit, 3);
 }
 
+/// "the plate resistor 2 from 100 kΩ to 110 kΩ".
+std::string turned(const Design& d, const DesignField& part, double to_ohm) {
+  return "the " + std::string(label_in(d, part)) + " from " + engineering_text(part.value(d), "ohm") +
+         " to " + engineering_text(to_ohm, "ohm");
+}
+
 double unseen_share(const Diagnosis& d) {
   double sum = 0;
   for (const FaultTold& t : d.told) sum += t.unseen ? t.probability : 0;
@@ -120,7 +126,26 @@ ValueTable fault_table(const DiagnosisReport& r) {
   return t;
 }
 
+/// Where nothing explains the readings, no reading lets expect another: they stand beside the design as
+/// drawn.
+ValueTable beside_drawn(const DiagnosisReport& r) {
+  ValueTable t;
+  t.caption = "What was read, beside the design as drawn";
+  t.columns = {"", "read", "drawn", "apart"};
+  for (const ReadingTold& k : r.diagnosis.taken) {
+    const auto place = static_cast<std::size_t>(k.reading);
+    const double drawn_v = r.diagnosis.drawn_v[place];
+    t.rows.push_back({std::string(r.diagnosis.readings[place].label), volt(k.shown_v), volt(drawn_v),
+                      signed_engineering_text(k.shown_v - drawn_v, "V", 3)});
+  }
+  t.notes = {
+      "Drawn: with nominal tubes, parts and mains, and the meter on it. What the readings let expect of each "
+      "other is not told, since nothing that was weighed explains them."};
+  return t;
+}
+
 ValueTable taken_table(const DiagnosisReport& r) {
+  if (!r.diagnosis.explained) return beside_drawn(r);
   ValueTable t;
   t.caption = "Each reading against what the others let expect of a sound box";
   t.columns = {"", "read", "expect", "5 %", "95 %", ""};
@@ -171,6 +196,10 @@ std::vector<std::string> next_in_words(const DiagnosisReport& r) {
   const Diagnosis& d = r.diagnosis;
   constexpr double kLittleDoubt = 0.2, kLittleGain = 0.05;  // bits
   if (!d.known) return {};
+  if (!d.explained)
+    return {
+        "Read all of them once more, the supply first, each from the node that its name says. A reading that "
+        "comes out otherwise is where it was; if none does, this is not the design that is in the box."};
   const std::string doubt = significant_text(d.doubt_bits, 2, 2);
   if (d.next.empty()) return {"Every direct voltage has been read. What is left is to lift parts out."};
   const NextTold& best = d.next.front();
@@ -201,11 +230,13 @@ std::vector<std::string> change_in_words(const DiagnosisReport& r) {
           "lets "
           "pass."};
     case WhatToChange::Advice::change:
-      return {"Change the " + std::string(label_in(r.design, *c.part)) + " from " +
-              engineering_text(c.part->value(r.design), "ohm") + " to " + engineering_text(c.value, "ohm") +
-              " (E24), with the tubes that are in it."};
+      return {"Change " + turned(r.design, *c.part, c.value) + " (E24), with the tubes that are in it."};
+    case WhatToChange::Advice::change_two:
+      return {"Change " + turned(r.design, *c.part, c.value) + " and " +
+              turned(r.design, *c.second, c.second_value) +
+              " (E24), with the tubes that are in it. One of them alone does not bring the figures back."};
     case WhatToChange::Advice::no_help:
-      return {"No single resistor brings the figures back; another tube is the nearer way."};
+      return {"Neither one resistor nor two bring the figures back; another tube is the nearer way."};
     case WhatToChange::Advice::fault_first:
       return {"Change nothing yet: find the fault first, then read again."};
     case WhatToChange::Advice::unknown:
@@ -217,7 +248,7 @@ std::vector<std::string> change_in_words(const DiagnosisReport& r) {
 ValueTable change_table(const DiagnosisReport& r) {
   ValueTable t;
   if (r.change.figures.empty()) return t;
-  const bool changed = r.change.advice == WhatToChange::Advice::change;
+  const bool changed = r.change.part != nullptr;
   t.columns = {"", "drawn", "as it is", "5 %", "95 %"};
   if (changed) t.columns.insert(t.columns.end(), {"then", "5 %", "95 %"});
   for (const FigureThen& f : r.change.figures) {

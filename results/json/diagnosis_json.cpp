@@ -29,15 +29,19 @@ void write_fault(JsonWriter& json, const Fault& f, const FaultTold& t) {
   json.member("what_to_do", f.look).end_object();
 }
 
-void write_reading(JsonWriter& json, const BenchReading& r, const ReadingTold& t) {
+void write_reading(JsonWriter& json, const Diagnosis& d, const ReadingTold& t) {
+  const BenchReading& r = d.readings[static_cast<std::size_t>(t.reading)];
   json.begin_object(true).member("name", r.name).member("label", r.label).member("read_v", t.shown_v);
   json.member("deviation_v", t.deviation_v);
-  const auto told = [&](double v) { return t.known ? std::optional<double>(v) : std::nullopt; };
+  const auto told = [&](double v) {
+    return t.known && d.explained ? std::optional<double>(v) : std::nullopt;
+  };
+  json.member("drawn_v", d.drawn_v[static_cast<std::size_t>(t.reading)]);
   json.member("expected_v", told(t.middle_v))
       .member("low_v", told(t.low_v))
       .member("quarter_v", told(t.quarter_v));
   json.member("three_quarters_v", told(t.three_quarters_v)).member("high_v", told(t.high_v));
-  json.member("below", told(t.below)).member("out", stands_out(t)).end_object();
+  json.member("below", told(t.below)).member("out", d.explained && stands_out(t)).end_object();
 }
 
 void write_quantity(JsonWriter& json, const Diagnosis& d, const Quantity& q, const QuantityTold& t) {
@@ -58,6 +62,8 @@ std::string_view name_of(WhatToChange::Advice advice) {
       return "leave_it";
     case WhatToChange::Advice::change:
       return "change";
+    case WhatToChange::Advice::change_two:
+      return "change_two";
     case WhatToChange::Advice::no_help:
       return "no_help";
     case WhatToChange::Advice::fault_first:
@@ -73,6 +79,10 @@ void write_change(JsonWriter& json, const DiagnosisReport& r) {
   json.key("change").begin_object().member("advice", name_of(c.advice));
   if (c.part)
     json.member("part", c.part->pointer).member("from", c.part->value(r.design)).member("to", c.value);
+  if (c.second)
+    json.member("second_part", c.second->pointer)
+        .member("second_from", c.second->value(r.design))
+        .member("second_to", c.second_value);
   write_sentences(json, "in_words", change_in_words(r));
   json.key("figures").begin_array();
   for (const FigureThen& f : c.figures) {
@@ -98,13 +108,13 @@ std::string diagnosis_json(const DiagnosisReport& r) {
   for (const FaultTold& t : d.told) write_fault(json, d.faults[t.fault], t);
   json.end_array().member("first_set", static_cast<int>(d.first_set)).member("doubt_bits", d.doubt_bits);
   json.key("readings").begin_array();
-  for (const ReadingTold& t : d.taken)
-    write_reading(json, d.readings[static_cast<std::size_t>(t.reading)], t);
+  for (const ReadingTold& t : d.taken) write_reading(json, d, t);
   json.end_array().key("quantities").begin_array();
   for (std::size_t q = 0; d.explained && q < d.quantity.size(); ++q)
     write_quantity(json, d, d.quantities[q], d.quantity[q]);
   json.end_array().key("next").begin_array();
   for (const NextTold& n : d.next) {
+    if (!d.explained) break;  // what would be expected there follows from an explanation
     const BenchReading& reading = d.readings[static_cast<std::size_t>(n.reading)];
     json.begin_object(true).member("name", reading.name).member("label", reading.label);
     json.member("bits", n.bits).member("low_v", n.low_v).member("high_v", n.high_v).end_object();

@@ -136,11 +136,20 @@ TEST_CASE("readings that nothing on the list explains are not given a fault") {
   CHECK(has(answer.out, "is it this design"));
   CHECK_FALSE(has(answer.out, "Most probable"));
   CHECK_FALSE(has(answer.out, "over 99 %"));
-  CHECK(has(answer.out, "OUT, low"));
+  // No reading lets expect another: they stand beside what is drawn, whose grids are held 90 V above ground.
+  CHECK(has(answer.out, "What was read, beside the design as drawn"));
+  CHECK_FALSE(has(answer.out, "OUT"));
+  CHECK(has(answer.out, "Read all of them once more"));
   const Answer data =
       run("readings " ANTIPHASE_SOURCE "/configs/designs/medium_mu_direct_coupled.json " ANTIPHASE_SOURCE
           "/configs/readings/odd_plates.csv --json");
   CHECK(json::parse(data.out).at("explained") == false);
   CHECK(json::parse(data.out).at("quantities").empty());
+  CHECK(json::parse(data.out).at("next").empty());
+  for (const json& r : json::parse(data.out).at("readings")) {
+    CHECK(r.at("expected_v").is_null());
+    CHECK(r.at("out") == false);
+    if (r.at("name") == "cathode_v") CHECK(r.at("drawn_v") > 90);
+  }
   CHECK(answer_to(readings_of(sheet(), "none")).at("explained") == true);
 }

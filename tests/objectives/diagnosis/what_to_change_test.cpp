@@ -82,3 +82,48 @@ TEST_CASE("one resistor changed as advised brings the box nearer to what was dra
   CHECK(better >= 0.9 * changed);
   CHECK(left_near == left);
 }
+
+TEST_CASE("two resistors changed as advised bring the box nearer than the better of them alone") {
+  Tolerances t;
+  t.plate_current_pct = 40;
+  t.resistor_pct = 20;  // carbon resistors of another day
+  int two = 0, better = 0, than_one = 0;
+  for (const char* name : {"high_mu_self_biased", "split_load_self_biased", "behind_a_dropping_resistor"}) {
+    const Design design = shipped_design(name);
+    const BenchModel model(design, t, 0, 10e6);
+    const Fault none{};
+    for (std::uint64_t seed = 1; seed <= 30; ++seed) {
+      engine::RandomNumbers random(seed);
+      Deviates z{};
+      for (int u = 0; u < model.scattered(); ++u)
+        z[static_cast<std::size_t>(u)] = engine::normal_quantile(0.02 + 0.96 * random.unit());
+      BenchPoint point;
+      REQUIRE(model.read(none, z, false, model.everything(), point));
+      DiagnosisAsk ask;
+      ask.draws = 600;
+      Diagnosing work(design, t, everything_read(model, point), ask);
+      for (int k = 0; k < work.screenings(); ++k) work.screen(k);
+      work.choose();
+      for (int k = 0; k < work.drawings(); ++k) work.draw(k);
+      const WhatToChange advice = what_to_change(design, work, work.finish());
+      if (advice.advice != WhatToChange::Advice::change_two) continue;
+      const Design box = model.build(none, z);
+      const double first = advice.value / advice.part->value(design),
+                   second = advice.second_value / advice.second->value(design);
+      const auto after = [&](double by_first, double by_second) {
+        Design then = box;
+        advice.part->at(then) *= by_first;
+        advice.second->at(then) *= by_second;
+        return off(then, design);
+      };
+      ++two;
+      better += after(first, second) < after(1, 1);
+      than_one += after(first, second) < std::min(after(first, 1), after(1, second));
+    }
+  }
+  MESSAGE("advice to change two resistors in " << two << " boxes, nearer in " << better
+                                               << ", nearer than by either alone in " << than_one);
+  CHECK(two >= 3);
+  CHECK(better >= 0.9 * two);
+  CHECK(than_one >= 0.8 * two);
+}
