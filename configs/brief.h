@@ -32,6 +32,9 @@ struct Brief {
   double drive_margin = 1;
   bool load_f_from_card = false;        ///< the load's capacitance is the output valve's own
   std::optional<BuildsRequest> builds;  ///< how builds count in the ranking; empty: they do not
+  /// Tubes of one's own that the search is one with: what their readings told, and what they leave open.
+  std::vector<std::string> own_tubes_in_words;
+  std::vector<Tolerances::Known> known_sections;
   std::string tolerances_file;          ///< of the builds, as it is called there; empty: none
   int candidates = 10;
   Effort effort = Effort::normal;

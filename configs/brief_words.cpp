@@ -312,6 +312,7 @@ std::vector<std::string> brief_in_words(const Brief& brief) {
   for (const auto* tube : space.tubes) tubes.push_back(tube->name);
   sentences.push_back(circuits_in_words(space) + " with the " + any_of(tubes) + ".");
   for (const std::string& left_out : brief.circuits_left_out) sentences.push_back(left_out);
+  for (const std::string& own : brief.own_tubes_in_words) sentences.push_back(own);
   if (space.some_circuit([](CircuitKind kind) { return has_first_stage(kind); })) {
     std::vector<std::string> first;
     for (const auto* tube : space.first_tubes) first.push_back(tube->name);

@@ -10,6 +10,7 @@
 
 #include "objectives/builds/robust.h"
 #include "objectives/demands.h"
+#include "objectives/diagnosis/own_tube.h"
 #include "objectives/explain.h"
 #include "objectives/law_bands.h"
 #include "stagemodels/design.h"
@@ -19,6 +20,16 @@
 namespace antiphase {
 
 struct SpreadReport;
+
+/// A tube that was read by itself and stands in a design.
+struct OwnTubeRecord {
+  std::string file;   ///< of the readings
+  std::string type;   ///< of the tube
+  std::string place;  ///< "the first stage"; empty: the splitter or gain stage itself
+  int sections = 2;   ///< that the design uses of it
+  std::vector<TubeReading> read;
+  OwnTube told;
+};
 
 /// What builds of a design come to, where a search ranks by them.
 struct BuildsRecord {
@@ -57,6 +68,7 @@ struct Record {
   std::optional<engine::TwoPart> plate_2_of;
   std::optional<BuildsRecord> builds;
   std::shared_ptr<const SpreadReport> spread;  ///< bands and measuring sheet; null: not looked at
+  std::vector<OwnTubeRecord> own_tubes;        ///< of a single evaluation
   std::string remark;                          ///< "least distortion", "knee", "nearest miss", …
 };
 

@@ -168,8 +168,10 @@ void BuildModel::vary_parts(const Tolerances& t) {
 
 void BuildModel::vary_tubes(const Tolerances& t) {
   const int count = has_section(nominal_, 1) ? 2 : 1;
-  const bool one_bottle =
+  const bool same_bottle =
       count == 2 && nominal_.tube[0] == nominal_.tube[1] && nominal_.tube[0]->sections >= 2;
+  // What is left open of sections that were read is each one's own.
+  const bool one_bottle = same_bottle && !t.known_section(0) && !t.known_section(1);
   const auto add = [&](BuildProperty kind, int section, double half, std::string label) {
     if (half <= 0) return;
     const std::string owner = section < 0              ? "tube"
@@ -188,10 +190,13 @@ void BuildModel::vary_tubes(const Tolerances& t) {
     if (section >= kDriver) return what + " of driver " + std::to_string(section - kDriver + 1);
     const std::string number = std::to_string(section + 1);
     if (one_bottle) return what + " of section " + number + " alone";
+    if (same_bottle) return what + " of section " + number;
     return count == 1 ? what + " of the tube" : what + " of tube " + number;
   };
   for (const BuildProperty kind : {BuildProperty::plate_current, BuildProperty::mu}) {
     const auto half = [&](int i) {
+      if (const Tolerances::Known* known = t.known_section(i))
+        return (kind == BuildProperty::mu ? known->mu_pct : known->plate_current_pct) / 100;
       if (kind == BuildProperty::mu) return t.mu_pct / 100;
       const Tube& tube = *tube_numbered(nominal_, i);
       return t.plate_current_pct.value_or(tube.plate_current_spread_pct) / 100;

@@ -58,6 +58,15 @@ void add_tubes_options(CLI::App* command, CardsAsked& cards) {
       ->type_name("DIR");
 }
 
+void add_tube_readings(CLI::App* command, std::vector<std::string>& files) {
+  command
+      ->add_option("--tube-readings", files,
+                   "Readings of one very tube (CSV): what its sections are, between them and the type")
+      ->type_name("FILE.csv")
+      ->expected(1)
+      ->multi_option_policy(CLI::MultiOptionPolicy::TakeAll);
+}
+
 void add_new(CLI::App& app, Arguments& arguments, CommandAsked& asked) {
   NewArguments& start = arguments.start;
   CLI::App* const command =
@@ -113,6 +122,7 @@ void add_search(CLI::App& app, Arguments& arguments, CommandAsked& asked) {
                     "Print everything: bands, the trade-off, why the first is first");
   command->add_flag("--json", search.json, "Print candidates.json on standard output");
   command->add_flag("-q,--quiet", search.quiet, "No progress on standard error");
+  add_tube_readings(command, search.tube_readings);
   add_tubes_options(command, search.tubes);
   command->callback([&] {
     search.plots = !arguments.plots.empty();
@@ -142,6 +152,7 @@ void add_evaluate(CLI::App& app, Arguments& arguments, CommandAsked& asked) {
   command->add_flag("--explain", evaluate.explain,
                     "Print everything: harmonics, frequencies, levels, overdrive, parts, limits");
   command->add_flag("--json", evaluate.json, "Print the machine-readable answer");
+  add_tube_readings(command, evaluate.tube_readings);
   add_tubes_options(command, evaluate.tubes);
   command->callback([&] {
     if (evaluate.design_files.size() > 1 && !(evaluate.parts.empty() && evaluate.netlist.empty()))
@@ -181,6 +192,7 @@ void add_spread(CLI::App& app, Arguments& arguments, CommandAsked& asked) {
                     "Also what one part is worth that is set in each build for balance");
   command->add_flag("--sheet", spread.sheet, "Print the measuring sheet alone");
   command->add_flag("--json", spread.json, "Print the machine-readable answer");
+  add_tube_readings(command, spread.tube_readings);
   add_tubes_options(command, spread.tubes);
   command->callback([&] { asked = spread; });
 }

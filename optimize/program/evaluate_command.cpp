@@ -8,7 +8,9 @@
 #include "optimize/program/screen_width.h"
 #include "optimize/program/standard_output.h"
 #include "optimize/program/told_errors.h"
+#include "optimize/studies/own_tubes.h"
 #include "optimize/studies/standard_feedback.h"
+#include "results/describe/own_tube.h"
 #include "results/json/evaluation_json.h"
 #include "results/json/side_by_side_json.h"
 #include "results/make_record.h"
@@ -42,8 +44,20 @@ int exit_code_of(const Record& record) {
   return record.evaluation.operating_point.solved == Solved::yes ? kDone : kNothingSatisfies;
 }
 
+/// Of all designs, each once.
+std::string own_tubes_text(const std::vector<NamedRecord>& records) {
+  std::string text;
+  for (const NamedRecord& r : records)
+    for (const std::string& sentence : own_tubes_in_words(r.record.own_tubes)) {
+      const std::string lines = wrapped(sentence, screen_width());
+      if (text.find(lines) == text.npos) text += lines;
+    }
+  return text + (text.empty() ? "" : "\n");
+}
+
 int print_side_by_side(const std::vector<NamedRecord>& records, bool json) {
-  if (!print(json ? side_by_side_json(records) : side_by_side_text(records))) return kFileTrouble;
+  if (!print(json ? side_by_side_json(records) : own_tubes_text(records) + side_by_side_text(records)))
+    return kFileTrouble;
   int code = kDone;
   for (const NamedRecord& r : records) code = std::max(code, exit_code_of(r.record));
   return code;
@@ -54,14 +68,24 @@ int print_side_by_side(const std::vector<NamedRecord>& records, bool json) {
 int run_evaluate(const EvaluateArguments& arguments) {
   const auto library = read_library(arguments.tubes);
   if (const auto* errors = std::get_if<InputErrors>(&library)) return tell(*errors);
+  const auto readings = read_tube_readings(arguments.tube_readings);
+  if (const auto* errors = std::get_if<InputErrors>(&readings)) return tell(*errors);
   std::vector<NamedRecord> records;
   int code = kDone;
   for (const std::string& file : arguments.design_files) {
-    const auto design = read_design(file, std::get<TubeLibrary>(library));
-    if (const auto* errors = std::get_if<InputErrors>(&design))
+    auto design = read_design(file, std::get<TubeLibrary>(library));
+    if (const auto* errors = std::get_if<InputErrors>(&design)) {
       code = std::max(code, tell(*errors));
-    else
-      records.push_back({file, make_record(with_standard_feedback(std::get<Design>(design)), Demands{})});
+      continue;
+    }
+    const auto own = put_own_tubes(std::get<std::vector<TubeReadingsFile>>(readings),
+                                   std::get<TubeLibrary>(library), {}, std::get<Design>(design));
+    if (const auto* errors = std::get_if<InputErrors>(&own)) {
+      code = std::max(code, tell(*errors));
+      continue;
+    }
+    records.push_back({file, make_record(with_standard_feedback(std::get<Design>(design)), Demands{})});
+    records.back().record.own_tubes = std::get<OwnTubes>(own).told;
   }
   if (code != kDone) return code;
   if (records.size() > 1) return print_side_by_side(records, arguments.json);

@@ -11,9 +11,10 @@ namespace antiphase {
 struct EvaluateArguments {
   std::vector<std::string> design_files;  ///< one at least
   CardsAsked tubes;
-  std::string parts;     ///< file for the parts list (CSV); empty: none
-  std::string netlist;   ///< file for the netlist; empty: none
-  bool explain = false;  ///< print everything and not only what is asked first
+  std::vector<std::string> tube_readings;  ///< files with readings of one very tube each
+  std::string parts;                       ///< file for the parts list (CSV); empty: none
+  std::string netlist;                     ///< file for the netlist; empty: none
+  bool explain = false;                    ///< print everything and not only what is asked first
   bool json = false;
 };
 

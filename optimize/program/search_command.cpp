@@ -14,7 +14,9 @@
 #include "optimize/program/threads.h"
 #include "optimize/program/told_errors.h"
 #include "optimize/studies/effort.h"
+#include "optimize/studies/own_tubes.h"
 #include "results/describe/as_given.h"
+#include "results/describe/own_tube.h"
 #include "results/terminal/report_text.h"
 #include "results/text/lines.h"
 #include "results/writers/candidates_json.h"
@@ -45,6 +47,21 @@ OrErrors<Brief> read_brief_as_asked(const SearchArguments& arguments, const Tube
     if (arguments.effort) brief->effort = *effort_named(*arguments.effort);
   }
   return read;
+}
+
+/// The search is one with these tubes.
+std::optional<InputErrors> use_own_tubes(const SearchArguments& arguments, const TubeLibrary& library,
+                                         Brief& brief) {
+  const auto readings = read_tube_readings(arguments.tube_readings);
+  if (const auto* errors = std::get_if<InputErrors>(&readings)) return *errors;
+  const Tolerances tolerances = brief.builds ? brief.builds->tolerances : Tolerances{};
+  auto own =
+      put_own_tubes(std::get<std::vector<TubeReadingsFile>>(readings), library, tolerances, brief.space);
+  if (const auto* errors = std::get_if<InputErrors>(&own)) return *errors;
+  brief.own_tubes_in_words = own_tubes_in_words(std::get<OwnTubes>(own).told);
+  brief.known_sections = std::get<OwnTubes>(own).known;
+  if (brief.builds) brief.builds->tolerances.known = brief.known_sections;
+  return std::nullopt;
 }
 
 std::string folder_for(const SearchArguments& arguments) {
@@ -86,8 +103,10 @@ int run_search(const SearchArguments& arguments) {
   const Clock::time_point start = Clock::now();
   const auto library = read_library(arguments.tubes);
   if (const auto* errors = std::get_if<InputErrors>(&library)) return tell(*errors);
-  const auto brief = read_brief_as_asked(arguments, std::get<TubeLibrary>(library));
+  auto brief = read_brief_as_asked(arguments, std::get<TubeLibrary>(library));
   if (const auto* errors = std::get_if<InputErrors>(&brief)) return tell(*errors);
+  if (const auto errors = use_own_tubes(arguments, std::get<TubeLibrary>(library), std::get<Brief>(brief)))
+    return tell(*errors);
 
   const DesignProblem problem(std::get<Brief>(brief).space, std::get<Brief>(brief).demands);
   SearchUnderWay search{arguments, std::get<Brief>(brief), problem, folder_for(arguments),

@@ -22,9 +22,10 @@ struct SearchArguments {
   std::string brief_file;
   std::string out;  ///< output folder; empty: named after the brief, in the current folder
   CardsAsked tubes;
-  int threads = 0;                    ///< 0: all processors
-  std::optional<std::uint64_t> seed;  ///< instead of the brief's
-  std::optional<std::string> effort;  ///< likewise
+  std::vector<std::string> tube_readings;  ///< files with readings of one very tube each
+  int threads = 0;                         ///< 0: all processors
+  std::optional<std::uint64_t> seed;       ///< instead of the brief's
+  std::optional<std::string> effort;       ///< likewise
   CompleteArguments complete;
   std::optional<double> time_limit_s;
   std::string against;   ///< folder or candidates.json of other results to compare with; empty: none

@@ -9,6 +9,7 @@
 #include "optimize/program/standard_output.h"
 #include "optimize/program/threads.h"
 #include "optimize/program/told_errors.h"
+#include "optimize/studies/own_tubes.h"
 #include "optimize/studies/spread_of.h"
 #include "results/json/spread_json.h"
 #include "results/terminal/spread_text.h"
@@ -41,17 +42,24 @@ OrErrors<Tolerances> tolerances_asked(const SpreadArguments& arguments, const De
 int run_spread(const SpreadArguments& arguments) {
   const auto library = read_library(arguments.tubes);
   if (const auto* errors = std::get_if<InputErrors>(&library)) return tell(*errors);
-  const auto design = read_design(arguments.design_file, std::get<TubeLibrary>(library));
+  auto design = read_design(arguments.design_file, std::get<TubeLibrary>(library));
   if (const auto* errors = std::get_if<InputErrors>(&design)) return tell(*errors);
   const auto demands = read_builds_demands(arguments, std::get<TubeLibrary>(library));
   if (const auto* errors = std::get_if<InputErrors>(&demands)) return tell(*errors);
-  const auto tolerances = tolerances_asked(arguments, std::get<Design>(design));
+  auto tolerances = tolerances_asked(arguments, std::get<Design>(design));
   if (const auto* errors = std::get_if<InputErrors>(&tolerances)) return tell(*errors);
+  const auto readings = read_tube_readings(arguments.tube_readings);
+  if (const auto* errors = std::get_if<InputErrors>(&readings)) return tell(*errors);
+  auto own = put_own_tubes(std::get<std::vector<TubeReadingsFile>>(readings), std::get<TubeLibrary>(library),
+                           std::get<Tolerances>(tolerances), std::get<Design>(design));
+  if (const auto* errors = std::get_if<InputErrors>(&own)) return tell(*errors);
+  std::get<Tolerances>(tolerances).known = std::get<OwnTubes>(own).known;
 
   SpreadReport report =
       spread_of(std::get<Design>(design), std::get<Demands>(demands), std::get<Tolerances>(tolerances),
                 {arguments.samples, arguments.seed, threads_for(arguments.threads), arguments.select});
   report.brief_file = arguments.brief_file;
+  report.own_tubes = std::move(std::get<OwnTubes>(own).told);
   const std::string text = arguments.json    ? spread_json(report)
                            : arguments.sheet ? measuring_sheet_text(report)
                                              : spread_text(report);

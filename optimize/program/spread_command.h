@@ -4,6 +4,7 @@
 #include <cstdint>
 #include <optional>
 #include <string>
+#include <vector>
 
 #include "optimize/program/cards_asked.h"
 
@@ -14,6 +15,7 @@ struct SpreadArguments {
   std::string brief_file;       ///< empty: limits of tubes and parts alone
   std::string tolerances_file;  ///< empty: the defaults
   CardsAsked tubes;
+  std::vector<std::string> tube_readings;  ///< files with readings of one very tube each
   int samples = 10000;
   std::uint64_t seed = 1;
   int threads = 0;  ///< 0: all processors

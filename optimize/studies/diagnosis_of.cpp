@@ -16,6 +16,7 @@ DiagnosisReport diagnosis_of(const Design& design, const Tolerances& tolerances,
   DiagnosisAsk of_work;
   of_work.meter_ohm = report.meter_ohm;
   of_work.pairs = ask.pairs;
+  of_work.draws = ask.draws;
   of_work.seed = ask.seed;
   Diagnosing work(design, tolerances, taken_of(file), of_work);
   engine::run_tasks(work.screenings(), ask.threads, [&](int piece) { work.screen(piece); });

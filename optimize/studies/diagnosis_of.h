@@ -10,6 +10,7 @@ struct ReadingsAsk {
   double meter_ohm = 10e6;
   double accuracy_pct = kMeterAccuracy_pct;
   bool pairs = false;
+  int draws = 3000;  ///< of the posterior
   std::uint64_t seed = 1;
   int threads = 1;
 };

@@ -384,6 +384,7 @@ Report begin_report(const Brief& brief, const DesignProblem& problem) {
   report.demands = problem.demands();
   report.as_given = as_given_in_words(problem);
   if (brief.builds) report.tolerances = brief.builds->tolerances;
+  report.tolerances.known = brief.known_sections;
   report.series = {problem.space().resistor_series, problem.space().capacitor_series, {}};
   for (const DesignSpace::OwnSeries& own : problem.space().own_series)
     report.series.own.emplace_back(own.part, own.series);

@@ -74,8 +74,13 @@ std::vector<std::string> assumptions(const Design& design, const Tolerances& t) 
   }
   if (circuit_of(design).section(kFirstStage) && !t.plate_current_pct)
     current += " and, in the first stage, " + pct(design.first_stage.tube->plate_current_spread_pct);
-  all.push_back("Tubes: plate current at the voltages of this design within " + current +
-                ", amplification factor within " + pct(t.mu_pct) + ", " + scatter_word(t.tubes) +
+  const bool read = !t.known.empty();
+  if (read)
+    all.push_back("Tubes that were read by themselves: within what their readings leave open, " +
+                  scatter_word(t.tubes) + ", each section by itself.");
+  all.push_back((read ? "Other tubes: plate current at the voltages of this design within "
+                      : "Tubes: plate current at the voltages of this design within ") +
+                current + ", amplification factor within " + pct(t.mu_pct) + ", " + scatter_word(t.tubes) +
                 ". The sections of one bottle share most of it; a third to two fifths is each section's own, "
                 "as measured lots of 12AX7 show.");
   all.push_back(t.emission_left < 1

@@ -9,6 +9,7 @@
 #include "objectives/builds/sample.h"
 #include "objectives/builds/select_on_test.h"
 #include "results/describe/value_table.h"
+#include "results/report.h"
 
 namespace antiphase {
 
@@ -21,6 +22,7 @@ struct SpreadReport {
   SpreadSummary summary;
   std::vector<Corner> corners;
   std::uint64_t seed = 1;
+  std::vector<OwnTubeRecord> own_tubes;
   std::string brief_file;  ///< whose limits count; empty: those of tubes and parts alone
   struct Broken {
     Defect defect;

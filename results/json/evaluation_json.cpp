@@ -11,6 +11,7 @@
 #include "results/describe/safety.h"
 #include "results/describe/stress.h"
 #include "results/json/json_part.h"
+#include "results/json/own_tube_json.h"
 #include "results/json/whole_circuit_json.h"
 #include "stagemodels/circuits/questions.h"
 #include "stagemodels/solve/impedance_in_place.h"
@@ -391,6 +392,7 @@ void write_evaluation(JsonWriter& json, const Record& r, const DesignFactors& fa
   write_frequency(json, r);
   write_feedback(json, r);
   write_output_stage_figures(json, r);
+  write_own_tubes(json, r.own_tubes);
   json.member("safety", kSafetyLine);
   write_parts(json, "parts", parts_list(r.design, r.evaluation, factors, r.plate_2_of));
   write_parts(json, "parts_beside", parts_beside(r.design, r.evaluation, factors));

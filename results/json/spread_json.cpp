@@ -6,6 +6,7 @@
 #include "results/describe/measuring_sheet.h"
 #include "results/describe/safety.h"
 #include "results/json/design_json.h"
+#include "results/json/own_tube_json.h"
 
 namespace antiphase {
 namespace {
@@ -112,6 +113,7 @@ std::string spread_json(const SpreadReport& r) {
   }
   json.end_array();
   json.member("emission_left", r.tolerances.emission_left);
+  write_own_tubes(json, r.own_tubes);
   write_yield(json, s);
   json.key("yield_index").begin_object();
   for (std::size_t p = 0; p < s.yield_index.size(); ++p) json.member(r.varied[p].name, s.yield_index[p]);

@@ -9,6 +9,7 @@
 #include "results/describe/limit_rows.h"
 #include "results/describe/output_stage.h"
 #include "results/describe/overdrive.h"
+#include "results/describe/own_tube.h"
 #include "results/describe/parts_beside.h"
 #include "results/describe/safety.h"
 #include "results/describe/two_tones.h"
@@ -145,6 +146,8 @@ std::string parts_block(const Record& r, const DesignFactors& factors, std::size
 /// What the design is, and what is wrong with it.
 std::string head_of(const Record& r, std::size_t screen) {
   std::string text = wrapped(printable(design_in_words(r)), screen, kIndent) + "\n";
+  for (const std::string& sentence : own_tubes_in_words(r.own_tubes)) text += wrapped(sentence, screen);
+  if (!r.own_tubes.empty()) text += "\n";
   for (const std::string& sentence : missing_in_words(r.evaluation)) text += wrapped(sentence, screen) + "\n";
   for (const std::string& sentence : cautions(r))
     text += wrapped("Caution: " + printable(sentence), screen) + "\n";

@@ -1,6 +1,7 @@
 #include "results/terminal/spread_text.h"
 
 #include "results/describe/measuring_sheet.h"
+#include "results/describe/own_tube.h"
 #include "results/describe/safety.h"
 #include "results/describe/values.h"
 #include "results/terminal/table.h"
@@ -54,6 +55,9 @@ std::string measuring_sheet_text(const SpreadReport& r) {
 
 std::string spread_text(const SpreadReport& r) {
   std::string text = wrapped(printable(design_in_words(r.design)), kScreen, kIndent) + "\n";
+  for (const std::string& sentence : own_tubes_in_words(r.own_tubes))
+    text += "  " + wrapped(sentence, 78, kIndent);
+  if (!r.own_tubes.empty()) text += "\n";
   text += wrapped(spread_in_words(r)) + "\n";
   text += block(figure_spread_table(r)) + drivers(driver_table(r)) + block(missed_table(r)) +
           block(tightening_table(r)) + block(corner_table(r)) + block(adjusted_table(r));

@@ -9,7 +9,7 @@ cd "$project" || exit 3
 seconds=${1:-20}
 shift
 targets=("$@")
-[ ${#targets[@]} -gt 0 ] || targets=(brief design tube_card output_valve curve_points stock tolerances quantity command_line)
+[ ${#targets[@]} -gt 0 ] || targets=(brief design tube_card output_valve curve_points stock tolerances meter tube_readings quantity command_line)
 folder=${ANTIPHASE_FUZZ_BUILD:-$project/build-fuzz}
 echo "Building the fuzz targets ..." >&2
 build "$folder" -DCMAKE_C_COMPILER=clang-14 -DCMAKE_CXX_COMPILER=clang++-14 -DANTIPHASE_TESTS=OFF -DANTIPHASE_FUZZ=ON \

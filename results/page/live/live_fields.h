@@ -253,7 +253,7 @@ void pass_members(Io& io, Tolerances::One& one) {
 template <class Io>
 void pass_members(Io& io, Tolerances& tolerances) {
   auto& [resistor_pct, capacitor_pct, mains_pct, setting_pct, mu_pct, plate_current_pct, emission_left, parts,
-         mains, tubes, single] = tolerances;
+         mains, tubes, single, known] = tolerances;
   pass_each(io, resistor_pct, capacitor_pct, mains_pct, setting_pct, mu_pct, emission_left, single);
   if constexpr (Io::kReads) std::erase_if(single, [](const Tolerances::One& one) { return !one.part; });
 }
