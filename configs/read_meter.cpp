@@ -238,6 +238,36 @@ std::string impossible(const BenchReading& r, double volts, const Design& d) {
   return {};
 }
 
+/// The parts of a row that tells of a signal or of the mains: cells, and in them what "at" sets apart.
+std::vector<std::string> parts_of(const Cells& cells) {
+  std::vector<std::string> parts;
+  for (std::size_t k = 1; k < cells.cell.size(); ++k) {
+    std::string cell = cells.comma_is_decimal ? with_point(cells.cell[k]) : cells.cell[k];
+    if (const auto place = in_lower_case(cell).find(" at "); place != cell.npos) {
+      parts.emplace_back(trimmed(std::string_view(cell).substr(0, place)));
+      cell.erase(0, place + 1);
+    }
+    if (!cell.empty()) parts.push_back(std::move(cell));
+  }
+  return parts;
+}
+
+/// "31.0 Vrms" and "1.2 V rms" as volts; of anything else nothing.
+std::optional<double> rms_of(std::string text) {
+  if (const auto rms = in_lower_case(text).find("rms"); rms != text.npos) text.erase(rms);
+  return read_quantity(trimmed(text), "V");
+}
+
+/// What follows a word in any case, or nothing if the text does not begin with it.
+std::optional<std::string> behind(std::string_view word, const std::string& text) {
+  if (!in_lower_case(text).starts_with(word) || text.size() == word.size()) return std::nullopt;
+  return std::string(trimmed(std::string_view(text).substr(word.size())));
+}
+
+constexpr double kLeastHz = 1, kMostHz = 1e6, kMostInput_v = 100, kMostOutput_v = 1000;
+constexpr double kLeastLoad_ohm = 100, kMostLoad_ohm = 1e9;
+constexpr double kSignal_hz = 1e3;
+
 class Parser {
  public:
   Parser(std::string_view text, const std::string& file, const Design& d)
@@ -269,7 +299,7 @@ class Parser {
     const Cells cells = cells_of(line);
     if (cells.cell.size() < 2)
       return error("must have a name and a value, such as \"plate 1,206 V\"; is " + in_quotes(line));
-    if (of_meter(cells) || header(cells)) return;
+    if (of_meter(cells) || header(cells) || of_signal(cells) || of_mains(cells)) return;
     const int place = place_named(cells.cell[0], readings_);
     if (place < 0) return error(no_such_reading(cells.cell[0], readings_));
     read_value(cells, static_cast<std::size_t>(place));
@@ -295,6 +325,138 @@ class Parser {
     else
       error("accuracy is the meter's, in % of the reading, such as \"accuracy,1%\"; is " + in_quotes(value));
     return true;
+  }
+
+  /// The number of the output that a row's name gives if the row is of a signal, or nothing.
+  std::optional<int> output_named(const Cells& cells) const {
+    std::string name = plain_name(cells.cell[0]);
+    const bool signal = name.ends_with(" signal"),
+               rms = in_lower_case(cells.cell[1]).find("rms") != std::string::npos;
+    if (!signal && !rms) return std::nullopt;
+    if (signal) name.erase(name.size() - std::string_view(" signal").size());
+    if (name == "output" || name == "output 1") return 0;
+    if (name == "output 2") return 1;
+    return -1;
+  }
+
+  /// False if the row is of something else; errors are told.
+  bool of_signal(const Cells& cells) {
+    const auto output = output_named(cells);
+    if (!output) return false;
+    if (*output < 0 || *output >= circuit_of(design_).outputs) {
+      error(in_quotes(cells.cell[0]) + " is no output of this design; a signal is read at " +
+            (circuit_of(design_).outputs == 2 ? "output 1 or output 2" : "output 1"));
+      return true;
+    }
+    BenchReading r = signal_reading(design_, *output, kSignal_hz, 0, 0);
+    MeterReading read;
+    for (const std::string& part : parts_of(cells))
+      if (const std::string wrong = take_signal_part(part, r, read); !wrong.empty()) {
+        error(wrong);
+        return true;
+      }
+    if (!(read.volts > 0))
+      error("a signal is V rms at the output, such as \"output 1 signal,31.0 Vrms,input 1.2 Vrms,at 1 kHz\"");
+    else if (!(r.input_v > 0))
+      error("does not say what stands at the input meanwhile; add a cell such as \"input 1.2 Vrms\"");
+    else
+      keep(r, read);
+    return true;
+  }
+
+  /// @return what is wrong with it.
+  std::string take_signal_part(const std::string& part, BenchReading& r, MeterReading& read) const {
+    if (part.find('%') != part.npos) {
+      read.accuracy_pct = percent_of(part);
+      return read.accuracy_pct ? ""
+                               : "accuracy must be from 0.001 to 50 %, such as 2%; is " + in_quotes(part);
+    }
+    if (const auto input = behind("input", part)) {
+      const auto v = rms_of(*input);
+      if (!v || !(*v > 0) || *v > kMostInput_v)
+        return "input is V rms, above 0 and at most 100; is " + in_quotes(*input);
+      r.input_v = *v;
+      return {};
+    }
+    if (const auto load = behind("load", part)) {
+      const auto ohm = read_quantity(*load, "ohm");
+      if (!ohm || *ohm < kLeastLoad_ohm || *ohm > kMostLoad_ohm)
+        return "load is a resistance from 100 Ω to 1 GΩ, such as \"load 100k\"; is " + in_quotes(*load);
+      r.load_ohm = *ohm;
+      return {};
+    }
+    const auto at = behind("at ", part);
+    const auto hz = at ? read_quantity(*at, "Hz") : std::nullopt;
+    if (at) {
+      if (!hz || *hz < kLeastHz || *hz > kMostHz)
+        return "a frequency is from 1 Hz to 1 MHz, such as \"at 1 kHz\"; is " + in_quotes(*at);
+      r.hz = *hz;
+      return {};
+    }
+    const auto v = rms_of(part);
+    if (!v || read.volts > 0 || !(*v > 0) || *v > kMostOutput_v)
+      return in_quotes(part) +
+             " is none of: V rms at the output (above 0, at most 1000), \"input 1.2 Vrms\", \"at 1 kHz\", "
+             "\"load 100k\", an accuracy in %";
+    read.volts = *v;
+    read.step_v = step_of(part, *v);
+    return {};
+  }
+  bool of_mains(const Cells& cells) {
+    const std::string name = plain_name(cells.cell[0]);
+    const bool heater = name == "heater" || name == "heaters" || name == "heizung",
+               mains = name == "mains" || name == "netz" || name == "netzspannung";
+    if (!heater && !mains) return false;
+    constexpr double kEurope_v = 230, kAmerica_v = 120, kBetween_v = 165;  // IEC 60038
+    MeterReading read;
+    double nominal_v = 0;
+    for (const std::string& part : parts_of(cells)) {
+      if (part.find('%') != part.npos) {
+        read.accuracy_pct = percent_of(part);
+        if (!read.accuracy_pct)
+          return error("accuracy must be from 0.001 to 50 %, such as 2%; is " + in_quotes(part)), true;
+        continue;
+      }
+      const auto of = behind("of ", part);
+      const auto v = rms_of(of ? *of : part);
+      if (!v || !(*v > 0) || (!of && read.volts > 0))
+        return error(in_quotes(part) + " is no voltage; write it as \"" +
+                     (heater ? "heater,6.2 V" : "mains,236 V") + "\""),
+               true;
+      (of ? nominal_v : read.volts) = *v;
+      if (!of) read.step_v = step_of(part, *v);
+    }
+    if (nominal_v == 0)
+      nominal_v = heater ? design_.tube[0]->heater.volt_v : read.volts < kBetween_v ? kAmerica_v : kEurope_v;
+    constexpr double kFar = 1.4;  // either way: beyond it somebody slipped
+    if (read.volts < nominal_v / kFar || read.volts > nominal_v * kFar)
+      error(std::string(heater ? "heater: " : "mains: ") + exactly(read.volts, "V") + " is far from the " +
+            exactly(nominal_v, "V") +
+            " that it should be; if it should be another voltage, add a cell such as \"of " +
+            (heater ? "12.6 V" : "120 V") + "\"");
+    else
+      keep(mains_reading(heater, nominal_v), read);
+    return true;
+  }
+
+  void keep(const BenchReading& what, MeterReading read) {
+    const auto same = [&](const BenchReading& r) {
+      return r.name == what.name && r.hz == what.hz && r.load_ohm == what.load_ohm;
+    };
+    const auto other = std::find_if(out_.more.begin(), out_.more.end(), same);
+    if (other != out_.more.end()) {
+      const std::size_t place = readings_.size() + static_cast<std::size_t>(other - out_.more.begin());
+      const auto first = std::find_if(out_.readings.begin(), out_.readings.end(),
+                                      [&](const MeterReading& r) { return r.place == place; });
+      return error(std::string(what.label) + " stands in line " + std::to_string(first->line) +
+                   " already; keep the one that holds");
+    }
+    if (readings_.size() + out_.more.size() == kMostBenchReadings)
+      return error("is one signal too many for this design; leave out those that tell least");
+    read.place = readings_.size() + out_.more.size();
+    read.line = line_;
+    out_.more.push_back(what);
+    out_.readings.push_back(read);
   }
 
   void read_value(const Cells& cells, std::size_t place) {
@@ -333,14 +495,16 @@ class Parser {
   void above_supply() {
     constexpr double kBoth_pct = 3;  // what both readings may be off
     const auto of = [&](std::string_view name) {
-      return std::find_if(out_.readings.begin(), out_.readings.end(),
-                          [&](const MeterReading& r) { return readings_[r.place].name == name; });
+      return std::find_if(out_.readings.begin(), out_.readings.end(), [&](const MeterReading& r) {
+        return r.place < readings_.size() && readings_[r.place].name == name;
+      });
     };
     auto supply = of("main_supply_v");
     if (supply == out_.readings.end()) supply = of("supply_v");
     if (supply == out_.readings.end()) return;
     for (const MeterReading& r : out_.readings) {
-      if (&r == &*supply || r.volts <= supply->volts * (1 + kBoth_pct / 100)) continue;
+      if (&r == &*supply || r.place >= readings_.size() || r.volts <= supply->volts * (1 + kBoth_pct / 100))
+        continue;
       const bool behind =
           readings_[supply->place].name == "supply_v" && readings_[r.place].name == "main_supply_v";
       if (behind || readings_[r.place].b != kGround) continue;
@@ -387,13 +551,15 @@ std::variant<MeterReading, std::string> parse_meter_value(std::string_view text,
   return MeterReading{expected, volts, step_v, std::nullopt, 0};
 }
 
-Taken taken_of(const MeterFile& file) {
+Taken taken_of(const MeterFile& file, const Design& d) {
+  std::vector<BenchReading> readings = bench_readings(d);
+  readings.insert(readings.end(), file.more.begin(), file.more.end());
   Taken t;
   for (const MeterReading& r : file.readings) {
     t.wanted |= 1u << r.place;
     t.volts[r.place] = r.volts;
     const double accuracy_pct = r.accuracy_pct.value_or(file.accuracy_pct.value_or(kMeterAccuracy_pct));
-    t.deviation_v[r.place] = meter_deviation_v(r.volts, accuracy_pct, r.step_v);
+    t.deviation_v[r.place] = reading_deviation_v(readings[r.place], r.volts, accuracy_pct, r.step_v);
   }
   return t;
 }

@@ -4,6 +4,7 @@
 #include <cassert>
 #include <cmath>
 
+#include "objectives/diagnosis/signal_gain.h"
 #include "optimize/engine/sampling/statistics.h"
 
 namespace antiphase {
@@ -67,8 +68,11 @@ struct BenchModel::Altered {
   std::size_t alterations = 0, bridges = 0;
 };
 
-BenchModel::BenchModel(const Design& design, const Tolerances& tolerances, int law, double meter_ohm)
+BenchModel::BenchModel(const Design& design, const Tolerances& tolerances, int law, double meter_ohm,
+                       std::span<const BenchReading> more)
     : model_(with_law(design, law), tolerances), readings_(bench_readings(design)), meter_ohm_(meter_ohm) {
+  readings_.insert(readings_.end(), more.begin(), more.end());
+  assert(readings_.size() <= kMostBenchReadings);
   const auto all = model_.varied();
   for (std::size_t p = 0; p < all.size(); ++p)
     if (seen_in_dc(all[p])) {
@@ -126,6 +130,24 @@ Design BenchModel::build(const Fault& f, const Deviates& z) const {
   return with(f, {all.data(), model_.varied().size()}, z);
 }
 
+/// By how much the supplies of a build stand above those that are drawn.
+double BenchModel::mains_share(const Design& build) const {
+  for (const Element& e : circuit_of(build))
+    if (e.kind == ElementKind::held && e.member && e.there(build) && e.value(nominal()) != 0)
+      return e.value(build) / e.value(nominal());
+  return 1;
+}
+
+/// What a reading that is no direct voltage shows around these voltages at rest.
+std::optional<double> BenchModel::shown_beside(const Altered& altered, const Design& d, const NodeVolts& rest,
+                                               const BenchReading& r) const {
+  if (r.kind == BenchReading::Kind::mains) return r.nominal_v * mains_share(d);
+  const auto gain = signal_gain(d, {altered.alteration.data(), altered.alterations},
+                                {altered.bridge.data(), altered.bridges}, rest, r, meter_ohm_);
+  if (!gain) return std::nullopt;
+  return r.input_v * *gain;
+}
+
 bool BenchModel::read(const Fault& f, const Deviates& z, bool near, unsigned wanted,
                       BenchPoint& point) const {
   const Design d = build(f, z);
@@ -137,6 +159,12 @@ bool BenchModel::read(const Fault& f, const Deviates& z, bool near, unsigned wan
   for (std::size_t k = 0; k < readings_.size(); ++k) {
     if (!wants(wanted, k)) continue;
     const BenchReading& r = readings_[k];
+    if (r.kind != BenchReading::Kind::direct) {
+      const auto shown = shown_beside(altered, d, point.volts, r);
+      if (!shown) return false;
+      point.shown[k] = *shown;
+      continue;
+    }
     const double takes = slopes.ohm_between(r.a, r.b) / meter_ohm_;
     point.shown[k] = between(point.volts, r) / (1 + takes);
     if (takes < kTakesLittle) continue;
@@ -187,6 +215,7 @@ bool BenchModel::read_with_moves(const Fault& f, const Deviates& z, bool near, u
   for (std::size_t k = 0; k < readings_.size(); ++k) {
     if (!wants(wanted, k)) continue;
     const BenchReading& r = readings_[k];
+    if (r.kind != BenchReading::Kind::direct) continue;
     const double takes = stand[0].slopes.ohm_between(r.a, r.b) / meter_ohm_;
     keeps[k] = 1 / (1 + takes);
     if (takes < kTakesLittle || stands > kMostLoaded) continue;
@@ -209,8 +238,18 @@ bool BenchModel::read_with_moves(const Fault& f, const Deviates& z, bool near, u
     const RestCircuit of_next = altered.circuit(next);
     std::array<NodeVolts, kMostLoaded + 1> moved;
     for (std::size_t s = 0; s < stands; ++s) moved[s] = stand[s].to(of_next);
-    for (std::size_t k = 0; k < readings_.size(); ++k)
-      if (wants(wanted, k)) moves[k][u] = keeps[k] * between(moved[stands_in[k]], readings_[k]) / kStep;
+    NodeVolts next_volts = point.volts;
+    for (std::size_t n = 0; n < next_volts.size(); ++n) next_volts[n] += moved[0][n];
+    for (std::size_t k = 0; k < readings_.size(); ++k) {
+      if (!wants(wanted, k)) continue;
+      if (readings_[k].kind == BenchReading::Kind::direct) {
+        moves[k][u] = keeps[k] * between(moved[stands_in[k]], readings_[k]) / kStep;
+        continue;
+      }
+      const auto shown = shown_beside(altered, next, next_volts, readings_[k]);
+      if (!shown) return false;
+      moves[k][u] = (*shown - point.shown[k]) / kStep;
+    }
   }
   return move_sizes(f, z, wanted, point, moves);
 }

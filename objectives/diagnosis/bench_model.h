@@ -8,6 +8,7 @@
 #pragma once
 
 #include <array>
+#include <optional>
 #include <span>
 #include <vector>
 
@@ -30,7 +31,7 @@ inline constexpr double kLawOff = 0.15;
 /// One state of the bench.
 struct BenchPoint {
   NodeVolts volts{};  ///< without the meter
-  Shown shown{};      ///< what it shows at each reading of the model's list, V
+  Shown shown{};      ///< what it shows at each reading of the model's list, V; of signals, V rms
 };
 
 /// By how much each reading moves with each unknown, V a deviation.
@@ -38,9 +39,11 @@ using Moves = std::array<std::array<double, kMostUnknowns>, kMostBenchReadings>;
 
 class BenchModel {
  public:
-  /// meter_ohm: of the meter, > 0. law: which credible law of its tubes the design is solved with. The tubes
-  /// must outlive this. Cost: one rest point; allocates.
-  BenchModel(const Design& design, const Tolerances& tolerances, int law, double meter_ohm);
+  /// meter_ohm: of the meter, > 0. law: which credible law of its tubes the design is solved with. more:
+  /// readings beside the direct ones (signals, the mains), with which there are at most kMostBenchReadings.
+  /// The tubes must outlive this. Cost: one rest point; allocates.
+  BenchModel(const Design& design, const Tolerances& tolerances, int law, double meter_ohm,
+             std::span<const BenchReading> more = {});
 
   const std::vector<BenchReading>& readings() const { return readings_; }
   /// A bit for each of them.
@@ -74,6 +77,9 @@ class BenchModel {
   bool move_sizes(const Fault&, const Deviates&, unsigned wanted, const BenchPoint&, Moves&) const;
   static void scale_current(Design&, unsigned sections, double times);
   Design with(const Fault&, std::span<const double> deviation, const Deviates&) const;
+  std::optional<double> shown_beside(const Altered&, const Design&, const NodeVolts& rest,
+                                     const BenchReading&) const;
+  double mains_share(const Design&) const;
   void deviations(const Deviates&, std::span<double> all) const;
   double deviation(std::size_t unknown, double deviate) const;
 

@@ -30,7 +30,7 @@ class Gathered {
     add(name, it->label, a, b);
   }
   std::vector<BenchReading> take() {
-    assert(list_.size() <= kMostBenchReadings);
+    assert(list_.size() <= kMostDirectReadings);
     return std::move(list_);
   }
 
@@ -93,6 +93,30 @@ std::vector<BenchReading> bench_readings(const Design& d) {
   for (const Element& e : c)
     if (e.role == Role::rail) g.add("rail_v", "negative rail", e.a);
   return g.take();
+}
+
+BenchReading signal_reading(const Design& d, int output, double hz, double input_v, double load_ohm) {
+  BenchReading r{output == 0 ? "output_1_signal_v_rms" : "output_2_signal_v_rms",
+                 output == 0 ? "output 1, signal" : "output 2, signal"};
+  r.a = circuit_of(d).output[static_cast<std::size_t>(output)].node;
+  r.kind = BenchReading::Kind::signal;
+  r.hz = hz;
+  r.input_v = input_v;
+  r.load_ohm = load_ohm;
+  return r;
+}
+
+BenchReading mains_reading(bool heater, double nominal_v) {
+  BenchReading r{heater ? "heater_v" : "mains_v", heater ? "heater" : "mains"};
+  r.kind = BenchReading::Kind::mains;
+  r.nominal_v = nominal_v;
+  return r;
+}
+
+double off_beside_meter(const BenchReading& r) {
+  if (r.kind == BenchReading::Kind::direct) return 0;
+  if (r.kind == BenchReading::Kind::signal) return kSignalOff;
+  return r.name == "heater_v" ? kHeaterOff : kMainsOff;
 }
 
 int place_of_reading(const std::vector<BenchReading>& list, std::string_view name) {

@@ -51,8 +51,12 @@ struct Diagnosing::Parts {
   Parts(const Design& d, const Tolerances& tolerances, const Taken& t, const DiagnosisAsk& a)
       : taken(t), ask(a) {
     const int laws = laws_of(d);
-    for (int law = 0; law < laws; ++law) models.emplace_back(d, tolerances, law, a.meter_ohm);
-    faults = faults_of(d);
+    for (int law = 0; law < laws; ++law) models.emplace_back(d, tolerances, law, a.meter_ohm, a.more);
+    const auto& readings = models.front().readings();
+    bool signals = false;
+    for (std::size_t k = 0; k < readings.size(); ++k)
+      signals |= t.has(k) && readings[k].kind == BenchReading::Kind::signal;
+    faults = faults_of(d, signals);
     const double pairs = a.pairs ? kPairShare * a.fault_share : 0;
     share_out(1, faults.size(), a.fault_share - pairs);
     singles = faults.size();
@@ -324,7 +328,7 @@ Diagnosis Diagnosing::finish() {
   for (std::size_t k = 0; k < out.readings.size(); ++k)
     if (p_->taken.has(k)) out.taken.push_back(expectation(p_->models, p_->taken, k, p_->screened.front().z));
   out.explained = explained(out);
-  out.next = next_readings(out.readings.size(), p_->taken, out.draws, p_->ask.seed);
+  out.next = next_readings(out.readings, p_->taken, out.draws, p_->ask.seed);
   return out;
 }
 

@@ -22,7 +22,8 @@ struct DiagnosisAsk {
   double meter_ohm = 10e6;
   double fault_share = kFaultShare;
   bool pairs = false;
-  int draws = 3000;  ///< of the posterior, all faults together
+  std::vector<BenchReading> more;  ///< readings beside the direct ones, by whose places they may be taken
+  int draws = 3000;                ///< of the posterior, all faults together
   std::uint64_t seed = 1;
 };
 

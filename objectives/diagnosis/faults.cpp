@@ -16,7 +16,8 @@ using What = Alteration::What;
 // How often, against one open resistor (common practice, no published source). Resistors are taken out of the
 // wrong drawer or read wrong by a band more often than they fail.
 constexpr double kOpen = 1, kDecade = 1.5, kOffValue = 0.5, kSwapped = 0.5, kLeaking = 2, kShorted = 1,
-                 kSolderBridge = 0.3, kDead = 1.5, kWeak = 1.5, kGassy = 0.7, kHeaterLeak = 0.7, kSink = 1;
+                 kSolderBridge = 0.3, kDead = 1.5, kWeak = 1.5, kGassy = 0.7, kHeaterLeak = 0.7, kSink = 1,
+                 kSilent = 1;
 
 // Sizes that are neither ordinary scatter nor a decade: a band misread, a carbon resistor that has drifted.
 constexpr double kLeastOff = 1.1, kMostOff = 4;
@@ -36,7 +37,7 @@ std::string measure(std::string_view label) {
 
 class List {
  public:
-  explicit List(const Design& d) : design_(d), c_(circuit_of(d)) {
+  List(const Design& d, bool with_signals) : design_(d), c_(circuit_of(d)) {
     all_.emplace_back();
     all_[0].name = "none";
     all_[0].label = "no fault, only scatter";
@@ -44,6 +45,7 @@ class List {
     wrong_values();
     swapped();
     tubes();
+    if (with_signals) silent_capacitors();
   }
   std::vector<Fault> take() { return std::move(all_); }
 
@@ -113,6 +115,18 @@ class List {
     return std::any_of(all_.begin(), all_.end(), [&](const Fault& f) {
       return f.element == k && f.altered_count > 0 && f.altered[0].what == What::open;
     });
+  }
+
+  /// Those that pass no signal: at rest nothing is changed.
+  void silent_capacitors() {
+    for (const Defect& d : defects_of(design_)) {
+      if (!d.seen_in_ac_only || d.element < 0) continue;
+      alter(add(d.name, d.label,
+                "with the power off and discharged clip a good capacitor across " +
+                    with_article(element(d.element).label) + ", and read again",
+                kSilent, d.element),
+            {d.element, What::gone, 1});
+    }
   }
 
   void wrong_values() {
@@ -205,8 +219,8 @@ unsigned sections_of(const Fault& f) {
 
 }  // namespace
 
-std::vector<Fault> faults_of(const Design& d) {
-  return List(d).take();
+std::vector<Fault> faults_of(const Design& d, bool with_signals) {
+  return List(d, with_signals).take();
 }
 
 bool can_be_together(const Fault& a, const Fault& b) {

@@ -45,9 +45,9 @@ struct Fault {
 };
 
 /// The first is "only scatter"; the others have rates, which are common practice (no published source): what
-/// people build wrong or what fails, part by part. Faults that direct voltages cannot show, such as a
-/// capacitor that passes no signal, are not among them.
-std::vector<Fault> faults_of(const Design&);
+/// people build wrong or what fails, part by part. with_signals: capacitors that pass no signal too, which
+/// direct voltages cannot show.
+std::vector<Fault> faults_of(const Design&, bool with_signals = false);
 
 /// Both at once; `rate` is the product. Allowed: two that can_be_together().
 Fault both_of(const Fault&, const Fault&);

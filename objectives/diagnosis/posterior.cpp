@@ -162,13 +162,13 @@ std::vector<PosteriorDraw> thinned(const std::vector<PosteriorDraw>& draws, int 
   return out;
 }
 
-std::vector<NextTold> next_readings(std::size_t readings, const Taken& taken,
+std::vector<NextTold> next_readings(const std::vector<BenchReading>& readings, const Taken& taken,
                                     const std::vector<PosteriorDraw>& draws, std::uint64_t seed) {
   constexpr int kThinned = 300;
   const std::vector<PosteriorDraw> even = thinned(draws, kThinned);
   std::vector<NextTold> out;
   if (even.empty()) return out;
-  for (std::size_t k = 0; k < readings; ++k) {
+  for (std::size_t k = 0; k < readings.size(); ++k) {
     if (taken.has(k)) continue;
     std::vector<engine::Weighted> expected;
     for (const PosteriorDraw& d : even) expected.push_back({d.shown[k], d.weight});
@@ -178,7 +178,8 @@ std::vector<NextTold> next_readings(std::size_t readings, const Taken& taken,
     n.reading = static_cast<int>(k);
     n.low_v = engine::weighted_quantile(expected, 0.05);
     n.high_v = engine::weighted_quantile(expected, 0.95);
-    n.bits = information_bits(even, k, meter_deviation_v(middle, kMeterAccuracy_pct, 0), seed + k);
+    n.bits =
+        information_bits(even, k, reading_deviation_v(readings[k], middle, kMeterAccuracy_pct, 0), seed + k);
     out.push_back(n);
   }
   std::stable_sort(out.begin(), out.end(),
@@ -190,6 +191,12 @@ double meter_deviation_v(double volts, double accuracy_pct, double step_v) {
   constexpr double kLeast_v = 0.01;
   const double accuracy = 0.5 * accuracy_pct / 100 * volts, rounding = step_v / std::sqrt(12.0);
   return std::sqrt(accuracy * accuracy + rounding * rounding + kLeast_v * kLeast_v);
+}
+
+double reading_deviation_v(const BenchReading& r, double volts, double accuracy_pct, double step_v) {
+  // Of a signal both ends are read, and the input's error counts as the output's does.
+  const double meters = r.kind == BenchReading::Kind::signal ? std::sqrt(2.0) : 1;
+  return std::hypot(meter_deviation_v(volts, meters * accuracy_pct, step_v), off_beside_meter(r) * volts);
 }
 
 }  // namespace antiphase

@@ -45,8 +45,8 @@ struct NextTold {
 /// Of every reading that was not taken, the most telling first. Nested over the draws (T. Rainforth et al.,
 /// "On nesting Monte Carlo estimators", Int. Conf. Machine Learning 2018), one draw of the meter's error for
 /// each. Cost: some ms a reading. Allocates.
-std::vector<NextTold> next_readings(std::size_t readings, const Taken&, const std::vector<PosteriorDraw>&,
-                                    std::uint64_t seed);
+std::vector<NextTold> next_readings(const std::vector<BenchReading>&, const Taken&,
+                                    const std::vector<PosteriorDraw>&, std::uint64_t seed);
 
 /// Even draws out of weighted ones, at evenly spaced places of the weights added up; `only`: of one fault, or
 /// -1. At most `count`; none if there are none.
@@ -55,6 +55,8 @@ std::vector<PosteriorDraw> thinned(const std::vector<PosteriorDraw>&, int count,
 /// What a hand-held meter may be off at a reading, as a standard deviation: accuracy_pct of the reading taken
 /// as two standard deviations, the rounding to its last step, and 10 mV.
 double meter_deviation_v(double volts, double accuracy_pct, double step_v);
+/// The same of a reading that may be off for other reasons too.
+double reading_deviation_v(const BenchReading&, double volts, double accuracy_pct, double step_v);
 /// Of a hand-held digital meter, % (common practice, no published source).
 inline constexpr double kMeterAccuracy_pct = 1;
 

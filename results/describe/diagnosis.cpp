@@ -69,6 +69,14 @@ constexpr std::size_t kMostTold = 12;
 
 }  // namespace
 
+std::string label_of(const BenchReading& r) {
+  std::string text(r.label);
+  if (r.kind != BenchReading::Kind::signal) return text;
+  text += " at " + engineering_text(r.hz, "Hz", 3) + ", " + engineering_text(r.input_v, "V", 3) + " rms in";
+  if (r.load_ohm > 0) text += ", " + engineering_text(r.load_ohm, "ohm", 3) + " across";
+  return text;
+}
+
 bool stands_out(const ReadingTold& t) {
   constexpr double kOut = 0.005;  // on either side
   return t.known && (t.below < kOut || t.below > 1 - kOut);
@@ -135,7 +143,7 @@ ValueTable beside_drawn(const DiagnosisReport& r) {
   for (const ReadingTold& k : r.diagnosis.taken) {
     const auto place = static_cast<std::size_t>(k.reading);
     const double drawn_v = r.diagnosis.drawn_v[place];
-    t.rows.push_back({std::string(r.diagnosis.readings[place].label), volt(k.shown_v), volt(drawn_v),
+    t.rows.push_back({label_of(r.diagnosis.readings[place]), volt(k.shown_v), volt(drawn_v),
                       signed_engineering_text(k.shown_v - drawn_v, "V", 3)});
   }
   t.notes = {
@@ -152,7 +160,7 @@ ValueTable taken_table(const DiagnosisReport& r) {
   t.words_last = true;
   for (const ReadingTold& k : r.diagnosis.taken) {
     const BenchReading& reading = r.diagnosis.readings[static_cast<std::size_t>(k.reading)];
-    std::vector<std::string> row{std::string(reading.label), volt(k.shown_v)};
+    std::vector<std::string> row{label_of(reading), volt(k.shown_v)};
     if (!k.known) {
       row.insert(row.end(), {"n/a", "n/a", "n/a", ""});
     } else {
@@ -180,7 +188,7 @@ ValueTable quantity_table(const DiagnosisReport& r) {
     if (what.kind == Quantity::Kind::part && told.narrowed < kTold) continue;
     std::string by;
     if (told.decided_by >= 0 && told.narrowed >= kTold)
-      by = d.readings[static_cast<std::size_t>(told.decided_by)].label;
+      by = label_of(d.readings[static_cast<std::size_t>(told.decided_by)]);
     t.rows.push_back({what.label, value_in(what, what.drawn), value_in(what, told.middle),
                       value_in(what, told.low), value_in(what, told.high), by});
   }
@@ -201,23 +209,23 @@ std::vector<std::string> next_in_words(const DiagnosisReport& r) {
         "Read all of them once more, the supply first, each from the node that its name says. A reading that "
         "comes out otherwise is where it was; if none does, this is not the design that is in the box."};
   const std::string doubt = significant_text(d.doubt_bits, 2, 2);
-  if (d.next.empty()) return {"Every direct voltage has been read. What is left is to lift parts out."};
+  if (d.next.empty())
+    return {"Everything has been read that a meter can. What is left is to lift parts out."};
   const NextTold& best = d.next.front();
-  const std::string label(d.readings[static_cast<std::size_t>(best.reading)].label);
+  const std::string label = label_of(d.readings[static_cast<std::size_t>(best.reading)]);
   if (best.bits < kLittleGain)
-    return {
-        d.doubt_bits < kLittleDoubt
-            ? "No further direct voltage would tell much: there is little doubt left."
-            : "No further direct voltage would tell much; the doubt that is left needs power off and a part "
-              "lifted, or another tube."};
+    return {d.doubt_bits < kLittleDoubt
+                ? "No further reading would tell much: there is little doubt left."
+                : "No further reading would tell much; the doubt that is left needs power off and a part "
+                  "lifted, or another tube."};
   const double share = std::min(1.0, best.bits / std::max(d.doubt_bits, 1e-9));
   std::vector<std::string> out{"Read " + label + " next, expected between " + volt(best.low_v) + " and " +
                                volt(best.high_v) + ": it should settle " + fixed_text(100 * share, 0) +
                                " % of the doubt about what it is (" + significant_text(best.bits, 2, 2) +
                                " of " + doubt + " bits)."};
   if (d.next.size() > 1 && d.next[1].bits > kLittleGain)
-    out.push_back("Then " + std::string(d.readings[static_cast<std::size_t>(d.next[1].reading)].label) +
-                  " (" + significant_text(d.next[1].bits, 2, 2) + " bits by itself).");
+    out.push_back("Then " + label_of(d.readings[static_cast<std::size_t>(d.next[1].reading)]) + " (" +
+                  significant_text(d.next[1].bits, 2, 2) + " bits by itself).");
   return out;
 }
 
@@ -271,6 +279,12 @@ std::vector<std::string> grounds(const DiagnosisReport& r) {
       std::string(r.pairs ? ", one in twenty two of them" : "") +
       "; how often each happens is common practice, no published source. The figures are as good as that, "
       "and as the list of faults: what is not in it gets no chance.");
+  if (std::any_of(d.taken.begin(), d.taken.end(), [&](const ReadingTold& t) {
+        return d.readings[static_cast<std::size_t>(t.reading)].kind == BenchReading::Kind::signal;
+      }))
+    out.push_back(
+        "Signals: small-signal gain at their frequency, solved with the fault in it, the generator at the "
+        "input itself and overall feedback off; 2 % beside the meters for what is not small.");
   double effective = 0, tail = -1;
   int draws = 0;
   for (const FaultTold& t : d.told)

@@ -30,6 +30,9 @@ ValueTable change_table(const DiagnosisReport&);
 /// What the answer rests on: meter, prior rates, scatter, how well the posterior was drawn.
 std::vector<std::string> grounds(const DiagnosisReport&);
 
+/// "plate 1"; "output 1, signal at 1 kHz, 1.2 V rms in, 100 kΩ across".
+std::string label_of(const BenchReading&);
+
 /// Whether a reading is far from what the others let expect: outside of 99 of 100.
 bool stands_out(const ReadingTold&);
 

@@ -29,9 +29,17 @@ void write_fault(JsonWriter& json, const Fault& f, const FaultTold& t) {
   json.member("what_to_do", f.look).end_object();
 }
 
+/// How a signal was read.
+void write_conditions(JsonWriter& json, const BenchReading& r) {
+  if (r.kind != BenchReading::Kind::signal) return;
+  json.member("hz", r.hz).member("input_v_rms", r.input_v);
+  if (r.load_ohm > 0) json.member("load_ohm", r.load_ohm);
+}
+
 void write_reading(JsonWriter& json, const Diagnosis& d, const ReadingTold& t) {
   const BenchReading& r = d.readings[static_cast<std::size_t>(t.reading)];
-  json.begin_object(true).member("name", r.name).member("label", r.label).member("read_v", t.shown_v);
+  json.begin_object(true).member("name", r.name).member("label", label_of(r)).member("read_v", t.shown_v);
+  write_conditions(json, r);
   json.member("deviation_v", t.deviation_v);
   const auto told = [&](double v) {
     return t.known && d.explained ? std::optional<double>(v) : std::nullopt;
@@ -116,7 +124,8 @@ std::string diagnosis_json(const DiagnosisReport& r) {
   for (const NextTold& n : d.next) {
     if (!d.explained) break;  // what would be expected there follows from an explanation
     const BenchReading& reading = d.readings[static_cast<std::size_t>(n.reading)];
-    json.begin_object(true).member("name", reading.name).member("label", reading.label);
+    json.begin_object(true).member("name", reading.name).member("label", label_of(reading));
+    write_conditions(json, reading);
     json.member("bits", n.bits).member("low_v", n.low_v).member("high_v", n.high_v).end_object();
   }
   json.end_array();

@@ -3,6 +3,8 @@
 
 #include <doctest/doctest.h>
 
+#include <cmath>
+
 #include "configs/read_design.h"
 #include "tests/support/shipped.h"
 #include "tests/support/within.h"
@@ -115,7 +117,7 @@ TEST_CASE("the meter says what it is") {
   const MeterFile f = good("meter,1M\naccuracy,0.5%\nplate 1,206\n");
   CHECK(f.meter_ohm == 1e6);
   CHECK(f.accuracy_pct == 0.5);
-  const Taken t = taken_of(f);
+  const Taken t = taken_of(f, pair());
   CHECK(t.count() == 1);
   // half a per cent as two deviations, a step of 1 V evenly rounded (1 / sqrt 12), and 10 mV
   CHECK(within_ratio(t.deviation_v[f.readings[0].place], std::sqrt(0.515 * 0.515 + 1.0 / 12 + 1e-4), 1e-9));
@@ -157,4 +159,58 @@ TEST_CASE("a value typed at a terminal is read like one of a file") {
   CHECK(std::get<MeterReading>(right).volts == 39.6);
   CHECK(std::holds_alternative<std::string>(parse_meter_value("3960", 3, readings, pair())));
   CHECK(std::holds_alternative<std::string>(parse_meter_value("abc", 3, readings, pair())));
+}
+
+TEST_CASE("signals at the outputs are read with their input, frequency and load") {
+  const MeterFile f = good(
+      "plate 1,206 V\noutput 1 signal,31.0 Vrms,input 1.2 Vrms,at 1 kHz\n"
+      "output 2,30.1 V rms at 400 Hz, input 1.2 Vrms,2%\nOutput 1 Signal,28 Vrms,load 100k,INPUT 1.2 V\n");
+  REQUIRE(f.readings.size() == 4);
+  REQUIRE(f.more.size() == 3);
+  const std::size_t direct = bench_readings(pair()).size();
+  CHECK(f.readings[1].place == direct);
+  CHECK(f.readings[1].volts == 31);
+  CHECK(within(f.readings[1].step_v, 0.1, 1e-12));
+  CHECK(f.more[0].name == "output_1_signal_v_rms");
+  CHECK(f.more[0].hz == 1000);
+  CHECK(f.more[0].input_v == 1.2);
+  CHECK(f.more[0].load_ohm == 0);
+  CHECK(f.more[1].name == "output_2_signal_v_rms");
+  CHECK(f.more[1].hz == 400);
+  CHECK(f.readings[2].accuracy_pct == 2);
+  CHECK(f.more[2].load_ohm == 100e3);
+  CHECK(f.more[2].hz == 1000);
+  const Taken t = taken_of(f, pair());
+  CHECK(t.has(direct + 2));
+  // 1 % as two deviations of either end, the last digit's twelfth, and 2 % for what is not small.
+  CHECK(within_ratio(
+      t.deviation_v[direct],
+      std::sqrt(std::pow(31 * 0.005 * std::sqrt(2.0), 2) + 0.01 / 12 + 1e-4 + std::pow(31 * 0.02, 2)), 1e-6));
+}
+
+TEST_CASE("mains and heaters tell how high the supplies stand") {
+  const MeterFile f = good("mains,236 V\nheater;6,1 V\nplate 1,206\n");
+  REQUIRE(f.more.size() == 2);
+  CHECK(f.more[0].nominal_v == 230);
+  CHECK(f.more[1].nominal_v == 6.3);
+  CHECK(f.readings[1].volts == 6.1);
+  CHECK(good("Mains,117 V\n").more[0].nominal_v == 120);
+  CHECK(good("heater,12.2 V,of 12.6 V\n").more[0].nominal_v == 12.6);
+}
+
+TEST_CASE("signals that say too little, or what cannot be, are told with their line") {
+  CHECK(has(bad("output 1 signal,31 Vrms\n"),
+            "meter.csv:1:1: does not say what stands at the input meanwhile"));
+  CHECK(has(bad("output 3 signal,31 Vrms,input 1 V\n"),
+            "is no output of this design; a signal is read at output 1 or"));
+  CHECK(has(bad("plate 1 signal,31 Vrms,input 1 V\n"), "is no output of this design"));
+  CHECK(has(bad("output 1 signal,input 1 V\n"), "a signal is V rms at the output"));
+  CHECK(has(bad("output 1 signal,31 Vpp,input 1 V\n"), "\"31 Vpp\" is none of: V rms at the output"));
+  CHECK(has(bad("output 1 signal,31 Vrms,input 0 V\n"), "input is V rms, above 0"));
+  CHECK(has(bad("output 1 signal,31 Vrms,input 1 V,at noon\n"), "a frequency is from 1 Hz to 1 MHz"));
+  CHECK(has(bad("output 1 signal,31 Vrms,input 1 V,load 5\n"), "load is a resistance from 100"));
+  CHECK(has(bad("output 1 signal,31 Vrms,input 1 V\noutput 1,30 Vrms,input 1 V\n"),
+            "stands in line 1 already"));
+  CHECK(has(bad("mains,23.6 V\n"), "mains: 23.6 V is far from the 120 V that it should be"));
+  CHECK(has(bad("heater,high\n"), "is no voltage; write it as \"heater,6.2 V\""));
 }

@@ -47,7 +47,7 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* bytes, std::size_t siz
   fuzz::promise(!file->readings.empty());
   for (const MeterReading& r : file->readings)
     fuzz::promise(std::isfinite(r.volts) && std::isfinite(r.step_v));
-  const Taken taken = taken_of(*file);
+  const Taken taken = taken_of(*file, d);
   for (std::size_t k = 0; k < taken.deviation_v.size(); ++k)
     fuzz::promise(!taken.has(k) || taken.deviation_v[k] > 0);
   ReadingsAsk ask;
