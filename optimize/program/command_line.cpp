@@ -286,7 +286,7 @@ void add_fit(CLI::App& app, Arguments& arguments, CommandAsked& asked) {
       "POINTS.csv: lines that begin with # are comments; the first other line is vg_v,va_v,ia_ma (volts, "
       "volts,\n"
       "milliamperes; ia_a for amperes; any order); then one reading a line. FORM: koren_1996,\n"
-      "dempwolf_zoelzer_2011, child_langmuir or measured_surface.");
+      "dempwolf_zoelzer_2011, child_langmuir, measured_surface or island_triode.");
   command->add_option("points", fit.point_files, "Curve readings (CSV)")->type_name("POINTS.csv");
   command->add_option("--tube", fit.tube, "Type number the card is for")->required()->type_name("NAME");
   command->add_option("--model", fit.model, "Law to fit; default koren_1996")->type_name("FORM");

@@ -83,6 +83,23 @@ struct InClosedForm {
         constant(l.k) + "*" + power(vg + "+" + va + "/" + constant(l.mu) + "+" + constant(l.offset_v), 1.5),
         ""};
   }
+  Expressions operator()(const IslandTriode& l) const {
+    const double width2 = 0.09 * l.hold_from_v * l.hold_from_v;
+    const auto turned = [&](const std::string& y) {
+      return "(" + y + "+sqrt((" + y + ")*(" + y + ")+" + constant(width2) + "))/2";
+    };
+    const std::string hold = constant(l.contact_v) + "+" + vg + "+" + constant(1 - l.hold_share) + "*(" +
+                             turned("(-" + vg + "-" + constant(l.hold_from_v) + ")") + "-" +
+                             turned(constant(-l.hold_from_v)) + ")";
+    const std::string foot = "(" + constant(l.foot_v) + "+" + constant(l.foot_share / l.mu) + "*" + va + ")";
+    const auto part = [&](double share, double mu) {
+      const std::string u = "(" + hold + "+" + va + "/" + constant(mu) + ")";
+      return constant(l.perveance * share) + "*" + power(foot + "*" + softplus(u + "/" + foot), 1.5);
+    };
+    return {"(" + part(1 - l.open_share, l.mu) + "+" + part(l.open_share, l.mu * l.open_mu_share) + ")*max(" +
+                va + ",0)/sqrt(" + constant(l.knee_v * l.knee_v) + "+" + va + "*" + va + ")",
+            ""};
+  }
   Expressions operator()(const MeasuredSurface&) const { return {}; }
 };
 

@@ -22,6 +22,20 @@ std::span<const FitRange> usual_ranges(const TriodeLaw& law) {
                                         FitRange{"ig0", 0, 0, true}};
   static constexpr std::array kChild{FitRange{"k", 1e-6, 0.1, false, false}, FitRange{"mu", 2, 200},
                                      FitRange{"offset_v", -0.5, 1}};
+  // Fits to the eight traced sheets span mu 21 to 133, contact_v -0.3 to 0.8, knee_v 12 to 40, foot_v to 1.2,
+  // foot_share to 0.3, hold_share 0.7 to 1.1, hold_from_v 1 to 5, open_mu_share 0.3 to 0.9
+  // (tests/stagemodels/tubes/laws_compared_test.cpp).
+  static constexpr std::array kIsland{FitRange{"mu", 2, 200},
+                                      FitRange{"perveance", 1e-5, 0.1, false, false},
+                                      FitRange{"contact_v", -1, 1.5},
+                                      FitRange{"knee_v", 1, 100},
+                                      FitRange{"foot_v", 0.02, 3},
+                                      FitRange{"foot_share", 0, 0.6},
+                                      FitRange{"hold_share", 0.5, 1.15},
+                                      FitRange{"hold_from_v", 0.3, 20},
+                                      FitRange{"open_mu_share", 0.25, 0.95},
+                                      FitRange{"open_share", 0, 0.9}};
+  if (std::holds_alternative<IslandTriode>(law)) return kIsland;
   if (std::holds_alternative<Koren1996>(law)) return kKoren;
   // The form under a measured surface is fitted first, then the correction (surface_fit.h).
   static constexpr std::array kSurface{FitRange{"mu", 2, 200},

@@ -14,12 +14,13 @@
 
 #include "stagemodels/tubes/child_langmuir.h"
 #include "stagemodels/tubes/dempwolf_zoelzer_2011.h"
+#include "stagemodels/tubes/island_triode.h"
 #include "stagemodels/tubes/koren_1996.h"
 #include "stagemodels/tubes/measured_surface.h"
 
 namespace antiphase {
 
-using TriodeLaw = std::variant<Koren1996, DempwolfZoelzer2011, ChildLangmuir, MeasuredSurface>;
+using TriodeLaw = std::variant<Koren1996, DempwolfZoelzer2011, ChildLangmuir, MeasuredSurface, IslandTriode>;
 
 /// One law at one point. Units: V in; A, A/V out.
 TriodeCurrents currents_at(const TriodeLaw& law, double grid_to_cathode_v, double plate_to_cathode_v);

@@ -88,6 +88,7 @@ TEST_CASE("the laws in the schema of cards are those of the program") {
   check_law<DempwolfZoelzer2011>(schema);
   check_law<ChildLangmuir>(schema);
   check_law<MeasuredSurface>(schema);
+  check_law<IslandTriode>(schema);
 }
 
 TEST_CASE("every card obeys the schema") {

@@ -295,7 +295,7 @@ TEST_CASE("missing files, unknown laws and unknown tubes to lean on have their o
   CHECK(fit(scratch, "nowhere.csv --tube 12AU7").code == 3);
   const Run law = fit(scratch, in_single_quotes(kCurve) + "--tube 12AU7 --model korn");
   CHECK(law.code == 2);
-  CHECK(has(law.err, "koren_1996 dempwolf_zoelzer_2011 child_langmuir measured_surface"));
+  CHECK(has(law.err, "koren_1996 dempwolf_zoelzer_2011 child_langmuir measured_surface island_triode"));
   const Run towards = fit(scratch, "--tube 12AU7 --towards nobody");
   CHECK(towards.code == 2);
   CHECK(has(towards.err, "no card of that name"));

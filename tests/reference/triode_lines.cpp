@@ -13,6 +13,7 @@ namespace {
 //    simulations", DAFx-11, 2011.
 //  grid diode of laws without grid current: the equation at the head of stagemodels/tubes/grid_diode.h; its
 //    tail below 1e-14 A, which the project's own law leaves out, is written as it stands.
+//  island_triode: the equations at the head of stagemodels/tubes/island_triode.h.
 //  child_langmuir: C. D. Child, Phys. Rev. 32 (1911) 492; I. Langmuir, Phys. Rev. 2 (1913) 450.
 
 /// ln(1 + e^x) in the library's expression language; never overflows.
@@ -61,6 +62,23 @@ struct WriteExpressions {
                            "+" + number(d.ig0) + ")";
     return {ik + "-" + ig, ig};
   }
+  Expressions operator()(const IslandTriode& l) const {
+    const auto half_root = [&](const std::string& y) {
+      return "((" + y + "+sqrt(" + y + "*" + y + "+" + number(0.09 * l.hold_from_v * l.hold_from_v) + "))/2)";
+    };
+    const std::string h = "(" + number(l.contact_v) + "+" + vg + "+" + number(1 - l.hold_share) + "*(" +
+                          half_root("(-(" + vg + ")-" + number(l.hold_from_v) + ")") + "-" +
+                          half_root(number(-l.hold_from_v)) + "))";
+    const std::string d = "(" + number(l.foot_v) + "+" + number(l.foot_share / l.mu) + "*" + va + ")";
+    const auto part = [&](double mu) {
+      return power("(" + d + "*" + softplus("((" + h + "+" + va + "/" + number(mu) + ")/" + d + ")") + ")",
+                   1.5);
+    };
+    return {number(l.perveance) + "*(" + number(1 - l.open_share) + "*" + part(l.mu) + "+" +
+                number(l.open_share) + "*" + part(l.mu * l.open_mu_share) + ")*max(" + va + ",0)/sqrt(" +
+                number(l.knee_v * l.knee_v) + "+" + va + "*" + va + ")",
+            ""};
+  }
 };
 
 struct Evaluate {
@@ -77,6 +95,15 @@ struct Evaluate {
     const double ig = d.gg * std::pow(softplus(d.cg * vg) / d.cg, d.xi) + d.ig0;
     const double ik = d.g * std::pow(softplus(d.c * (va / d.mu + vg)) / d.c, d.gamma);
     return {ik - ig, ig};
+  }
+  PublishedCurrents operator()(const IslandTriode& l) const {
+    const auto half_root = [&](double y) { return (y + std::hypot(y, 0.3 * l.hold_from_v)) / 2; };
+    const double h =
+        l.contact_v + vg + (1 - l.hold_share) * (half_root(-vg - l.hold_from_v) - half_root(-l.hold_from_v));
+    const double d = l.foot_v + l.foot_share * va / l.mu;
+    const auto part = [&](double mu) { return std::pow(d * softplus((h + va / mu) / d), 1.5); };
+    const double space = (1 - l.open_share) * part(l.mu) + l.open_share * part(l.mu * l.open_mu_share);
+    return {va > 0 ? l.perveance * space * va / std::hypot(va, l.knee_v) : 0.0, 0.0};
   }
 };
 
