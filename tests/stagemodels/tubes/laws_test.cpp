@@ -116,3 +116,52 @@ TEST_CASE("only the law with a grid term says that it draws grid current") {
   CHECK_FALSE(has_grid_current(ChildLangmuir{}));
   CHECK(currents_at(kKoren12AX7, 1, 100).grid_a == 0);
 }
+
+TEST_CASE("island_triode is the sum at its head, and the three-halves law where nothing is uneven") {
+  const IslandTriode law{90,    3.2e-3, 0.75, 29,   0.22,
+                         0.085, 0.71,   2.1,  0.57, 0.22};  // any numbers: an identity of the law
+  for (const double grid_v : {-9.0, -2.1, -0.4, 0.5})
+    for (const double plate_v : {2.0, 60.0, 300.0}) {
+      const auto turned = [&](double y) { return (y + std::hypot(y, 0.3 * law.hold_from_v)) / 2; };
+      const double hold =
+          law.contact_v + grid_v +
+          (1 - law.hold_share) * (turned(-grid_v - law.hold_from_v) - turned(-law.hold_from_v));
+      const double foot = law.foot_v + law.foot_share * plate_v / law.mu;
+      const auto part = [&](double mu) {
+        return std::pow(foot * std::log1p(std::exp((hold + plate_v / mu) / foot)), 1.5);
+      };
+      const double want_a =
+          law.perveance *
+          ((1 - law.open_share) * part(law.mu) + law.open_share * part(law.open_mu_share * law.mu)) *
+          plate_v / std::hypot(plate_v, law.knee_v);
+      CHECK(within_ratio(currents_at(law, grid_v, plate_v).plate_a, want_a, 1e-11));
+    }
+  // Child and Langmuir: no island, no knee, a foot too narrow to be seen half a volt above it (e^-500).
+  const IslandTriode even{80, 1.1e-3, 0.4, 0, 1e-3, 0, 1, 2, 0.5, 0};
+  const ChildLangmuir child{1.1e-3, 80, 0.4};
+  for (const double grid_v : {-2.0, -1.2, 0.0}) {
+    const TriodeCurrents is = currents_at(even, grid_v, 200), want = currents_at(child, grid_v, 200);
+    CHECK(within_ratio(is.plate_a, want.plate_a, 1e-12));
+    CHECK(within_ratio(is.plate_per_grid_s, want.plate_per_grid_s, 1e-12));
+    CHECK(within_ratio(is.plate_per_plate_s, want.plate_per_plate_s, 1e-12));
+  }
+}
+
+TEST_CASE(
+    "mu of island_triode falls toward cut-off, from that of the shielded part to that of the open one") {
+  const IslandTriode law{80, 3e-3, 0.5, 0, 0.05, 0, 1, 2, 0.6, 0.2};
+  const auto mu_at = [&](double grid_v) {
+    const TriodeCurrents c = currents_at(law, grid_v, 240);
+    return c.plate_per_grid_s / c.plate_per_plate_s;
+  };
+  // At 240 V the shielded part stops at -3.5 V, the open one (mu 48) at -5.5 V.
+  double before = mu_at(0);
+  // Slopes go with the root of what is left above cut-off: 3.5 V and 5.5 V.
+  const double well = 0.8 * std::sqrt(3.5), open = 0.2 * std::sqrt(5.5);
+  CHECK(within_ratio(before, (well + open) / (well / 80 + open / 48), 1e-9));
+  for (const double grid_v : {-1.0, -2.0, -3.0, -3.5}) {
+    CHECK(mu_at(grid_v) < before);
+    before = mu_at(grid_v);
+  }
+  CHECK(within_ratio(mu_at(-5), 48, 1e-6));  // the other part's current there is e^-30 of a foot
+}
