@@ -158,8 +158,7 @@ using S = SmallSignal;
 using C = SteadyState;
 
 std::vector<Quantity> make() {
-  // Promised: what a designer could notice, divided by ten or more (the issue "The whole circuit, proven and
-  // fast").
+  // Promised: what a designer could notice, divided by ten or more.
   const Tolerance volt{1e-3, 0}, ampere{1e-9, 1e-4}, watt{1e-9, 1e-4}, gain{0, 5e-4}, ohm{0, 1e-3};
   const Tolerance distortion{0.003, 0.005}, balance{0.02, 0}, peak_volt{1e-2, 1e-4}, mean{1e-9, 1e-3};
   const Tolerance corner{0, 1e-2}, ripple{1e-9, 5e-3};

@@ -3,6 +3,7 @@
 // cathode-coupled pair, e.g. Valley & Wallman, Vacuum Tube Amplifiers, 1948, chapter 11).
 #include <doctest/doctest.h>
 
+#include <Eigen/Dense>
 #include <algorithm>
 #include <cmath>
 #include <limits>
@@ -45,29 +46,32 @@ ClosedForm closed_form(const Section& one, const Section& two, double Rt) {
 
 }  // namespace
 
-TEST_CASE("the closed formulas give the acceptance table of the finite-tail pair") {
-  // Table of exact small-signal values (kilohms); printed to 5 digits, so 1e-4 of each.
+TEST_CASE("the closed formulas solve Kirchhoff's law at both plates and at the cathode") {
+  // Three equations in the plates' and the cathode's voltage; of a section i = (mu (vg - vk) + va - vk) / r.
+  // Kilohms.
   constexpr double inf = std::numeric_limits<double>::infinity();
   struct Row {
     Section one, two;
-    double Rt, A1, A2, kappa, alone_1, alone_2;
+    double Rt;
   };
   const Row rows[] = {
-      {{100, 62.5, 100}, {100, 62.5, 100}, 68, -31.129, 30.410, 0.4893, 68.87, 68.87},
-      {{100, 62.5, 76.744}, {100, 62.5, 76.744}, 68, -27.834, 27.281, 0.4901, 55.38, 55.38},
-      {{100, 65, 59.735}, {100, 65, 68.750}, 10.47, -24.535, 25.067, 0.4828, 45.08, 49.48},
-      {{20, 7.7, 47}, {20, 7.7, 47}, 22, -9.0726, 8.1121, 0.4496, 25.68, 25.68},
-      {{100, 62.5, 100}, {100, 62.5, 100}, inf, -30.769, 30.769, 0.4950, 69.23, 69.23},
-      {{100, 62.5, 100}, {90, 75, 100}, 68, -28.459, 27.676, 0.5322, 71.54, 68.56},
-      {{33, 2.64, 15}, {33, 2.64, 15}, 10, -14.385, 13.676, 0.4730, 8.461, 8.461},
-  };
-  for (const Row& row : rows) {
-    const ClosedForm c = closed_form(row.one, row.two, row.Rt);
-    CHECK(within_ratio(c.A1, row.A1, 1e-4));
-    CHECK(within_ratio(c.A2, row.A2, 1e-4));
-    CHECK(within_ratio(c.kappa, row.kappa, 2e-4));
-    CHECK(within_ratio(c.alone_1, row.alone_1, 2e-4));
-    CHECK(within_ratio(c.alone_2, row.alone_2, 2e-4));
+      {{100, 62.5, 100}, {100, 62.5, 100}, 68},      {{100, 62.5, 76.744}, {100, 62.5, 76.744}, 68},
+      {{100, 65, 59.735}, {100, 65, 68.750}, 10.47}, {{20, 7.7, 47}, {20, 7.7, 47}, 22},
+      {{100, 62.5, 100}, {100, 62.5, 100}, inf},     {{100, 62.5, 100}, {90, 75, 100}, 68},
+      {{33, 2.64, 15}, {33, 2.64, 15}, 10}};
+  for (const auto& [one, two, Rt] : rows) {
+    Eigen::Matrix3d G;  // rows: plate 1, plate 2, cathode; columns: their voltages
+    G << 1 / one.R + 1 / one.r, 0, -(one.mu + 1) / one.r,  //
+        0, 1 / two.R + 1 / two.r, -(two.mu + 1) / two.r,   //
+        -1 / one.r, -1 / two.r, (one.mu + 1) / one.r + (two.mu + 1) / two.r + 1 / Rt;
+    const Eigen::PartialPivLU<Eigen::Matrix3d> factors(G);
+    const Eigen::Vector3d driven = factors.solve(Eigen::Vector3d(-one.mu / one.r, 0, one.mu / one.r));
+    const ClosedForm c = closed_form(one, two, Rt);
+    CHECK(within_ratio(c.A1, driven[0], 1e-12));
+    CHECK(within_ratio(c.A2, driven[1], 1e-12));
+    CHECK(within_ratio(c.kappa, driven[2], 1e-12));
+    CHECK(within_ratio(c.alone_1, factors.solve(Eigen::Vector3d(1, 0, 0))[0], 1e-12));
+    CHECK(within_ratio(c.alone_2, factors.solve(Eigen::Vector3d(0, 1, 0))[1], 1e-12));
   }
 }
 
