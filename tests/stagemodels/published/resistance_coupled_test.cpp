@@ -1,8 +1,10 @@
 // The gain stage against published resistance-coupled tables: every row, the first law of each card.
 //
 // Held: plate current within 12 %, gain within 10 % (20 % where a sheet contradicts itself), distortion
-// within a factor 1.6 or one point. A row outside is named in `Reason` with why; any other fails. All rows
-// are printed, with what the card's other credible laws give.
+// within a factor 1.6 or one point. How many rows of a table are outside is held, and each has a `Reason`
+// that says why; whether the type's bands cover them is counted by
+// tests/stagemodels/scatter/coverage_test.cpp. All rows are printed, with what the card's other credible laws
+// give.
 #include <doctest/doctest.h>
 
 #include <algorithm>
@@ -20,12 +22,11 @@ using namespace antiphase::testing;
 
 namespace {
 
-/// Why rows of a table cannot be met, and how far off they may be then. Applies to rows of that quantity with
-/// a supply and plate resistor in range; the first that does counts.
+/// Why rows of a table cannot be met. Applies to rows of that quantity with a supply and plate resistor in
+/// range; the first that does counts.
 struct Reason {
   char quantity;  // 'I' current, 'A' gain, 'd' distortion
   double supply_to_v, plate_from_ohm, plate_to_ohm;
-  double least, most;  // law over sheet
   const char* why;
 };
 
@@ -35,7 +36,7 @@ struct Table {
   std::vector<TableRow> rows;
   std::vector<Reason> reasons;
   double gain_tolerance = 0.10;
-  double least_inside = 0.6;  // of the rows: exceptions must stay exceptions
+  int gains_outside = 0, distortions_outside = 0;  // at most; of the currents none is
 };
 
 struct Stage {
@@ -103,8 +104,6 @@ void hold(const Table& table) {
       CAPTURE(is.*member);
       CAPTURE(sheet);
       REQUIRE(reason != table.reasons.end());
-      CHECK(is.*member >= reason->least * sheet);
-      CHECK(is.*member <= reason->most * sheet);
     };
     check('I', "mA", row.current_ma, &Stage::current_ma, current,
           [&](double v) { return std::abs(v / row.current_ma - 1) <= 0.12; });
@@ -118,7 +117,9 @@ void hold(const Table& table) {
   }
   std::printf("  inside: current %d of %d, gain %d of %d, distortion %d of %d\n", current.inside,
               current.asked, gain.inside, gain.asked, distortion.inside, distortion.asked);
-  for (const Count& c : {current, gain, distortion}) CHECK(c.inside >= table.least_inside * c.asked);
+  CHECK(current.inside == current.asked);
+  CHECK(gain.asked - gain.inside <= table.gains_outside);
+  CHECK(distortion.asked - distortion.inside <= table.distortions_outside);
 }
 
 }  // namespace
@@ -131,10 +132,13 @@ TEST_CASE("Philips ECC82 table, 1959: twenty-one rows") {
   hold({"12AU7",
         "Philips ECC82, 1959",
         philips_ecc82_1959(),
-        {{'d', 150, 47e3, 220e3, 0.25, 4,
+        {{'d', 150, 47e3, 220e3,
           "0.3 to 1.9 mA, far under the typical 11.8: the readings do not tell the foot"},
-         {'d', 200, 47e3, 220e3, 0.5, 1.6,
-          "0.3 to 1.9 mA, far under the typical 11.8: curves read to 0.05 mA do not tell the foot"}}});
+         {'d', 200, 47e3, 220e3,
+          "0.3 to 1.9 mA, far under the typical 11.8: curves read to 0.05 mA do not tell the foot"}},
+        0.10,
+        0,
+        7});
 }
 
 TEST_CASE("6922 table, 2012: fifteen rows") {
@@ -148,9 +152,10 @@ TEST_CASE("General Electric 12AX7 table, June 1953: gain of eighteen rows") {
   hold({"12AX7",
         "General Electric ET-T509B, Jun 1953",
         general_electric_12ax7_1953(),
-        {{'A', 90, 510e3, 510e3, 0.85, 1.2, "under 0.1 mA: curves read to 0.01 mA do not tell the foot"},
-         {'A', 180, 510e3, 510e3, 0.85, 1.15,
-          "0.05 to 0.2 mA: curves read to 0.01 mA do not tell the foot"}}});
+        {{'A', 90, 510e3, 510e3, "under 0.1 mA: curves read to 0.01 mA do not tell the foot"},
+         {'A', 180, 510e3, 510e3, "0.05 to 0.2 mA: curves read to 0.01 mA do not tell the foot"}},
+        0.10,
+        3});
 }
 
 TEST_CASE("Brimar 12AX7 report: gain of twelve rows and of its worked example") {
@@ -158,11 +163,11 @@ TEST_CASE("Brimar 12AX7 report: gain of twelve rows and of its worked example") 
   hold({"12AX7",
         "Brimar report",
         brimar_12ax7(),
-        {{'A', 100, 470e3, 470e3, 0.85, 1.15, "under 0.15 mA: curves read to 0.01 mA do not tell the foot"},
-         {'A', 250, 100e3, 220e3, 0.85, 1.15,
+        {{'A', 100, 470e3, 470e3, "under 0.15 mA: curves read to 0.01 mA do not tell the foot"},
+         {'A', 250, 100e3, 220e3,
           "the General Electric table has 46 to 50 for 100 k with 240 k, 59 to 64 for 240 k with 510 k"}},
         0.10,
-        0.4});
+        6});
   hold({"12AX7",
         "Brimar report, rows with 470 k that its worked example contradicts: 20 %",
         brimar_12ax7_contradicted(),
@@ -180,6 +185,7 @@ TEST_CASE("Tung-Sol 6SN7GT sheet, 1945: gain of three resistance-coupled stages"
   hold({"6SN7GT",
         "Tung-Sol, 1945, gain as printed: 20 %",
         tung_sol_6sn7gt_1945({13, 14, 14}),
-        {{'A', 300, 100e3, 100e3, 0.8, 1.21, "the sheet's own curves give 15.0, 16.0 and 16.6"}},
-        0.20});
+        {{'A', 300, 100e3, 100e3, "the sheet's own curves give 15.0, 16.0 and 16.6"}},
+        0.20,
+        1});
 }

@@ -68,6 +68,20 @@ void print_mean(const Source& source) {
   std::printf("\n");
 }
 
+/// How many statements of a published table its 90 % band covers at least. Where a table lies outside (the
+/// printed gains of the Tung-Sol sheet contradict its own curves; the ECC82 table runs at a tenth of its
+/// curves' currents) the count says how far.
+int least_covered(const std::string& table) {
+  const std::map<std::string, int> covered{{"Philips ECC83 table, Jan 1970", 57},
+                                           {"General Electric table, Jun 1953", 17},
+                                           {"Brimar report", 11},
+                                           {"Philips ECC82 table, 1959", 73},
+                                           {"RT-6922 table, 2012", 44},
+                                           {"Tung-Sol table, 1945", 0}};
+  const auto found = covered.find(table);
+  return found == covered.end() ? 0 : found->second;
+}
+
 /// Statements of one source hang together: for chance, each source counts once.
 void hold(const Count& c, double share, double low, double high, double nominal) {
   const double chance = 2 * std::sqrt(nominal * (1 - nominal) / static_cast<double>(c.said_by.size()));
@@ -96,6 +110,8 @@ TEST_CASE("left-out sources fall within the bands as often as these say") {
     std::printf("  %-7s %s: %d, %d, %d", left_out.type.c_str(), left_out.name.c_str(), here.asked, here.half,
                 here.nine_tenths);
     print_mean(left_out);
+    CAPTURE(left_out.name);
+    CHECK(here.nine_tenths >= least_covered(left_out.name));
   }
   print("of type", by_type);
   print("of kind", by_kind);
