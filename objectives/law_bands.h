@@ -1,4 +1,5 @@
-/// How far a design's figures depend on which of its tube's credible laws is right.
+/// How far a design's figures depend on what is not known of its tubes' types: which credible law is right,
+/// and which maker's tube it is.
 #pragma once
 
 #include <optional>
@@ -12,19 +13,25 @@ namespace antiphase {
 struct FigureBand {
   const Figure* figure = nullptr;
   double value = 0;          ///< under the law that is used
-  double low = 0, high = 0;  ///< over all credible laws that have the figure; value among them
-  bool missing = false;      ///< some credible law has no such figure (target out of reach)
+  double low = 0, high = 0;  ///< over all draws that have the figure; value among them
+  bool missing = false;      ///< some draw has no such figure (target out of reach)
 };
 
-/// One design under every credible law of its tubes. Section 2 follows its own card's law of the same place.
+/// One design with tubes drawn from their types' distributions, and under every credible law as it stands. A
+/// draw takes the credible laws in turn, section 2 its own card's of the same place, and for each type
+/// factors of current and mu that all its sections share (stagemodels/tubes/type_scatter.h); what the law
+/// leaves of one figure comes on top. So many draws hold nine tenths on average between their least and
+/// largest. Scores are law by law: what the draws share shifts neighbours alike.
 struct LawBands {
-  int laws = 1;                              ///< how many there are; with 1 there is no band
+  int laws = 1;                              ///< credible ones
+  int draws = 0;                             ///< of the type; 0: there are no bands
   std::vector<FigureBand> figures;           ///< those that the law in use has, in the order of the table
   std::vector<std::optional<double>> score;  ///< #laws, against the demands
   std::vector<bool> feasible;                ///< #laws: every limit kept
 };
 
-/// Cost: one evaluation per law, to Depth::full and as far as the demands need. Allocates.
+/// Cost: one evaluation per law and one per draw (kTypeDraws), to Depth::full and as far as the demands need.
+/// Allocates.
 LawBands law_bands(const Design& design, const Demands& demands);
 
 /// The band of a figure, or null: the law in use has no such figure.

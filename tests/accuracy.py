@@ -253,7 +253,7 @@ def against(pair):
 
 
 def trust_lines(printouts):
-    """The five lines of README.md, each with its condition."""
+    """The lines of trust of README.md, each with its condition."""
     a, c, m, best = Agreement(printouts), coupled(printouts), medians(printouts), lattice(printouts)
     most_v, most_points = a.off("same", r"rest: (?!first).*_v"), a.off("same", "steady state: thd_pct")
     return [
@@ -270,6 +270,9 @@ def trust_lines(printouts):
         f"found the very best, as going through all of them proves.",
         f"**Your tube.** The law of a card misses the plate currents of its sheet by a median of {m[0]} % over {m[1]:.0f} points "
         f"(worst {worst_point(printouts, ('Ia',))}). A tube in your hand is off by far more: 10 to 30 % is ordinary.",
+        "**Bands.** Of {:.0f} printed numbers of {:.0f} sources, each predicted without its source, {:.0f} % lie in the bands that are to "
+        "hold half, {:.0f} % in those that are to hold nine tenths; between the laws that cards call credible {:.0f} of {:.0f}.".format(
+            *bands(printouts)),
     ]
 
 

@@ -13,7 +13,7 @@ enum class Direction { smaller, larger, nearer_zero };
 
 /// The tables that show some of the figures. A number is the place in the table, from 1; 0: not shown there.
 struct FigurePlaces {
-  int law_bands = 0;     ///< what the credible laws of a tube make of one design
+  int law_bands = 0;     ///< what is not known of the tubes makes of one design
   int ranked_bands = 0;  ///< the same of all ranked candidates, a column each
   int band_columns = 0;  ///< the same in candidates.csv, lowest and highest
   bool spread = false;   ///< how builds scatter, in the order of the catalogue

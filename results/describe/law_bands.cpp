@@ -26,10 +26,9 @@ std::string band_text(const LawBands& bands, const Figure& figure) {
 
 ValueTable law_band_table(const Record& r) {
   ValueTable table;
-  if (r.bands.laws < 2) return table;
-  table.caption = "If the tube follows another of the " + std::to_string(r.bands.laws) +
-                  " laws that its card calls credible";
-  table.columns = {"", "as solved", "lowest", "highest"};
+  if (r.bands.draws == 0) return table;
+  table.caption = "What is not known of the tube's type: bands that hold nine tenths";
+  table.columns = {"", "as solved", "from", "to"};
   bool missing = false;
   for (const Figure* figure : figures_shown_in(&FigurePlaces::law_bands)) {
     const FigureBand* b = band_of(r.bands, *figure);
@@ -40,16 +39,24 @@ ValueTable law_band_table(const Record& r) {
     missing = missing || b->missing;
   }
   if (missing)
-    table.notes.push_back("* Under one of them the stage has no such figure: the target is out of reach.");
-  table.notes.push_back("This is what is not known of the type; how single tubes differ comes on top of it.");
+    table.notes.push_back(
+        "* With some of these tubes the stage has no such figure: the target is out of reach.");
+  table.notes.push_back(
+      std::to_string(r.bands.draws) + " draws: " +
+      (r.bands.laws > 1 ? "the " + std::to_string(r.bands.laws) + " laws that the card calls credible in turn"
+                        : std::string("the card's law")) +
+      ", with the scatter between sheets, makers and measured tubes. It is estimated over all types that "
+      "have "
+      "several sources; a type that has one borrows it.");
+  table.notes.push_back("How single tubes of one make differ comes on top of it.");
   return table;
 }
 
 ValueTable ranked_band_table(const std::vector<Record>& candidates) {
   ValueTable table;
-  if (std::none_of(candidates.begin(), candidates.end(), [](const Record& r) { return r.bands.laws > 1; }))
+  if (std::none_of(candidates.begin(), candidates.end(), [](const Record& r) { return r.bands.draws > 0; }))
     return table;
-  table.caption = "From law to law: what the credible laws of the tubes make of them";
+  table.caption = "What is not known of the tubes' types: bands that hold nine tenths";
   const std::vector<const Figure*> shown = figures_shown_in(&FigurePlaces::ranked_bands);
   table.columns = {"rank"};
   for (const Figure* figure : shown) table.columns.emplace_back(figure->label);

@@ -1,4 +1,4 @@
-/// What the other credible laws of a tube make of a design, in words.
+/// What is not known of the types of tubes makes of a design, in words.
 #pragma once
 
 #include "results/describe/value_table.h"
@@ -6,12 +6,12 @@
 
 namespace antiphase {
 
-/// Rows: the figures that designers ask first. Columns: as solved, lowest and highest over all credible laws.
-/// Empty if there is only one law.
+/// Rows: the figures that designers ask first. Columns: as solved, both ends of the band.
+/// Empty if none was worked out.
 ValueTable law_band_table(const Record&);
 
 /// One row per candidate: distortion, gain, current and headroom as bands, and whether the rank holds. Empty
-/// if no candidate has a second law.
+/// if no candidate has bands.
 ValueTable ranked_band_table(const std::vector<Record>& candidates);
 
 }  // namespace antiphase

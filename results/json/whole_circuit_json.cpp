@@ -105,9 +105,9 @@ void write_no_frequency(JsonWriter& json, const Record& r) {
 
 }  // namespace
 
-/// Lowest and highest of each figure over the tube's credible laws, and whether the rank hangs on the law.
+/// Both ends of each figure's band over draws of the tubes' types, and whether the rank hangs on the law.
 void write_law_bands(JsonWriter& json, const Record& r) {
-  json.key("law_bands").begin_object().member("laws", r.bands.laws);
+  json.key("law_bands").begin_object().member("laws", r.bands.laws).member("draws", r.bands.draws);
   if (r.rank > 0) json.member("rank_in_doubt", r.rank_in_doubt);
   json.key("figures").begin_object();
   for (const FigureBand& b : r.bands.figures) {

@@ -56,18 +56,18 @@ std::string limit_text(const LimitResult& l) {
                                                               : " section " + which);
 }
 
-/// What designers ask first has its bands under all credible laws of the tubes beside the figures.
+/// What designers ask first has its band over draws of the tubes' types beside the figure.
 void band_names(CsvTable& csv) {
   for (const Figure* figure : figures_shown_in(&FigurePlaces::band_columns))
     csv.text(std::string(figure->name) + "_low").text(std::string(figure->name) + "_high");
   csv.text("rank_in_doubt");
 }
 
-/// Empty cells for a figure without a band: only one law is known, or the figure cannot be reached.
+/// Empty cells for a figure without a band: none was worked out, or the figure cannot be reached.
 void bands(CsvTable& csv, const Record& r) {
   for (const Figure* figure : figures_shown_in(&FigurePlaces::band_columns)) {
     const FigureBand* band = band_of(r.bands, *figure);
-    const bool has = r.bands.laws > 1 && band;
+    const bool has = r.bands.draws > 0 && band;
     csv.number(has ? std::optional(band->low) : std::nullopt);
     csv.number(has ? std::optional(band->high) : std::nullopt);
   }

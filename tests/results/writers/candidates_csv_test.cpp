@@ -72,14 +72,14 @@ TEST_CASE("one row a candidate, every row as long as the header, names with unit
              .figures[static_cast<std::size_t>(find_figure("distortion_pct") - figures().data())]);
 }
 
-TEST_CASE("bands over the credible laws stand beside the figures, and are empty for one law") {
+TEST_CASE("bands over draws of the type stand beside the figures, and are empty where there are none") {
   Report report;
   Record banded = sample::record(sample::self_biased_pair()), single = banded;
-  banded.bands.laws = 2;
+  banded.bands.draws = 19;
   banded.bands.figures = {{find_figure("plate_current_a"), 1e-3, 0.9e-3, 1.2e-3, false},
                           {find_figure("distortion_pct"), 0.42, 0.3, 0.7, false}};
   banded.rank_in_doubt = true;
-  single.bands.laws = 1;
+  single.bands.draws = 0;
   single.bands.figures = {{find_figure("distortion_pct"), 0.42, 0.42, 0.42, false}};
   report.candidates = {banded, single};
   const auto rows = rows_of(candidates_csv(report));
