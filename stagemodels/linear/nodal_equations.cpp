@@ -7,7 +7,7 @@ namespace {
 
 constexpr int kMost = NodalMatrix::kMost, kFixed = NodalMatrix::kFixed;
 constexpr int kVector = 4;  // doubles that are taken at once
-constexpr int kWidth = 20;  // a row: the unknowns and two right sides
+constexpr int kWidth = 28;  // a row: the unknowns and two right sides
 static_assert(kWidth % kVector == 0 && kWidth >= kMost + 2);
 
 /// Real and imaginary parts apart: std::complex looks for NaN after every product, and parts side by side

@@ -9,9 +9,9 @@ namespace antiphase {
 /// Square, at most kMost unknowns, with room beside them for what the network knows: rows and columns of
 /// nodes that stand still or are driven. Rows one after another, a fixed stride apart.
 struct NodalMatrix {
-  static constexpr int kMost = 26;    ///< unknowns
+  static constexpr int kMost = 24;    ///< unknowns
   static constexpr int kFixed = 4;    ///< rows and columns ahead of them
-  static constexpr int kStride = 20;  ///< doubles a row: all columns, up to whole vectors of four
+  static constexpr int kStride = 28;  ///< doubles a row: all columns, up to whole vectors of four
   static_assert(kStride >= kFixed + kMost && kStride % 4 == 0 && kFixed % 4 == 0);
   using Rows = std::array<std::array<double, kStride>, kFixed + kMost>;
 

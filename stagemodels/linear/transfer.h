@@ -13,7 +13,7 @@ namespace antiphase {
 /// AC-26 (1981) 407-408; Golub & Van Loan, Matrix Computations, 4th ed., 7.4.
 class Transfer {
  public:
-  static constexpr int kMost = 27;
+  static constexpr int kMost = 25;
 
   /// `g`, `c`: square, columns one after another. Allowed: G regular; at most kMost unknowns, as many as
   /// `right` and `left` have. Cost: about 5 us. Allocates nothing.
