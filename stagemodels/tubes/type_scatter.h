@@ -23,17 +23,17 @@ struct TypeScatter {
   /// sources scatter with more in the middle and more far off.
   double half = 0.674, nine_tenths = 1.645;
 };
-inline constexpr TypeScatter kTypeScatter{.current = 0.077,
-                                          .mu = 0.063,
-                                          .bend = 0.275,
-                                          .said_current = 0.147,
+inline constexpr TypeScatter kTypeScatter{.current = 0.073,
+                                          .mu = 0.061,
+                                          .bend = 0.274,
+                                          .said_current = 0.148,
                                           .said_stage_current = 0.026,
-                                          .said_slope = 0.112,
+                                          .said_slope = 0.109,
                                           .said_gain = 0.045,
                                           .said_distortion = 0.279,
                                           .said_swing = 0.112,
-                                          .half = 0.464,
-                                          .nine_tenths = 1.405};
+                                          .half = 0.458,
+                                          .nine_tenths = 1.415};
 
 /// A specimen of the type with these factors of its current and its mu: the current at `typical` comes out so
 /// many times as large, whatever mu is. {1, 1} where the law draws nothing there.

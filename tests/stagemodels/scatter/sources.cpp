@@ -128,6 +128,14 @@ Source points_by_curves(const std::string& type, const std::string& name,
   return source;
 }
 
+/// Characteristics of another maker than the card's.
+Source other_maker(const std::string& type, const std::string& name,
+                   const std::vector<FitObservation>& printed) {
+  Source source{type, name, {}};
+  for (const FitObservation& o : printed) say(source, card(type), o);
+  return source;
+}
+
 /// A traced sheet of which the law knows only points, and another sheet if there is one; a dozen readings.
 Source curves_by_points(const std::string& type, const std::string& file, const std::string& other_file,
                         const std::string& towards) {
@@ -349,6 +357,12 @@ std::vector<Source> all_sources() {
                        card("ECC85").published_points),
       points_by_curves("6SL7GT", "RCA characteristics, from memory", {"6SL7GT_public_figure"},
                        card("6SL7GT").published_points),
+      other_maker("12AU7", "Tung-Sol characteristics, Oct 1962",
+                  {{Characteristic::mu, 100, 0, 0, 20, 1}, {Characteristic::rp, 100, 0, 0, 6500, 1}}),
+      other_maker("12BH7A", "Tung-Sol characteristics, at second hand",
+                  {{Characteristic::mu, 250, -10.5, 0, 17, 1}, {Characteristic::rp, 250, -10.5, 0, 5500, 1}}),
+      other_maker("12AY7", "RCA tube manual, 1959, at second hand",
+                  {{Characteristic::mu, 250, -4, 0, 44, 1}}),
       curves_by_points("12AX7", "12AX7_TungSol_1947", "12AX7A_RCA_1960", ""),
       curves_by_points("12AX7", "12AX7A_RCA_1960", "12AX7_TungSol_1947", ""),
       curves_by_points("12AU7", "ECC82_Philips_1954", "", "6SN7GT"),
