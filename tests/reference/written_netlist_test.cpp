@@ -236,8 +236,9 @@ TEST_CASE("every law with a closed form is written as its equations say") {
   const auto read =
       read_design(ANTIPHASE_SOURCE "/configs/designs/negative_rail_resistor.json", testing::shipped());
   REQUIRE(std::holds_alternative<Design>(read));
-  for (const TriodeLaw& law : {TriodeLaw{Koren1996{}}, TriodeLaw{DempwolfZoelzer2011{}},
-                               TriodeLaw{ChildLangmuir{1.2e-3, 60, 0.3}}}) {
+  for (const TriodeLaw& law :
+       {TriodeLaw{Koren1996{}}, TriodeLaw{DempwolfZoelzer2011{}}, TriodeLaw{ChildLangmuir{1.2e-3, 60, 0.3}},
+        TriodeLaw{IslandTriode{90, 3.2e-3, 0.75, 29, 0.22, 0.085, 0.71, 2.1, 0.57, 0.22}}}) {
     CAPTURE(law.index());
     Design d = std::get<Design>(read);
     Tube tube = *d.tube[0];
