@@ -57,7 +57,7 @@ struct Record {
   Evaluation evaluation;
   std::vector<LimitResult> limits;
   std::vector<std::optional<double>> figures;  ///< in the order of figures()
-  LawBands bands;  ///< over draws of the tubes' types; only of ranked and single designs
+  LawBands bands;              ///< over draws of the tubes' types; only of ranked and single designs
   bool rank_in_doubt = false;  ///< under one of them the next in rank comes first
   Explanation explanation;     ///< of candidates of a search
   Neighbourhood around;        ///< the same
