@@ -8,6 +8,7 @@
 #include "configs/input_error_list.h"
 #include "configs/nearest_names.h"
 #include "configs/read_bytes.h"
+#include "objectives/diagnosis/test_points.h"
 #include "results/text/read_quantity.h"
 #include "results/text/wording.h"
 #include "results/text/write_quantity.h"
@@ -294,13 +295,28 @@ class Parser {
  private:
   void error(std::string what) { errors_.add("", {line_, 1}, std::move(what)); }
 
+  /// The reading against ground at a test point, "TP2", or -1.
+  int place_at_point(std::string_view text) const {
+    const std::string name = plain_name(text);
+    if (!name.starts_with("tp ")) return -1;
+    for (const TestPoint& point : test_points(design_)) {
+      if (name != "tp " + std::to_string(point.number)) continue;
+      const auto it = std::find_if(readings_.begin(), readings_.end(), [&](const BenchReading& r) {
+        return r.a == point.node && r.b == kGround;
+      });
+      return it == readings_.end() ? -1 : static_cast<int>(it - readings_.begin());
+    }
+    return -1;
+  }
+
   void read_line(std::string_view line) {
     if (line.empty() || line.front() == '#' || errors_.full()) return;
     const Cells cells = cells_of(line);
     if (cells.cell.size() < 2)
       return error("must have a name and a value, such as \"plate 1,206 V\"; is " + in_quotes(line));
     if (of_meter(cells) || header(cells) || of_signal(cells) || of_mains(cells)) return;
-    const int place = place_named(cells.cell[0], readings_);
+    int place = place_named(cells.cell[0], readings_);
+    if (place < 0) place = place_at_point(cells.cell[0]);
     if (place < 0) return error(no_such_reading(cells.cell[0], readings_));
     read_value(cells, static_cast<std::size_t>(place));
   }

@@ -27,7 +27,7 @@ struct MeterFile {
 
 /// The layout: lines that begin with # are comments; then one reading a line, name, value and, if it differs
 /// from the meter's, its accuracy: `plate 1,206 V`, `plate 2,190,V,2%`, `cathode,68`. Names are those of the
-/// measuring sheet or of its JSON, in any case, with a few words of German and of the trade in place of them
+/// measuring sheet or of its JSON, or the numbers of its test points ("TP2"), in any case, with a few words of German and of the trade in place of them
 /// (anode, Anode, Kathode, Gitter, B+); a value without a unit is in volts. Semicolons or tabs may separate,
 /// and a decimal comma is read then, or in quotes. `meter,10M` gives the meter's resistance, `accuracy,1%`
 /// its accuracy. A signal at an output is `output 1 signal,31.0 Vrms,input 1.2 Vrms,at 1 kHz` (1 kHz without

@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "objectives/builds/readings.h"
+#include "objectives/diagnosis/test_points.h"
 #include "results/describe/pins.h"
 #include "results/text/write_quantity.h"
 #include "stagemodels/circuits/questions.h"
@@ -73,27 +74,6 @@ std::vector<Column> columns_for(const Circuit& c) {
   return all;
 }
 
-ValueTable readings_table(const SpreadReport& r, std::size_t first, std::size_t last, bool limits) {
-  ValueTable t;
-  t.columns = {"", "expect", "5 %", "95 %"};
-  if (limits) t.columns.insert(t.columns.end(), {"off below", "off above", "measured"});
-  for (std::size_t k = first; k < last; ++k) {
-    const Figure& reading = readings()[k];
-    const SpreadRow* row = row_of(r, reading);
-    if (!row || std::max(std::abs(row->least), std::abs(row->most)) < kLeastShown_v) continue;
-    std::vector<std::string> cells{std::string(reading.label), row->nominal ? volt(*row->nominal) : "n/a",
-                                   volt(row->low), volt(row->high)};
-    if (limits) {
-      const SwitchOff s = switch_off(*row);
-      cells.push_back(volt(s.low));
-      cells.push_back(volt(s.high));
-      cells.emplace_back();  // to be written in by hand
-    }
-    t.rows.push_back(std::move(cells));
-  }
-  return t;
-}
-
 }  // namespace
 
 SwitchOff switch_off(const SpreadRow& row) {
@@ -101,10 +81,45 @@ SwitchOff switch_off(const SpreadRow& row) {
   return {row.least - meter * std::abs(row.least), row.most + meter * std::abs(row.most)};
 }
 
+namespace {
+
+/// Those rows that a hand-held meter shows.
+std::vector<const SpreadRow*> rows_between(const SpreadReport& r, std::size_t first, std::size_t last) {
+  std::vector<const SpreadRow*> rows;
+  for (std::size_t k = first; k < last; ++k) {
+    const SpreadRow* row = row_of(r, readings()[k]);
+    if (row && std::max(std::abs(row->least), std::abs(row->most)) >= kLeastShown_v) rows.push_back(row);
+  }
+  return rows;
+}
+
+std::string expected(const SpreadRow& row) {
+  return row.nominal ? volt(*row.nominal) : "n/a";
+}
+
+}  // namespace
+
+std::vector<SheetRow> rest_rows(const SpreadReport& r) {
+  const std::vector<BenchReading> bench = bench_readings(r.design);
+  const std::vector<TestPoint> points = test_points(r.design);
+  std::vector<SheetRow> rows;
+  for (const SpreadRow* row : rows_between(r, 0, readings_at_rest())) {
+    const int place = place_of_reading(bench, row->figure->name);
+    rows.push_back(
+        {row, place < 0 ? "" : points_of(bench[static_cast<std::size_t>(place)], points), switch_off(*row)});
+  }
+  return rows;
+}
+
 ValueTable rest_reading_table(const SpreadReport& r) {
-  ValueTable t = readings_table(r, 0, readings_at_rest(), true);
+  ValueTable t;
+  t.columns = {"", "TP", "expect", "5 %", "95 %", "off below", "off above", "measured"};
+  for (const SheetRow& row : rest_rows(r))
+    t.rows.push_back({std::string(row.row->figure->label), row.points, expected(*row.row), volt(row.row->low),
+                      volt(row.row->high), volt(row.off.low), volt(row.off.high), ""});
   t.caption = "Without signal: DC voltages";
   t.notes = {
+      "TP: test points as the circuit's drawing numbers them, one against ground, or from one to the other.",
       "Date: ______________  Tube: ______________  Meter: ______________",
       "5 % and 95 %: nine of ten sound builds lie between. Off below, off above: no build of the sample "
       "read so, meter error of " +
@@ -116,7 +131,10 @@ ValueTable rest_reading_table(const SpreadReport& r) {
 }
 
 ValueTable level_reading_table(const SpreadReport& r) {
-  ValueTable t = readings_table(r, readings_at_rest(), readings().size(), false);
+  ValueTable t;
+  t.columns = {"", "expect", "5 %", "95 %"};
+  for (const SpreadRow* row : rows_between(r, readings_at_rest(), readings().size()))
+    t.rows.push_back({std::string(row->figure->label), expected(*row), volt(row->low), volt(row->high)});
   if (t.rows.empty()) return t;
   t.caption = "At full drive: AC levels for an oscilloscope, drive set so that the smaller output swings " +
               engineering_text(r.design.swing_peak_v, "V") + " peak";

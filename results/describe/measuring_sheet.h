@@ -17,6 +17,16 @@ struct SwitchOff {
 };
 SwitchOff switch_off(const SpreadRow&);
 
+/// A row of the sheet, and of what is typed into it: between which limits a reading is ordinary, and beyond
+/// which it calls for switching off.
+struct SheetRow {
+  const SpreadRow* row = nullptr;
+  std::string points;  ///< test points as the drawing numbers them: "2", or "1-2"; empty: none
+  SwitchOff off;
+};
+/// Of the direct voltages, in the order of the table.
+std::vector<SheetRow> rest_rows(const SpreadReport&);
+
 ValueTable rest_reading_table(const SpreadReport&);   ///< DC at every node, with bands and switch-off limits
 ValueTable level_reading_table(const SpreadReport&);  ///< AC at full drive
 /// Each defect with what it makes of the readings; those outside their band are marked.

@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "objectives/builds/readings.h"
+#include "objectives/diagnosis/test_points.h"
 #include "results/describe/measuring_sheet.h"
 #include "results/describe/safety.h"
 #include "results/json/design_json.h"
@@ -15,9 +16,10 @@ bool is_reading(const Figure* f) {
   return f >= readings().data() && f < readings().data() + readings().size();
 }
 
-void write_row(JsonWriter& json, const SpreadReport& r, const SpreadRow& row, bool limits,
-               bool index = true) {
+void write_row(JsonWriter& json, const SpreadReport& r, const SpreadRow& row, bool limits, bool index = true,
+               const std::string& points = "") {
   json.begin_object(true).member("name", row.figure->name).member("label", row.figure->label);
+  if (!points.empty()) json.member("test_points", points);
   json.member("unit", row.figure->unit).member("nominal", row.nominal);
   json.member("low", row.low).member("median", row.median).member("high", row.high);
   json.member("least", row.least).member("most", row.most).member("mean", row.mean);
@@ -48,9 +50,14 @@ void write_yield(JsonWriter& json, const SpreadSummary& s) {
 void write_sheet(JsonWriter& json, const SpreadReport& r, bool index = true) {
   json.key("measuring_sheet").begin_object().member("safety", kSafetyLine);
   json.key("rest").begin_array();
-  for (const SpreadRow& row : r.summary.rows)
-    if (is_reading(row.figure) && row.figure->needs == Depth::rest && row.known > 0)
-      write_row(json, r, row, true, index);
+  const std::vector<BenchReading> bench = bench_readings(r.design);
+  const std::vector<TestPoint> points = test_points(r.design);
+  for (const SpreadRow& row : r.summary.rows) {
+    if (!is_reading(row.figure) || row.figure->needs != Depth::rest || row.known == 0) continue;
+    const int place = place_of_reading(bench, row.figure->name);
+    write_row(json, r, row, true, index,
+              place < 0 ? "" : points_of(bench[static_cast<std::size_t>(place)], points));
+  }
   json.end_array().key("levels").begin_array();
   for (const SpreadRow& row : r.summary.rows)
     if (is_reading(row.figure) && row.figure->needs != Depth::rest && row.known > 0)

@@ -1,8 +1,11 @@
 #include "results/page/circuit_drawing.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
+#include <optional>
 
+#include "objectives/diagnosis/test_points.h"
 #include "results/describe/node_voltages.h"
 #include "results/describe/parts_beside.h"
 #include "results/describe/pins.h"
@@ -11,8 +14,8 @@
 #include "results/text/lines.h"
 #include "results/text/write_quantity.h"
 #include "stagemodels/circuits/catalogue.h"
-#include "stagemodels/circuits/driver_picture.h"
 #include "stagemodels/circuits/designators.h"
+#include "stagemodels/circuits/driver_picture.h"
 
 namespace antiphase {
 namespace {
@@ -58,13 +61,15 @@ std::string in_words(const Said& said, const std::string& value) {
 
 class Painter {
  public:
-  explicit Painter(const Record& r)
+  explicit Painter(const Record& r, bool for_bench = false)
       : record_(r),
         d_(r.design),
         circuit_(circuit_of(d_)),
         designators_(d_),
         volts_(d_, r.evaluation),
-        values_(d_, r.evaluation) {}
+        values_(d_, r.evaluation) {
+    if (for_bench) points_ = test_points(d_);
+  }
 
   Schematic paint() {
     const Picture picture = picture_of(d_.circuit, form_of(d_));
@@ -80,7 +85,8 @@ class Painter {
     for (int i = 0; i < picture.terminals; ++i) lead_out(picture.terminal[static_cast<std::size_t>(i)]);
     for (int i = 0; i < picture.probes; ++i) tell(picture.probe[static_cast<std::size_t>(i)]);
     s_.join();
-    write_below();
+    if (points_.empty()) write_below();
+    number_what_is_left();
     return std::move(s_);
   }
 
@@ -202,19 +208,32 @@ class Painter {
     }
   }
 
-  /// Lines at a spot: the first is the nearest to it.
-  void around(Spot s, Side side, const std::vector<Line>& lines) {
+  /// One line at a spot.
+  static Schematic::Words words_at(Spot s, Side side, std::string text) {
     constexpr int kOut = 8, kUp = 7, kDown = 17;
     const bool up = side == Side::above || side == Side::upper_left || side == Side::upper_right;
     const bool down = side == Side::below || side == Side::lower_left || side == Side::lower_right;
     const bool left = side == Side::left || side == Side::upper_left || side == Side::lower_left;
     const bool right = side == Side::right || side == Side::upper_right || side == Side::lower_right;
-    const Anchor anchor = left ? Anchor::end : right ? Anchor::start : Anchor::middle;
-    const int x = left ? s.x - kOut : right ? s.x + kOut : s.x;
-    int y = down ? s.y + kDown : s.y + kHalfLetter;
-    if (up) y = s.y - kUp - static_cast<int>(lines.size() - 1) * kLineHeight;
+    return {left    ? s.x - kOut
+            : right ? s.x + kOut
+                    : s.x,
+            down ? s.y + kDown
+            : up ? s.y - kUp
+                 : s.y + kHalfLetter,
+            left    ? Anchor::end
+            : right ? Anchor::start
+                    : Anchor::middle,
+            std::move(text), "volts"};
+  }
+
+  /// Lines at a spot: the first is the nearest to it.
+  void around(Spot s, Side side, const std::vector<Line>& lines) {
+    const bool up = side == Side::above || side == Side::upper_left || side == Side::upper_right;
+    const Schematic::Words first = words_at(s, side, "");
+    int y = first.y - (up ? static_cast<int>(lines.size() - 1) * kLineHeight : 0);
     for (const Line& line : lines) {
-      s_.text(x, y, line.text, anchor, line.kind);
+      s_.text(first.x, y, line.text, first.anchor, line.kind);
       y += kLineHeight;
     }
   }
@@ -235,7 +254,69 @@ class Painter {
     around(t.words_at, t.side, lines);
   }
 
+  /// The first probe of a node tells its number.
+  void number(const Probe& p) {
+    if (!painted(p.with)) return;
+    for (TestPoint& point : points_) {
+      if (circuit_.node_name[static_cast<std::size_t>(point.node)] != p.node) continue;
+      around(p.at, p.side, {{"TP" + std::to_string(point.number), "volts"}});
+      point.node = kNoPoint;
+      return;
+    }
+  }
+
+  /// Points whose voltage no probe tells: at an end of a part there, on a side where nothing stands.
+  void number_what_is_left() {
+    for (TestPoint& point : points_) {
+      if (point.node == kNoPoint) continue;
+      const std::string words = "TP" + std::to_string(point.number);
+      std::optional<Schematic::Words> best;
+      for (const Spot& end : ends_at(point.node))
+        for (const Side side : {Side::upper_right, Side::upper_left, Side::lower_right, Side::lower_left,
+                                Side::right, Side::left, Side::above, Side::below}) {
+          const Schematic::Words w = words_at(end, side, words);
+          if (!best || (!clear(*best) && clear(w))) best = w;
+        }
+      if (best) s_.text(best->x, best->y, best->text, best->anchor, best->kind);
+    }
+  }
+
+  std::vector<Spot> ends_at(Node node) const {
+    std::vector<Spot> ends;
+    for (const Schematic::Part& part : s_.parts()) {
+      const Element* e = named(part.name);
+      const std::array<Node, 3> nodes{e->a, e->b, e->c};
+      for (std::size_t k = 0; k < part.ends.size(); ++k)
+        if (nodes[k] == node) ends.push_back(part.ends[k]);
+    }
+    return ends;
+  }
+
+  /// True if they lie on no words, no symbol and no line.
+  bool clear(const Schematic::Words& w) const {
+    const Schematic::Box box = w.box();
+    const auto apart = [&](const Schematic::Box& other) {
+      constexpr double kAir = 1;
+      return box.right + kAir < other.left || other.right + kAir < box.left ||
+             box.bottom + kAir < other.top || other.bottom + kAir < box.top;
+    };
+    const auto off_line = [&](const Schematic::Stroke& l) {
+      return apart({1.0 * std::min(l.a.x, l.b.x), 1.0 * std::min(l.a.y, l.b.y), 1.0 * std::max(l.a.x, l.b.x),
+                    1.0 * std::max(l.a.y, l.b.y)});
+    };
+    const auto all = [](const auto& list, const auto& holds) {
+      return std::all_of(list.begin(), list.end(), holds);
+    };
+    return all(s_.texts(), [&](const Schematic::Words& other) { return apart(other.box()); }) &&
+           all(s_.wires(), off_line) &&
+           all(s_.parts(),
+               [&](const Schematic::Part& part) { return apart(part.body) && all(part.leads, off_line); }) &&
+           all(s_.grounds(), [&](Spot s) { return apart(Schematic::box_of_ground(s)); }) &&
+           all(s_.terminals(), [&](Spot s) { return apart(Schematic::box_of_terminal(s)); });
+  }
+
   void tell(const Probe& p) {
+    if (!points_.empty()) return number(p);
     if (!volts_.rest() || !painted(p.with)) return;
     constexpr double kNothing_v = 1e-6;  // what grid current leaves at a grid on ground
     for (std::size_t n = 0; n < static_cast<std::size_t>(circuit_.nodes); ++n) {
@@ -251,6 +332,8 @@ class Painter {
   Designators designators_;
   NodeVoltages volts_;
   PartValues values_;
+  static constexpr Node kNoPoint = kGround;  ///< of a point that is told: ground is none
+  std::vector<TestPoint> points_;            ///< for the bench: what stands in place of voltages
   Schematic s_;
 };
 
@@ -258,6 +341,14 @@ class Painter {
 
 Schematic schematic_of(const Record& r) {
   return Painter(r).paint();
+}
+
+Schematic test_point_schematic(const Record& r) {
+  return Painter(r, true).paint();
+}
+
+std::string test_point_drawing(const Record& r) {
+  return test_point_schematic(r).svg("Test points: " + design_in_words(r));
 }
 
 std::string circuit_drawing(const Record& r) {

@@ -17,4 +17,9 @@ std::string circuit_drawing(const Record&);
 /// The same before it becomes text.
 Schematic schematic_of(const Record&);
 
+/// The circuit for the bench: designators, values, and the numbers of the test points ("TP2") in place of
+/// voltages (objectives/diagnosis/test_points.h); what is written below the other is left out.
+std::string test_point_drawing(const Record&);
+Schematic test_point_schematic(const Record&);
+
 }  // namespace antiphase

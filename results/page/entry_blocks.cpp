@@ -1,4 +1,5 @@
 #include <algorithm>
+#include <utility>
 
 #include "results/describe/cautions.h"
 #include "results/describe/explain.h"
@@ -16,6 +17,7 @@
 #include "results/describe/trade_off.h"
 #include "results/describe/two_tones.h"
 #include "results/describe/values.h"
+#include "results/json/json_writer.h"
 #include "results/page/circuit_drawing.h"
 #include "results/page/page_parts.h"
 #include "results/page/point_alignment.h"
@@ -197,18 +199,37 @@ std::string explained(const Record& r, const Demands& demands) {
   return out + "</div>\n";
 }
 
+/// The numbers behind the sheet's first table, a row each, for readings that are typed in: name, label, test
+/// points and the four limits.
+std::string bands_of(const SpreadReport& s) {
+  JsonWriter json;
+  json.begin_array();
+  for (const SheetRow& row : rest_rows(s)) {
+    json.begin_array(true).value(row.row->figure->name).value(row.row->figure->label).value(row.points);
+    for (const double v : {row.row->low, row.row->high, row.off.low, row.off.high}) json.value(v);
+    json.end_array();
+  }
+  json.end_array();
+  return std::move(json).take();
+}
+
 /// For first switch-on: prints on one page of its own.
 std::string measuring_sheet(const Record& r, const std::string& name) {
   if (!r.spread) return "";
   const SpreadReport& s = *r.spread;
-  std::string out = "<section class=\"card wide sheet\"><h3>Measuring sheet: " + html(name) +
+  std::string out = "<section class=\"card wide sheet\" data-bands=\"" + html(bands_of(s)) +
+                    "\"><h3>Measuring sheet: " + html(name) +
                     "</h3><p class=\"danger\" role=\"note\"><strong>Danger.</strong> " + html(kSafetyLine) +
                     "</p><p>" + html(design_in_words(r)) + "</p>";
   out +=
       "<div class=\"script controls\"><button type=\"button\" class=\"print-sheet\">Print this sheet "
       "alone</button></div>";
-  for (const ValueTable& t :
-       {rest_reading_table(s), level_reading_table(s), defect_table(s), ac_defect_table(s)})
+  // The drawing stands between the first table and its notes, which run beside it on paper.
+  ValueTable rest = rest_reading_table(s);
+  const std::vector<std::string> notes = std::exchange(rest.notes, {});
+  out += value_table(rest, Numbers::with_units) + "<div class=\"points\">" + test_point_drawing(r) + "</div>";
+  for (const std::string& note : notes) out += "<p class=\"quiet\">" + html(note) + "</p>";
+  for (const ValueTable& t : {level_reading_table(s), defect_table(s), ac_defect_table(s)})
     out += value_table(t, Numbers::with_units);
   out += "<p class=\"quiet\">From " + std::to_string(s.summary.builds) +
          " builds with parts, tubes and mains that scatter; " + html(spread_in_words(s)) + "</p>";

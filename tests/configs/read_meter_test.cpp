@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include "configs/read_design.h"
+#include "objectives/diagnosis/test_points.h"
 #include "tests/support/shipped.h"
 #include "tests/support/within.h"
 
@@ -213,4 +214,13 @@ TEST_CASE("signals that say too little, or what cannot be, are told with their l
             "stands in line 1 already"));
   CHECK(has(bad("mains,23.6 V\n"), "mains: 23.6 V is far from the 120 V that it should be"));
   CHECK(has(bad("heater,high\n"), "is no voltage; write it as \"heater,6.2 V\""));
+}
+
+TEST_CASE("a test point's number is as good as its name") {
+  for (const TestPoint& point : test_points(pair())) {
+    if (point.label.empty()) continue;
+    const MeterFile f = good("tp" + std::to_string(point.number) + ",1 V\n");
+    CHECK(bench_readings(pair())[f.readings[0].place].label == point.label);
+  }
+  CHECK(has(bad("TP99,1 V\n"), "\"TP99\" is no reading of this design"));
 }

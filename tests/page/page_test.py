@@ -605,12 +605,18 @@ class Test:
         sheet = json.loads(answer.stdout)["measuring_sheet"]
         self.b.ask("document.querySelectorAll('input[name=entry]')[0].click()")
         rows = dict(self.b.ask("[...document.querySelectorAll('#entry0 .sheet table')[0].querySelectorAll('tbody tr')].map(r => [r.cells[0].textContent, [...r.cells].slice(1).map(c => c.textContent)])"))
+        drawn = self.texts("#entry0 .sheet .points text")
+        self.open_folds()
+        check(self.b.ask("document.querySelector('#entry0 .sheet .points svg').checkVisibility()"), "the test points are not to be seen")
         told = 0
         for reading in sheet["rest"]:
             if reading["label"] not in rows:
                 continue
             exact = [reading[k] for k in ("nominal", "low", "high", "switch_off_below", "switch_off_above")]
-            shown = [number(text) for text in rows[reading["label"]]]
+            point, *limits = rows[reading["label"]]
+            check(point == reading["test_points"], "%s: the sheet has test point %s, spread %s" % (reading["label"], point, reading["test_points"]))
+            check(all("TP" + p in drawn for p in point.split("-")), "%s: test point %s is not in the drawing" % (reading["label"], point))
+            shown = [number(text) for text in limits]
             told += all(near(a, b) or abs(b) < 1e-3 for a, b in zip(shown, exact))
             check(all(near(a, b) or abs(b) < 1e-3 for a, b in zip(shown, exact)), "%s: the sheet shows %s, spread tells %s" % (reading["label"], shown, exact))
         check(told >= 6, "only %d readings on the sheet" % told)
@@ -622,6 +628,44 @@ class Test:
             pages = len(re.findall(rb"/Type\s*/Page[^s]", pdf))
             check(pages == 1, "%s: the sheet alone takes %d pages" % (name, pages))
         check(self.b.ask("!document.body.classList.contains('one-sheet') && document.querySelector('#candidates').checkVisibility()"), "the page does not come back after the sheet")
+
+    def readings_are_typed(self):
+        """Each reading is judged as it is typed, against the limits that `spread` tells; what is saved is what `readings` reads."""
+        path = os.path.join(self.folder, "first.json")
+        sheet = json.loads(subprocess.run([self.program, "spread", path, "--samples", "1000", "--json"], capture_output=True).stdout)["measuring_sheet"]
+        typed = "(n, text) => { const i = document.querySelectorAll('#entry0 .sheet .measured')[n]; i.value = text; i.dispatchEvent(new Event('input')); return i.parentElement.querySelector('output').textContent; }"
+        labels = [row["label"] for row in sheet["rest"] if self.b.ask("[...document.querySelectorAll('#entry0 .measured')].some(i => i.ariaLabel === %s)" % json.dumps("measured, " + row["label"]))]
+        check(len(labels) == self.b.ask("document.querySelectorAll('#entry0 .measured').length"), "rows without a place to type")
+        row = {r["label"]: r for r in sheet["rest"]}
+        say = lambda n, text: self.b.ask("(%s)(%d, %s)" % (typed, n, json.dumps(text)))
+        for n, label in enumerate(labels):
+            r = row[label]
+            check(say(n, "%.4f V" % r["nominal"]).startswith("In"), "%s: as expected is not in" % label)
+            check("read again" in say(n, "%.4f V" % (0.5 * (r["high"] + r["switch_off_above"]))), "%s: out of the band is not told" % label)
+            check("switch off" in say(n, "%.4f V" % (r["switch_off_above"] + 1)), "%s: far too high is not told" % label)
+            check("switch off" in say(n, "%.4f V" % (r["switch_off_below"] - 1)), "%s: far too low is not told" % label)
+        check("No voltage" in say(0, "3 mA"), "a current is taken for a voltage")
+        check(say(0, "") == "", "an empty place is judged")
+        for n, label in enumerate(labels):
+            say(n, "%.2f" % row[label]["nominal"] if abs(row[label]["nominal"]) > 1 else "")
+        self.b.ask("document.querySelector('#entry0 .save-readings').click()")
+        name = self.b.ask("document.querySelector('#entry0 .sheet h3').textContent.replace('Measuring sheet: ', '').toLowerCase().replace(/[^a-z0-9]+/g, '-')") + "-readings.csv"
+        text = self.saved(name)
+        if text is None:
+            return
+        answer = subprocess.run([self.program, "readings", path, os.path.join(self.downloads, name), "--json"], capture_output=True)
+        check(answer.returncode == 0, "the saved readings are not read: " + answer.stderr.decode())
+        told = json.loads(answer.stdout)
+        check(told["faults"][0]["name"] == "none", "a box as expected has " + told["faults"][0]["name"])
+        check(len(told["readings"]) >= 6, "only %d readings were saved" % len(told["readings"]))
+        # Loaded again, with a line that is not on the sheet, they stand where they stood.
+        before = self.b.ask("[...document.querySelectorAll('#entry0 .measured')].map(i => i.value === '' ? null : parseFloat(i.value))")
+        for n in range(len(labels)):
+            say(n, "")
+        self.b.ask("(() => { const f = document.querySelector('#entry0 .load-readings'), d = new DataTransfer(); d.items.add(new File([%s], 'r.csv')); f.files = d.files; f.dispatchEvent(new Event('change')); })()" % json.dumps(text + "mains,230 V\n"))
+        self.b.settle()
+        check(self.b.ask("[...document.querySelectorAll('#entry0 .measured')].map(i => i.value === '' ? null : parseFloat(i.value))") == before, "loaded readings are others than those saved")
+        check("mains,230 V" in self.b.ask("document.querySelector('#entry0 .sheet [role=status]').textContent"), "a line left out is not told")
 
     def loop_of_a_chain(self):
         """A chain with overall feedback: its loop gain, drawn and in numbers, is the file's, and the margins are where
@@ -727,7 +771,7 @@ class Test:
     def run(self, wanted):
         start = time.monotonic()
         steps = ["opens_in_silence", "text_is_text", "every_view_renders", "numbers_are_those_of_the_file", "answer_comes_first", "selection_is_linked", "axes_change",
-                 "parts_change", "numbers_agree", "solver_agrees", "works_without_solver", "ranges_link", "keyboard_is_enough", "side_by_side", "pictures_save", "opens_in_silence", "sizes_and_colours", "prints", "measuring_sheet", "many_points", "loop_of_a_chain",
+                 "parts_change", "numbers_agree", "solver_agrees", "works_without_solver", "ranges_link", "keyboard_is_enough", "side_by_side", "pictures_save", "opens_in_silence", "sizes_and_colours", "prints", "measuring_sheet", "readings_are_typed", "many_points", "loop_of_a_chain",
                  "console_stayed_silent"]
         self.b.open(self.page)
         for step in wanted or steps:

@@ -184,6 +184,7 @@ function start() {
   document.querySelectorAll(".designs .tick").forEach((box, n) => box.addEventListener("change", () => tick(n, box.checked)));
   byId("tick-picked").addEventListener("change", (event) => tick(state.picked, event.target.checked));
   document.querySelectorAll(".print-sheet").forEach((button) => button.addEventListener("click", () => printSheet(button.closest(".sheet"))));
+  document.querySelectorAll(".sheet[data-bands]").forEach(takeReadings);
   byId("save-design").addEventListener("click", () => saveDesign(designs[state.picked]));
   byId("save-ticked").addEventListener("click", () => state.ticked.forEach((n) => saveDesign(designs[n])));
   byId("untick").addEventListener("click", () => {

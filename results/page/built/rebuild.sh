@@ -59,7 +59,8 @@ make_solver() {
     results/page/{circuit_drawing,entry_blocks,point_alignment,schematic,true_minus}.cpp results/plots/!(shown_designs).cpp
     results/text/!(read_*).cpp results/json/{json_writer,design_json}.cpp results/describe/*.cpp
     objectives/{demands,part_supply,judgement,law_bands,explain}.cpp objectives/{figures,limits}/*.cpp
-    objectives/builds/{build_model,faulty_parts,gain_without,readings}.cpp optimize/engine/sampling/statistics.cpp
+    objectives/builds/{build_model,faulty_parts,gain_without,readings}.cpp
+    objectives/diagnosis/{bench_readings,test_points}.cpp optimize/engine/sampling/statistics.cpp
     optimize/engine/snapping/*.cpp
     stagemodels/*.cpp stagemodels/{circuits,circuits/*,linear,output,solve}/*.cpp stagemodels/tubes/!(*fit*).cpp)
   local working=0 objects=() source
