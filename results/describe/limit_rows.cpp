@@ -24,10 +24,11 @@ std::vector<LimitRow> limit_rows(const std::vector<LimitResult>& limits) {
     LimitRow row;
     row.label = l.label;
     row.section = short_section(l.section);
-    row.limit = row.label + (row.section.empty()           ? ""
-                             : row.section == "first"      ? ", first stage"
-                             : of_another_stage(l.section) ? ", " + row.section
-                                                           : ", section " + row.section);
+    row.limit = row.label + (row.section.empty()                        ? ""
+                             : row.section == "first"                   ? ", first stage"
+                             : l.section == section_number(kGainSecond) ? ", first stage's second section"
+                             : of_another_stage(l.section)              ? ", " + row.section
+                                                                        : ", section " + row.section);
     row.value = l.known ? named_figure_text(l.name, l.value, l.unit) : "none";
     row.allowed = (l.at_least ? "≥ " : "≤ ") + engineering_text(l.limit, l.unit);
     row.margin = l.known ? engineering_text(l.margin_pct, "%") : "none";

@@ -20,11 +20,11 @@ inline std::string of_section(int section) {
 inline bool of_another_stage(int section) {
   return section >= section_number(kSplitterSections);
 }
-/// The same in few words: "1", "first", "driver 2".
+/// The same in few words: "1", "first", "first, 2nd", "driver 2".
 inline std::string short_section(int section) {
   if (section == 0) return "";
   if (section == section_number(kFirstStage)) return "first";
-  if (section == section_number(kGainSecond)) return "first, second";
+  if (section == section_number(kGainSecond)) return "first, 2nd";
   if (section >= section_number(kDriver)) return "driver " + std::to_string(section - kDriver);
   return std::to_string(section);
 }

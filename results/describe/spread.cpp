@@ -5,6 +5,7 @@
 #include <numeric>
 
 #include "objectives/builds/readings.h"
+#include "results/describe/section_names.h"
 #include "results/text/write_quantity.h"
 
 namespace antiphase {
@@ -136,7 +137,7 @@ ValueTable missed_table(const SpreadReport& r) {
   t.caption = "Limits that builds break";
   t.columns = {"", "section", "builds"};
   for (const LimitMissed& m : r.summary.missed)
-    t.rows.push_back({std::string(m.label), m.section > 0 ? std::to_string(m.section) : "",
+    t.rows.push_back({std::string(m.label), short_section(m.section),
                       share_text(static_cast<double>(m.builds) / r.summary.builds, 2)});
   return t;
 }
@@ -177,7 +178,7 @@ ValueTable corner_table(const SpreadReport& r) {
     for (std::size_t k = 0; k < std::min(kTold, c.at.size()); ++k)
       towards += std::string(k > 0 ? ", " : "") + (c.towards[k] > 0 ? "+ " : "- ") + r.varied[c.at[k]].label;
     const LimitResult& l = c.nominal;
-    t.rows.push_back({std::string(l.label) + (l.section > 0 ? " " + std::to_string(l.section) : ""),
+    t.rows.push_back({std::string(l.label) + (l.section > 0 ? ", " + short_section(l.section) : ""),
                       engineering_text(l.value, l.unit),
                       c.solved ? engineering_text(c.worst.value, l.unit) : "n/a",
                       (l.at_least ? "\u2265 " : "\u2264 ") + engineering_text(l.limit, l.unit),

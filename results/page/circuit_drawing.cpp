@@ -250,8 +250,20 @@ class Painter {
       if (e->kind == ElementKind::driven && !e->member) continue;  // it stands at ground
       if (const std::string text = value_text(*e); !text.empty())
         lines.push_back({in_words(said, text), voltage ? "" : "quiet"});
+      // An output's point stands in its words, beside which there is no room.
+      if (e->role == Role::load && !t.words.front().empty()) lines.front().text += number_at(e->a);
     }
     around(t.words_at, t.side, lines);
+  }
+
+  /// ", TP12" of a node that is a test point and not numbered yet; it is then.
+  std::string number_at(Node node) {
+    for (TestPoint& point : points_) {
+      if (point.node != node) continue;
+      point.node = kNoPoint;
+      return ", TP" + std::to_string(point.number);
+    }
+    return "";
   }
 
   /// The first probe of a node tells its number.

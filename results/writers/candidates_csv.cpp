@@ -51,9 +51,10 @@ std::vector<const DesignField*> fields_in_use(const std::vector<Record>& records
 std::string limit_text(const LimitResult& l) {
   if (l.section == 0) return std::string(l.name);
   const std::string which = short_section(l.section);
-  return std::string(l.name) + (which == "first"              ? " first stage"
-                                : of_another_stage(l.section) ? " " + which
-                                                              : " section " + which);
+  return std::string(l.name) + (which == "first"                           ? " first stage"
+                                : l.section == section_number(kGainSecond) ? " first stage's second section"
+                                : of_another_stage(l.section)              ? " " + which
+                                                                           : " section " + which);
 }
 
 /// What designers ask first has its band over draws of the tubes' types beside the figure.
