@@ -62,7 +62,7 @@ make_solver() {
     objectives/builds/{build_model,faulty_parts,gain_without,readings}.cpp
     objectives/diagnosis/{bench_readings,test_points}.cpp optimize/engine/sampling/statistics.cpp
     optimize/engine/snapping/*.cpp
-    stagemodels/*.cpp stagemodels/{circuits,circuits/*,linear,output,solve}/*.cpp stagemodels/tubes/!(*fit*).cpp)
+    stagemodels/*.cpp stagemodels/{circuits,circuits/*,linear,output,solve}/*.cpp stagemodels/tubes/!(*fit*).cpp stagemodels/tubes/fit_data.cpp)
   local working=0 objects=() source
   for source in "${sources[@]}"; do
     compile "$source" &
