@@ -107,7 +107,8 @@ Answered answered(const Stand& stand, std::size_t place, int draws, std::uint64_
     for (const PosteriorDraw& d : even) drawn.push_back(value(q, d.law, d.fault, d.z, d.volts));
     a.rank.push_back(rank_of(a.truth.back(), drawn, random));
   }
-  a.diagnosis.draws.clear();  // thousands of boxes are kept
+  std::vector<PosteriorDraw>().swap(
+      a.diagnosis.draws);  // thousands of boxes are kept, so their room goes too
   return a;
 }
 
@@ -283,7 +284,6 @@ bool binomial(int hits, int of, double p) {
 namespace {
 
 void holds_what_it_states(const Counts& c) {
-  CHECK(c.called_faulty < 0.02 * c.healthy);
   CHECK(c.brier < 0.5 * c.brier_before);
   for (std::size_t k = 0; k < c.told.size(); ++k) {
     CAPTURE(k);
@@ -316,6 +316,9 @@ TEST_CASE("some simulated boxes: faults are found, bands and probabilities hold 
   // Nine tenths are held to in the two thousand below; of so few some four more misses are luck.
   CHECK(c.first >= 0.9 * c.seen - 4);
   CHECK(c.in_set >= 0.9 * c.seen - 2);
+  // Under one in fifty is held in the two thousand below. At one in fifty, two of some forty come once in
+  // five times, four once in a hundred and twenty.
+  CHECK(c.called_faulty <= 3);
 }
 
 TEST_CASE("two thousand simulated boxes: bands, ranks and probabilities are what is stated" *
@@ -341,6 +344,7 @@ TEST_CASE("two thousand simulated boxes: bands, ranks and probabilities are what
   MESSAGE(in_words(c) << ranks);
   CHECK(c.boxes == kBoxes);
   holds_what_it_states(c);
+  CHECK(c.called_faulty < 0.02 * c.healthy);
   CHECK(c.first >= 0.9 * c.seen);
   CHECK(c.in_set >= 0.9 * c.seen);
   CHECK(c.part > c.rule_part);
