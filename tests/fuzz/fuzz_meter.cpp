@@ -1,5 +1,6 @@
 // Readings of a meter, from bytes to the printed answer: whatever a file holds, no figure comes out as no
-// number.
+// number. The inference takes half a minute under the sanitizers, so that one input in eight goes all the
+// way, in the smallest circuit.
 #include <cctype>
 #include <cmath>
 
@@ -14,12 +15,20 @@ using namespace antiphase;
 
 namespace {
 
-const Design& design(bool chain) {
+enum class Way { pair, chain, gain_stage_to_the_end };
+
+Way way_of(std::uint8_t byte) {
+  if ((byte & 0x0e) == 0x02) return Way::gain_stage_to_the_end;
+  return byte % 2 == 1 ? Way::chain : Way::pair;
+}
+
+const Design& design(Way way) {
   const auto read = [](const char* file) {
     return read_design(std::string(ANTIPHASE_SOURCE "/configs/designs/") + file, fuzz::library());
   };
-  static const auto pair = read("high_mu_self_biased.json"), behind = read("chain_direct_coupled.json");
-  return std::get<Design>(chain ? behind : pair);
+  static const auto pair = read("high_mu_self_biased.json"), behind = read("chain_direct_coupled.json"),
+                    alone = read("first_stage_partly_bypassed.json");
+  return std::get<Design>(way == Way::pair ? pair : way == Way::chain ? behind : alone);
 }
 
 /// "nan" or "inf" as a word of its own, in any case.
@@ -39,7 +48,8 @@ bool holds_no_number(const std::string& text) {
 
 extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* bytes, std::size_t size) {
   if (size == 0) return 0;
-  const Design& d = design(bytes[0] % 2 == 1);
+  const Way way = way_of(bytes[0]);
+  const Design& d = design(way);
   const auto read = parse_meter(fuzz::text_of(bytes + 1, size - 1), "meter.csv", d);
   fuzz::check_errors(read);
   const MeterFile* file = std::get_if<MeterFile>(&read);
@@ -50,6 +60,7 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* bytes, std::size_t siz
   const Taken taken = taken_of(*file, d);
   for (std::size_t k = 0; k < taken.deviation_v.size(); ++k)
     fuzz::promise(!taken.has(k) || taken.deviation_v[k] > 0);
+  if (way != Way::gain_stage_to_the_end) return 0;
   ReadingsAsk ask;
   ask.draws = 60;
   const DiagnosisReport report = diagnosis_of(d, {}, *file, ask);

@@ -24,7 +24,7 @@ feed() {  # one target; prints its line, ends with 1 at a finding
   for seeds in "tests/fuzz/corpus/$target" ${shipped[$target]:-}; do
     if [ -d "$seeds" ]; then from+=("$seeds"); fi
   done
-  if "$folder/tests/fuzz/fuzz_$target" -max_total_time="$seconds" -timeout=20 -rss_limit_mb=2048 -max_len=20000 \
+  if "$folder/tests/fuzz/fuzz_$target" -max_total_time="$seconds" -timeout=120 -rss_limit_mb=2048 -max_len=20000 \
     -artifact_prefix="$folder/finding_${target}_" "${from[@]}" >"$log" 2>&1; then
     printf '%-14s %s s, no finding\n' "$target" "$(grep -aoE '[0-9]+ runs in [0-9]+' "$log" | tail -1)"
   else
