@@ -1,10 +1,9 @@
 #include "configs/curve_points.h"
 
 #include <array>
-#include <charconv>
-#include <cmath>
 #include <optional>
 
+#include "configs/csv_cells.h"
 #include "configs/input_error_list.h"
 #include "configs/read_bytes.h"
 #include "results/text/wording.h"
@@ -31,50 +30,14 @@ constexpr std::array kColumns{
 };
 constexpr std::string_view kHeader = "vg_v,va_v,ia_ma (or ia_a in place of ia_ma)";
 
-struct Cell {
-  std::string_view text;
-  int column = 1;  // of its first character, from 1
-};
-
-std::string_view trimmed(std::string_view text) {
-  constexpr std::string_view kBlank = " \t\r";
-  const auto first = text.find_first_not_of(kBlank);
-  if (first == std::string_view::npos) return {};
-  return text.substr(first, text.find_last_not_of(kBlank) - first + 1);
-}
-
-std::vector<Cell> cells_of(std::string_view line) {
-  std::vector<Cell> cells;
-  for (std::size_t from = 0; from <= line.size();) {
-    const std::size_t comma = std::min(line.find(',', from), line.size());
-    const std::string_view text = trimmed(line.substr(from, comma - from));
-    const std::size_t at = text.empty() ? from : static_cast<std::size_t>(text.data() - line.data());
-    cells.push_back({text, static_cast<int>(at) + 1});
-    from = comma + 1;
-  }
-  return cells;
-}
-
-std::optional<double> number(std::string_view text) {
-  if (!text.empty() && text.front() == '+') text.remove_prefix(1);
-  double value = 0;
-  const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), value);
-  if (error != std::errc{} || end != text.data() + text.size() || !std::isfinite(value)) return std::nullopt;
-  return value;
-}
-
 class Parser {
  public:
   Parser(std::string_view text, const std::string& file) : errors_(file) {
     out_.file = file;
-    constexpr std::string_view kByteOrderMark = "\xEF\xBB\xBF";
-    if (text.substr(0, kByteOrderMark.size()) == kByteOrderMark) text.remove_prefix(kByteOrderMark.size());
-    for (std::size_t from = 0; from < text.size();) {
-      const std::size_t end = std::min(text.find('\n', from), text.size());
+    for_each_line(text, [&](std::string_view line) {
       ++line_;
-      read_line(text.substr(from, end - from));
-      from = end + 1;
-    }
+      read_line(line);
+    });
     if (!header_seen_)
       error(1, "has no header line; it must be " + std::string(kHeader));
     else if (out_.points.empty() && errors_.empty())
@@ -132,7 +95,7 @@ class Parser {
     bool sound = true;
     for (std::size_t k = 0; k < cells.size(); ++k) {
       const Column& c = *columns_[k];
-      const std::optional<double> value = number(cells[k].text);
+      const std::optional<double> value = plain_number(cells[k].text);
       const double si = value.value_or(0) * c.scale;
       if (!value)
         error(cells[k].column,

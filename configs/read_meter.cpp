@@ -5,6 +5,7 @@
 #include <charconv>
 #include <cmath>
 
+#include "configs/csv_cells.h"
 #include "configs/input_error_list.h"
 #include "configs/nearest_names.h"
 #include "configs/read_bytes.h"
@@ -20,13 +21,6 @@ namespace {
 constexpr std::size_t kMostBytes = 1 << 20;
 constexpr double kLeastMeter_ohm = 1e3, kMostMeter_ohm = 1e12;
 constexpr double kLeastAccuracy_pct = 0.001, kMostAccuracy_pct = 50;
-
-std::string_view trimmed(std::string_view text) {
-  constexpr std::string_view kBlank = " \t\r";
-  const auto first = text.find_first_not_of(kBlank);
-  if (first == std::string_view::npos) return {};
-  return text.substr(first, text.find_last_not_of(kBlank) - first + 1);
-}
 
 // Names.
 
@@ -62,16 +56,6 @@ constexpr std::array kOtherWords{OtherWord{"anode", "plate"},
                                  OtherWord{"its", ""},
                                  OtherWord{"capacitor", ""},
                                  OtherWord{"stage", ""}};
-
-std::string in_lower_case(std::string_view text) {
-  std::string out(text);
-  for (std::size_t i = 0; i < out.size(); ++i) {
-    if (out[i] >= 'A' && out[i] <= 'Z') out[i] = static_cast<char>(out[i] - 'A' + 'a');
-    // German capital umlauts in UTF-8
-    if (i > 0 && out[i - 1] == '\xc3' && out[i] <= '\x9e') out[i] = static_cast<char>(out[i] + 0x20);
-  }
-  return out;
-}
 
 /// What a name comes to: lower case, our words, single spaces.
 std::string plain_name(std::string_view text) {
@@ -273,14 +257,10 @@ class Parser {
  public:
   Parser(std::string_view text, const std::string& file, const Design& d)
       : design_(d), readings_(bench_readings(d)), errors_(file) {
-    constexpr std::string_view kByteOrderMark = "\xEF\xBB\xBF";
-    if (text.substr(0, kByteOrderMark.size()) == kByteOrderMark) text.remove_prefix(kByteOrderMark.size());
-    for (std::size_t from = 0; from < text.size();) {
-      const std::size_t end = std::min(text.find('\n', from), text.size());
+    for_each_line(text, [&](std::string_view line) {
       ++line_;
-      read_line(trimmed(text.substr(from, end - from)));
-      from = end + 1;
-    }
+      read_line(trimmed(line));
+    });
     line_ = std::max(line_, 1);
     if (out_.readings.empty() && errors_.empty())
       error("holds no readings; write one a line, such as \"plate 1,206 V\"");

@@ -7,6 +7,7 @@
 #include <optional>
 #include <vector>
 
+#include "configs/csv_cells.h"
 #include "configs/input_error_list.h"
 #include "configs/read_bytes.h"
 #include "results/text/read_quantity.h"
@@ -29,34 +30,13 @@ struct Kind {
 constexpr std::array kKinds{Kind{"resistor", "ohm", 1, 100e6, &Stock::resistors},
                             Kind{"capacitor", "F", 1e-12, 1, &Stock::capacitors}};
 
-std::string_view trimmed(std::string_view text) {
-  constexpr std::string_view kBlank = " \t\r";
-  const auto first = text.find_first_not_of(kBlank);
-  if (first == std::string_view::npos) return {};
-  return text.substr(first, text.find_last_not_of(kBlank) - first + 1);
-}
-
-std::vector<std::string_view> cells_of(std::string_view line) {
-  std::vector<std::string_view> cells;
-  for (std::size_t from = 0; from <= line.size();) {
-    const std::size_t comma = std::min(line.find(',', from), line.size());
-    cells.push_back(trimmed(line.substr(from, comma - from)));
-    from = comma + 1;
-  }
-  return cells;
-}
-
 class Parser {
  public:
   Parser(std::string_view text, const std::string& file) : errors_(file) {
-    constexpr std::string_view kByteOrderMark = "\xEF\xBB\xBF";
-    if (text.substr(0, kByteOrderMark.size()) == kByteOrderMark) text.remove_prefix(kByteOrderMark.size());
-    for (std::size_t from = 0; from < text.size();) {
-      const std::size_t end = std::min(text.find('\n', from), text.size());
+    for_each_line(text, [&](std::string_view line) {
       ++line_;
-      read_line(trimmed(text.substr(from, end - from)));
-      from = end + 1;
-    }
+      read_line(trimmed(line));
+    });
     line_ = std::max(line_, 1);
     if (!header_seen_)
       error("is empty: its first line must be " + std::string(kHeader) + ", then a value a line");
@@ -83,10 +63,11 @@ class Parser {
       read_row(cells_of(line));
   }
 
-  void read_header(const std::vector<std::string_view>& cells) {
+  void read_header(const std::vector<Cell>& cells) {
     header_seen_ = true;
     for (std::size_t c = 0; c < kColumns.size(); ++c) {
-      const auto at = std::find(cells.begin(), cells.end(), kColumns[c]);
+      const auto at = std::find_if(cells.begin(), cells.end(),
+                                   [&](const Cell& cell) { return cell.text == kColumns[c]; });
       if (at == cells.end() || cells.size() != kColumns.size())
         return error("must name the columns, " + std::string(kHeader) + ", before the first part");
       place_[c] = static_cast<std::size_t>(at - cells.begin());
@@ -94,11 +75,12 @@ class Parser {
     header_sound_ = true;
   }
 
-  void read_row(const std::vector<std::string_view>& cells) {
+  void read_row(const std::vector<Cell>& cells) {
     if (cells.size() != kColumns.size())
       return error("must have a kind, a value and a quantity, has " + std::to_string(cells.size()) +
                    (cells.size() == 1 ? " entry" : " entries"));
-    const std::string_view name = cells[place_[0]], value_text = cells[place_[1]], count = cells[place_[2]];
+    const std::string_view name = cells[place_[0]].text, value_text = cells[place_[1]].text,
+                           count = cells[place_[2]].text;
     const auto kind =
         std::find_if(kKinds.begin(), kKinds.end(), [&](const Kind& k) { return k.name == name; });
     if (kind == kKinds.end()) return error("kind must be resistor or capacitor, is " + in_quotes(name));

@@ -58,7 +58,7 @@ constexpr std::array kOfOtherGainStages{
 
 /// What has most to say stands first: the first dimensions are the most even.
 int dimension_of(const Varied& v) {
-  // Few designs have drivers: they come last, in the place of a divider among others.
+  // Few designs have drivers, in the place of a divider among others; fewer have what is left behind them.
   constexpr int kTubes = 3, kParts = 11, kDrivers = 44, kOtherGain = kDrivers + 4,
                 kSecond = kOtherGain + static_cast<int>(kOfOtherGainStages.size());
   static_assert(kSecond + 2 <= engine::SobolPoints::kMostDimensions);

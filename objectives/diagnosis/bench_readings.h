@@ -30,7 +30,7 @@ struct BenchReading {
 /// of nodes that is one node is left out, and one that stands in the list already is the same reading.
 std::vector<BenchReading> bench_readings(const Design&);
 
-inline constexpr std::size_t kMostDirectReadings = 24, kMostBenchReadings = 31;
+inline constexpr std::size_t kMostDirectReadings = 26, kMostBenchReadings = 31;
 
 /// A signal at output 0 or 1, with `input_v` at the input. Allowed: an output that the design has.
 BenchReading signal_reading(const Design&, int output, double hz, double input_v, double load_ohm);

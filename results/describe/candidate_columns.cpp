@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "results/describe/figure_text.h"
+#include "results/describe/gain_words.h"
 #include "results/text/lines.h"
 #include "results/text/units.h"
 #include "results/text/write_quantity.h"
@@ -128,7 +129,7 @@ constexpr std::array kKinds{
          [](const Record& r) { return r.design.first_stage.tube->name; }},
     Kind{"first\nstage", A::left,
          [](const Design& d) { return has_first_stage(d) && d.first_stage.form != GainForm::triode; },
-         [](const Record& r) { return std::string(short_name(r.design.first_stage.form)); }},
+         [](const Record& r) { return std::string(words_of(r.design.first_stage.form).few); }},
     Kind{"its plate\nkΩ", A::point, behind_first,
          [](const Record& r) {
            const double ohm = r.design.first_stage.plate_ohm;
@@ -186,24 +187,6 @@ std::string stacked(std::string_view label, std::size_t width) {
 }
 
 }  // namespace
-
-std::string_view short_name(GainForm form) {
-  switch (form) {
-    case GainForm::triode:
-      return "triode";
-    case GainForm::constant_current:
-      return "on source";
-    case GainForm::cascode:
-      return "cascode";
-    case GainForm::mu_follower:
-      return "mu-follower";
-    case GainForm::srpp:
-      return "SRPP";
-    case GainForm::two_triodes:
-      return "two stages";
-  }
-  return "";
-}
 
 std::string short_name(CircuitKind kind) {
   std::string name(name_of(kind));

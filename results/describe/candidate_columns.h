@@ -21,7 +21,6 @@ std::vector<TextColumn> build_columns(const std::vector<const Record*>&, bool co
 
 /// The circuit's name in files, as words: "split load".
 std::string short_name(CircuitKind);
-std::string_view short_name(GainForm);
 
 /// What it does: one column a figure (indices into figures()), "-" where it cannot be reached.
 std::vector<TextColumn> figure_columns(const std::vector<const Record*>&,

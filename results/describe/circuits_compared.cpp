@@ -9,6 +9,7 @@
 #include "objectives/figures/sections.h"
 #include "objectives/figures/supply.h"
 #include "results/describe/candidate_columns.h"
+#include "results/describe/gain_words.h"
 #include "results/describe/trade_off.h"
 #include "results/describe/values.h"
 #include "results/text/wording.h"
@@ -101,24 +102,6 @@ Open open_in(const Report& report) {
   return open;
 }
 
-std::string_view gain_in_words(GainForm form) {
-  switch (form) {
-    case GainForm::triode:
-      return "one triode";
-    case GainForm::constant_current:
-      return "a triode on a constant current";
-    case GainForm::cascode:
-      return "a cascode";
-    case GainForm::mu_follower:
-      return "a mu-follower";
-    case GainForm::srpp:
-      return "a shunt-regulated pair";
-    case GainForm::two_triodes:
-      return "two triodes in a row";
-  }
-  return "";
-}
-
 std::string_view driver_in_words(DriverForm form) {
   switch (form) {
     case DriverForm::none:
@@ -139,7 +122,7 @@ std::string compared_in_words(const Report& report, const Compared& of) {
   const auto add = [&](std::string_view words) { text += (text.empty() ? "" : ", ") + std::string(words); };
   if (open.circuit) add(circuit(of.circuit).label);
   if (open.gain && has_first_stage(of.circuit))
-    add((open.circuit ? "first stage " : "") + std::string(gain_in_words(of.gain)));
+    add((open.circuit ? "first stage " : "") + std::string(words_of(of.gain).whole));
   if (open.driver) add(driver_in_words(of.driver));
   return text;
 }
@@ -161,7 +144,7 @@ std::string in_few_words(const Report& report, const Compared& of) {
   std::string text;
   if (open.circuit) text = short_name(of.circuit);
   if (open.gain && has_first_stage(of.circuit))
-    text += (text.empty() ? "" : ", ") + std::string(short_name(of.gain));
+    text += (text.empty() ? "" : ", ") + std::string(words_of(of.gain).few);
   if (open.driver) text += (text.empty() ? "" : ", ") + std::string(driver_in_words(of.driver));
   return text;
 }

@@ -5,6 +5,7 @@
 #include <initializer_list>
 #include <numbers>
 
+#include "results/describe/gain_words.h"
 #include "results/describe/missing_reason.h"
 #include "results/describe/part_values.h"
 #include "results/text/write_quantity.h"
@@ -95,21 +96,8 @@ std::string first_stage_in_words(const Design& d) {
   const FirstStage& f = d.first_stage;
   std::string tubes = f.tube->name;
   if (has_second_section(d) && f.second_tube != f.tube) tubes += " and " + f.second_tube->name;
-  switch (f.form) {
-    case GainForm::triode:
-      return tubes;
-    case GainForm::constant_current:
-      return tubes + " on a constant current";
-    case GainForm::cascode:
-      return "a cascode of " + tubes;
-    case GainForm::mu_follower:
-      return "a mu-follower of " + tubes;
-    case GainForm::srpp:
-      return "a shunt-regulated pair of " + tubes;
-    case GainForm::two_triodes:
-      return "two stages of " + tubes;
-  }
-  return tubes;
+  const GainWords& words = words_of(f.form);
+  return std::string(words.before) + tubes + std::string(words.after);
 }
 
 std::string design_in_words(const Design& d) {

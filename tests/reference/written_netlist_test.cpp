@@ -186,7 +186,7 @@ Design drawn_with(GainForm form, CircuitKind kind, testing::RandomNumbers& rando
 TEST_CASE("sixty designs of each form of first stage rest and amplify as the library says") {
   const Tube tubes[] = {testing::tube_with(testing::kKoren12AX7), testing::tube_with(testing::kKoren12AT7),
                         testing::tube_with(testing::kKoren12AU7), testing::tube_with(testing::kKoren6DJ8)};
-  int unsettled = 0;
+  int all = 0;
   for (const GainForm form : {GainForm::constant_current, GainForm::cascode, GainForm::mu_follower,
                               GainForm::srpp, GainForm::two_triodes}) {
     CAPTURE(name_of(form));
@@ -208,18 +208,14 @@ TEST_CASE("sixty designs of each form of first stage rest and amplify as the lib
             (has_second_section(d) && !rests(o.second.grid_to_cathode_v, o.second.plate_current_a)))
           continue;
         CAPTURE(n);
-        try {
-          compare(d);
-          ++compared;
-        } catch (const CircuitError&) {  // with its capacitors held the library does not settle everywhere
-          ++unsettled;
-        }
+        compare(d);
+        ++compared;
       }
       CHECK(compared == 15);
+      all += compared;
     }
   }
-  MESSAGE(unsettled << " designs did not settle in the library, beside 300 that were compared");
-  CHECK(unsettled <= 15);
+  MESSAGE(all << " designs compared");
 }
 
 TEST_CASE("sections that differ from their type keep their differences in the netlist") {

@@ -3,6 +3,7 @@
 
 #include <array>
 
+#include "stagemodels/members.h"
 #include "stagemodels/sizing.h"
 
 namespace antiphase::first_stage {
@@ -26,6 +27,23 @@ inline constexpr std::array kInputsCoupled{
     CircuitSizingInput{SizingInput::plate_ohm_ratio, 1},
     CircuitSizingInput{SizingInput::first_plate_ohm, 5, &no_plate_resistor},
     CircuitSizingInput{SizingInput::first_plate_current_a, 2}};
+
+/// What sizing fills in a chain: what all have, the first stage's parts in any of its forms, and the
+/// splitter's own behind them.
+template <class... Own>
+constexpr auto fills_with(const Own*... own) {
+  return std::array<const DesignField*, 10 + sizeof...(Own)>{&member::dropping_ohm,
+                                                             &member::supply_v,
+                                                             &member::plate_ohm_0,
+                                                             &member::plate_ohm_1,
+                                                             &member::first_stage_plate_ohm,
+                                                             &member::first_stage_cathode_ohm,
+                                                             &member::first_stage_second_plate_ohm,
+                                                             &member::first_stage_second_cathode_ohm,
+                                                             &member::first_stage_second_grid_foot_ohm,
+                                                             &member::first_stage_load_current_a,
+                                                             own...};
+}
 
 /// The splitter by its own rule, the first stage to suit it, and the supply for both. See size_stage().
 double size(const SizingInputs& inputs, double (*splitter)(const SizingInputs&, Design&), Design& design);

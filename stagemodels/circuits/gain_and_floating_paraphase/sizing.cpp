@@ -9,19 +9,8 @@
 namespace antiphase::floating_paraphase_chain {
 namespace {
 
-constexpr std::array kFills{&member::dropping_ohm,
-                            &member::supply_v,
-                            &member::plate_ohm_0,
-                            &member::plate_ohm_1,
-                            &member::first_stage_plate_ohm,
-                            &member::first_stage_cathode_ohm,
-                            &member::first_stage_second_plate_ohm,
-                            &member::first_stage_second_cathode_ohm,
-                            &member::first_stage_second_grid_foot_ohm,
-                            &member::first_stage_load_current_a,
-                            &member::cathode_ohm,
-                            &member::balancing_ohm,
-                            &member::divider_foot_ohm};
+constexpr auto kFills =
+    first_stage::fills_with(&member::cathode_ohm, &member::balancing_ohm, &member::divider_foot_ohm);
 
 double size(const SizingInputs& w, Design& d) {
   return first_stage::size(w, &floating_paraphase::size, d);

@@ -18,17 +18,7 @@ constexpr std::array kSizingInputs{
     CircuitSizingInput{SizingInput::plate_ohm_ratio, 1},
     CircuitSizingInput{SizingInput::first_plate_ohm, 5, &first_stage::no_plate_resistor},
     CircuitSizingInput{SizingInput::first_plate_current_a, 2, &first_stage::current_follows}};
-constexpr std::array kFills{&member::dropping_ohm,
-                            &member::supply_v,
-                            &member::plate_ohm_0,
-                            &member::plate_ohm_1,
-                            &member::first_stage_plate_ohm,
-                            &member::first_stage_cathode_ohm,
-                            &member::first_stage_second_plate_ohm,
-                            &member::first_stage_second_cathode_ohm,
-                            &member::first_stage_second_grid_foot_ohm,
-                            &member::first_stage_load_current_a,
-                            &member::bias_ohm};
+constexpr auto kFills = first_stage::fills_with(&member::bias_ohm);
 
 double size(const SizingInputs& w, Design& d) {
   return first_stage::size(w, &split_load::size, d);
