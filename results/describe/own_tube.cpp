@@ -23,7 +23,8 @@ std::string section_in_words(const OwnTubeRecord& r, std::size_t s) {
           : o.readings == 1 ? ", from one reading"
                             : ", from " + std::to_string(o.readings) + " readings";
   text += ": " + against_type(o.current, "the card's current at " + exactly(r.told.middle.plate_v, "V") +
-                                             " and a grid of " + exactly(r.told.middle.grid_v, "V"));
+                                             " and a grid of " + exactly(r.told.middle.grid_v, "V") +
+                                             ", its mu counted in");
   text += ", " + against_type(o.mu, "its mu") + ". The readings decided " + percent(o.current.decided) +
           " % of what was open of the current and " + percent(o.mu.decided) + " % of mu";
   if (o.readings > 1)
