@@ -38,6 +38,7 @@ inline constexpr std::array kFirstStageConditions{
     Condition{"decoupling_ohm", &member::first_stage_decoupling_ohm},
     Condition{"decoupling_f", &member::first_stage_decoupling_f},
     Condition{"coupling_f", &member::first_stage_coupling_f},
+    Condition{"screen_bypass_f", &member::first_stage_screen_bypass_f},
     Condition{"load_output_ohm", &member::first_stage_load_output_ohm},
     Condition{"load_compliance_v", &member::first_stage_load_compliance_v},
     Condition{"second_cathode_unbypassed_ohm", &member::first_stage_second_cathode_unbypassed_ohm},

@@ -17,9 +17,9 @@ inline constexpr std::array kBiasForms{BiasForm::self_biased, BiasForm::direct_c
 inline constexpr std::array kTailForms{TailForm::resistor, TailForm::constant_current};
 inline constexpr std::array kDriverForms{DriverForm::none, DriverForm::cathode_followers,
                                          DriverForm::long_tailed_pair};
-inline constexpr std::array kGainForms{GainForm::triode,  GainForm::constant_current,
-                                       GainForm::cascode, GainForm::mu_follower,
-                                       GainForm::srpp,    GainForm::two_triodes};
+inline constexpr std::array kGainForms{
+    GainForm::triode, GainForm::constant_current, GainForm::cascode, GainForm::mu_follower,
+    GainForm::srpp,   GainForm::two_triodes,      GainForm::pentode};
 inline constexpr std::array kOutputBiases{OutputBias::fixed, OutputBias::cathode};
 inline constexpr std::array<std::string_view, 3> kEfforts{"quick", "normal", "thorough"};
 

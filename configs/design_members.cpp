@@ -11,7 +11,7 @@ NumberRule rule_of(const DesignField& field) {
   return {field.unit, field.low, field.high};
 }
 
-const Tube* read_tube_name(const Cursor& cursor, const TubeLibrary& library) {
+const Tube* read_tube_name(const Cursor& cursor, const TubeLibrary& library, Pentodes pentodes) {
   const auto name = cursor.text();
   if (!name) return nullptr;
   const auto* tube = library.find(*name);
@@ -21,6 +21,9 @@ const Tube* read_tube_name(const Cursor& cursor, const TubeLibrary& library) {
     for (const auto& t : library.tubes()) all.push_back(t.name);
     cursor.error("there is no tube card of a " + in_quotes(*name) +
                  (near.empty() ? "; there are " + all_of(all) : did_you_mean(near)));
+  } else if (tube->pentode.given && pentodes == Pentodes::not_here) {
+    cursor.error("is a pentode, which stands in a first stage of the form pentode only");
+    return nullptr;
   }
   return tube;
 }

@@ -17,8 +17,13 @@ namespace antiphase {
 /// The rule of a design's number: its unit and range.
 NumberRule rule_of(const DesignField& field);
 
-/// The tube a text names; an unknown one is reported with the nearest names of the library.
-const Tube* read_tube_name(const Cursor& cursor, const TubeLibrary& library);
+/// Whether a tube's place may hold a pentode.
+enum class Pentodes { not_here, too };
+
+/// The tube a text names; an unknown one is reported with the nearest names of the library, and so is a
+/// pentode where none can stand.
+const Tube* read_tube_name(const Cursor& cursor, const TubeLibrary& library,
+                           Pentodes pentodes = Pentodes::not_here);
 
 /// The output valve a text names; an unknown one is reported likewise.
 const OutputValve* read_output_valve_name(const Cursor& cursor, const TubeLibrary& library);

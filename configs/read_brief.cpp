@@ -91,11 +91,12 @@ void know_conditions(ObjectReader& in) {
   for (const auto name : {"tail", "main_supply_v", "grid_clamp"}) in.know(name);
 }
 
-void read_tubes(const Cursor& cursor, const TubeLibrary& library, std::vector<const Tube*>& tubes) {
+void read_tubes(const Cursor& cursor, const TubeLibrary& library, std::vector<const Tube*>& tubes,
+                Pentodes pentodes = Pentodes::not_here) {
   const auto items = cursor.items(1, kMostTubes);
   if (!items) return;
   for (const auto& item : *items) {
-    const auto* tube = read_tube_name(item, library);
+    const auto* tube = read_tube_name(item, library, pentodes);
     if (tube == nullptr) continue;
     if (std::find(tubes.begin(), tubes.end(), tube) != tubes.end())
       item.error("stands in the list twice: it is the " + tube->name);
@@ -117,6 +118,23 @@ void read_choices(const Cursor& member, const std::array<Form, N>& all, std::vec
     for (const auto& item : *items) take(item);
 }
 
+/// Every tube has a form that it suits, and every form a tube.
+void check_first_tubes(ObjectReader& part, const DesignSpace& space) {
+  const std::vector<GainForm> triode_alone{GainForm::triode};
+  const auto& forms = space.gain_forms.empty() ? triode_alone : space.gain_forms;
+  for (const Tube* tube : space.first_tubes)
+    if (std::none_of(forms.begin(), forms.end(), [&](GainForm f) { return suits(*tube, f); }))
+      part.error("tubes", tube->pentode.given
+                              ? "holds the " + tube->name + ", a pentode: add \"pentode\" to form"
+                              : "holds the " + tube->name + ", a triode, where all forms are of pentodes");
+  if (space.first_tubes.empty()) return;
+  for (const GainForm form : forms)
+    if (std::none_of(space.first_tubes.begin(), space.first_tubes.end(),
+                     [&](const Tube* tube) { return suits(*tube, form); }))
+      part.error("form", "holds " + std::string(name_of(form)) + ", for which tubes has no " +
+                             (form == GainForm::pentode ? "pentode" : "triode"));
+}
+
 /// The gain stage ahead of the splitter: its tubes, and its parts that are not variables.
 void read_first_stage(ObjectReader& in, const TubeLibrary& library, DesignSpace& space) {
   const auto has = [](CircuitKind kind) { return has_first_stage(kind); };
@@ -130,7 +148,7 @@ void read_first_stage(ObjectReader& in, const TubeLibrary& library, DesignSpace&
   if (!member) return;
   ObjectReader part(*member);
   if (const auto m = part.require("tubes", "a list of tube types for it"))
-    read_tubes(*m, library, space.first_tubes);
+    read_tubes(*m, library, space.first_tubes, Pentodes::too);
   if (const auto m = part.find("form")) read_choices(*m, kGainForms, space.gain_forms);
   const bool second = std::any_of(space.gain_forms.begin(), space.gain_forms.end(),
                                   [](GainForm f) { return has_second_section(f); });
@@ -140,6 +158,7 @@ void read_first_stage(ObjectReader& in, const TubeLibrary& library, DesignSpace&
     else
       m->error("has no meaning where no form of the stage has a second section");
   }
+  check_first_tubes(part, space);
   for (const auto& condition : kFirstStageConditions) read_condition(part, condition, space);
 }
 

@@ -147,7 +147,12 @@ void read_first_stage(ObjectReader& in, const TubeLibrary& library, Design& desi
   if (const auto m = part.find("form"))
     if (const auto form = m->choice(names_of(kGainForms))) design.first_stage.form = kGainForms[*form];
   if (const auto m = part.require("tube", "the type of the first stage's tube"))
-    design.first_stage.tube = read_tube_name(*m, library);
+    design.first_stage.tube = read_tube_name(*m, library, Pentodes::too);
+  if (const Tube* tube = design.first_stage.tube; tube && !suits(*tube, design.first_stage.form))
+    part.error("tube", "is the " + tube->name +
+                           (tube->pentode.given
+                                ? ", a pentode, which stands in a first stage of the form pentode only"
+                                : ", a triode, where the form is pentode"));
   if (has_second_section(design)) {
     const auto m = part.find("second_tube");
     design.first_stage.second_tube = m ? read_tube_name(*m, library) : design.first_stage.tube;

@@ -1,6 +1,7 @@
 #include <array>
 
 #include "configs/card_members.h"
+#include "configs/read_output_law.h"
 #include "configs/tube_library.h"
 #include "results/text/wording.h"
 
@@ -10,7 +11,6 @@ namespace {
 constexpr NumberRule kVolt{"V", 1, 10e3};
 constexpr NumberRule kDrive{"V", 0.1, 1000};
 constexpr NumberRule kLeak{"ohm", 1e3, 100e6};
-constexpr NumberRule kCurrent{"A", 1e-6, 10};
 constexpr NumberRule kCapacitance{"F", 0, 1e-9, true};
 constexpr std::array<std::string_view, 3> kConnections{"pentode", "ultralinear", "triode"};
 constexpr std::array<std::string_view, 4> kClasses{"A", "AB1", "AB2", "B"};
@@ -35,56 +35,6 @@ OutputValveCondition read_condition(const Cursor& cursor) {
     in.error("cathode_ohm", "and bias_v exclude each other: one of them sets the bias");
   if (!has_bias && !has_cathode) in.error("bias_v", "is missing: a condition has bias_v or cathode_ohm");
   return c;
-}
-
-OutputValvePoint read_law_point(const Cursor& cursor, bool screen) {
-  ObjectReader in(cursor);
-  OutputValvePoint p;
-  const auto connection = in.find("connection");
-  if (connection) p.as_triode = connection->choice({"triode"}).has_value();
-  p.plate_v = in.required_number("plate_v", "plate voltage", kVolt).value_or(0);
-  p.screen_v = p.plate_v;
-  if (screen && !connection) p.screen_v = in.required_number("screen_v", "screen voltage", kVolt).value_or(0);
-  p.grid_v = in.required_number("grid_v", "grid voltage", kOutputBias).value_or(0);
-  p.plate_current_a = in.number("plate_current_a", kCurrent);
-  if (screen && !connection) p.screen_current_a = in.number("screen_current_a", kCurrent);
-  p.gm_s = in.number("gm_s", {"S", 1e-6, 1});
-  p.rp_ohm = in.number("rp_ohm", {"ohm", 1, 100e6});
-  p.mu = in.number("mu", {"1", 1, 500});
-  p.source = read_source(in);
-  return p;
-}
-
-template <class Law>
-OutputLaw read_law_numbers(ObjectReader& in) {
-  Law law;
-  for (const auto& field : Law::fields()) {
-    const NumberRule rule{field.unit, field.low, field.high};
-    const auto value = law.*field.member == 0 ? in.number(field.name, rule)
-                                              : in.required_number(field.name, field.description, rule);
-    if (value) law.*field.member = *value;
-  }
-  return law;
-}
-
-std::optional<OutputValveLaw> read_law(const Cursor& cursor) {
-  ObjectReader in(cursor);
-  const std::vector<std::string_view> forms{SpaceCurrentPentode::kForm, Koren1996::kForm};
-  const auto source = read_source(in);
-  const auto points = in.find("points");
-  const auto member = in.require("form", "the law: " + one_of(forms));
-  const auto form = member ? member->choice(forms) : std::nullopt;
-  if (!form) {
-    in.know_all();
-    return std::nullopt;
-  }
-  const bool screen = *form == 0;
-  OutputValveLaw out{
-      screen ? read_law_numbers<SpaceCurrentPentode>(in) : read_law_numbers<Koren1996>(in), {}, source};
-  if (points)
-    if (const auto items = points->items(0, 100))
-      for (const auto& item : *items) out.points.push_back(read_law_point(item, screen));
-  return out;
 }
 
 void read_capacitances(const Cursor& cursor, OutputValve& valve) {
@@ -117,7 +67,7 @@ OutputValve read_card(const Cursor& root) {
   }
   if (const auto m = in.find("capacitance_f")) read_capacitances(*m, v);
   v.input_f = optional_sourced(in, "input_f", kCapacitance);
-  if (const auto m = in.find("law")) v.law = read_law(*m);
+  if (const auto m = in.find("law")) v.law = read_output_law(*m);
   if (const auto m = in.find("conditions"))
     if (const auto items = m->items(0, 100))
       for (const auto& item : *items) v.conditions.push_back(read_condition(item));

@@ -2,6 +2,7 @@
 #include <tuple>
 
 #include "configs/card_members.h"
+#include "configs/read_output_law.h"
 #include "configs/tube_library.h"
 #include "results/text/wording.h"
 
@@ -149,6 +150,28 @@ PublishedPoint read_point(const Cursor& cursor) {
   return p;
 }
 
+/// What stands where triodes have their models: of a pentode. Its models are the triode that it makes with
+/// its screen on its plate.
+void read_pentode(const Cursor& cursor, Tube& tube) {
+  ObjectReader in(cursor);
+  Pentode& p = tube.pentode;
+  p.given = true;
+  p.screen_v_max = optional_sourced(in, "screen_v_max", kVolt);
+  p.screen_cold_v_max = optional_sourced(in, "screen_cold_v_max", kVolt);
+  p.screen_w_max = optional_sourced(in, "screen_w_max", kWatt);
+  const auto m = in.require("law", "the law of its plate and screen current");
+  const auto law = m ? read_output_law(*m) : std::nullopt;
+  if (!law) return;
+  const auto* of_both = std::get_if<SuppressorPentode>(&law->law);
+  if (!of_both)
+    return m->error("is not that of a small pentode: its form is \"" + std::string(SuppressorPentode::kForm) +
+                    "\"");
+  p.law = *of_both;
+  p.source = law->source;
+  p.points = law->points;
+  tube.models = {{screen_on_plate(p.law), "its own law with the screen on the plate", true}};
+}
+
 Tube read_card(const Cursor& root) {
   ObjectReader in(root);
   Tube t;
@@ -171,8 +194,11 @@ Tube read_card(const Cursor& root) {
   t.grid_diode_source = std::move(current.source);
   if (const auto m = in.require("spread_pct", "how far tubes of this type differ")) read_spread(*m, t);
   t.notes = in.text("notes").value_or("");
-  if (const auto m = in.require("models", "at least one law of plate current"))
-    if (const auto items = m->items(1, 20))
+  if (const auto m = in.find("pentode")) {
+    read_pentode(*m, t);
+    if (in.find("models")) in.error("models", "has no meaning beside pentode, whose law they follow from");
+  } else if (const auto models = in.require("models", "at least one law of plate current"))
+    if (const auto items = models->items(1, 20))
       for (const auto& item : *items)
         if (auto model = read_model(item)) t.models.push_back(std::move(*model));
   if (!t.models.empty()) t.models.front().credible = true;

@@ -226,6 +226,7 @@ namespace {
 std::vector<std::pair<GainForm, const Tube*>> gain_stages_on(const DesignSpace& space, const Tube* first) {
   std::vector<std::pair<GainForm, const Tube*>> all;
   for (const GainForm form : gain_forms_of(space, space.circuit())) {
+    if (first && !suits(*first, form)) continue;
     if (!has_second_section(form))
       all.emplace_back(form, nullptr);
     else if (space.second_tubes.empty())

@@ -23,10 +23,10 @@ enum class DriverForm { none, cathode_followers, long_tailed_pair };
 /// What a gain stage ahead of a splitter is made of: one triode on a plate resistor; on a constant current;
 /// under a second one whose grid is held (cascode); under a second one as its load, whose grid its plate
 /// drives through a capacitor (mu-follower) or by a wire (shunt-regulated push-pull); two stages in a row.
-enum class GainForm { triode, constant_current, cascode, mu_follower, srpp, two_triodes };
+enum class GainForm { triode, constant_current, cascode, mu_follower, srpp, two_triodes, pentode };
 /// True if such a stage has a second section.
 constexpr bool has_second_section(GainForm f) {
-  return f != GainForm::triode && f != GainForm::constant_current;
+  return f != GainForm::triode && f != GainForm::constant_current && f != GainForm::pentode;
 }
 
 /// How the pair is biased. Only the member of the chosen form has a meaning.
@@ -55,7 +55,8 @@ struct Tail {
 /// at which the splitter's grids rest.
 struct FirstStage {
   GainForm form = GainForm::triode;
-  const Tube* tube = nullptr;  ///< not owned; never null once read, where there is one
+  const Tube* tube =
+      nullptr;  ///< not owned; never null once read, where there is one; with `pentode` in that form
   SectionSpread spread;
   double plate_ohm = 0;
   double cathode_ohm = 0;             ///< whole resistance from cathode to ground
@@ -80,6 +81,9 @@ struct FirstStage {
   double second_grid_foot_ohm = 0;      ///< cascode: from the upper grid to ground
   double second_grid_bypass_f = 0;      ///< cascode: from the upper grid to ground; 0: not given
   double second_coupling_f = 0;         ///< from the first plate to the second grid; 0: not given
+
+  double screen_ohm = 0;       ///< pentode: from the stage's supply to its screen
+  double screen_bypass_f = 0;  ///< pentode: from its screen to ground; 0: not given
 };
 
 /// Overall feedback around a gain stage and its pair, from the load of the output stage to the first cathode:
@@ -165,7 +169,10 @@ struct Design {
   double clean_limit_pct = 3;  ///< distortion at which the clean swing ends
 
   TriodeSection first_section() const {
-    return {first_stage.tube, &first_stage.tube->law(law), first_stage.spread};
+    TriodeSection s{first_stage.tube, &first_stage.tube->law(law), first_stage.spread};
+    if (first_stage.form == GainForm::pentode && first_stage.tube->pentode.given)
+      s.pentode = &first_stage.tube->pentode.law;
+    return s;
   }
   TriodeSection second_section() const {
     return {first_stage.second_tube, &first_stage.second_tube->law(law), first_stage.second_spread};
@@ -205,6 +212,10 @@ inline bool has_second_section(const Design& d) {
 /// True if the design has a driver behind its splitter.
 inline bool has_driver(const Design& d) {
   return d.driver.form != DriverForm::none;
+}
+/// True if the tube can stand in a first stage of the form: a pentode in that of one, a triode in all others.
+inline bool suits(const Tube& tube, GainForm form) {
+  return tube.pentode.given == (form == GainForm::pentode);
 }
 /// True if the output stage that the outputs drive is described.
 inline bool has_output_stage(const Design& d) {

@@ -19,8 +19,8 @@ std::optional<Enum> named(const std::array<std::string_view, N>& names, std::str
 constexpr std::array<std::string_view, 3> kBiasForms{"self_biased", "direct_coupled", "negative_rail"};
 constexpr std::array<std::string_view, 2> kTailForms{"resistor", "constant_current"};
 constexpr std::array<std::string_view, 3> kDriverForms{"none", "cathode_followers", "long_tailed_pair"};
-constexpr std::array<std::string_view, 6> kGainForms{"triode", "constant_current", "cascode", "mu_follower",
-                                                     "srpp",   "two_triodes"};
+constexpr std::array<std::string_view, 7> kGainForms{"triode", "constant_current", "cascode", "mu_follower",
+                                                     "srpp",   "two_triodes",      "pentode"};
 constexpr std::array<std::string_view, 2> kOutputBiases{"fixed", "cathode"};
 
 }  // namespace

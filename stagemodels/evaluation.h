@@ -19,6 +19,9 @@ struct SectionRest {
   double grid_to_cathode_v = 0, plate_to_cathode_v = 0;
   double plate_dissipation_w = 0;
   double gm_s = 0, mu = 0, rp_ohm = 0;
+  /// Of a pentode; 0 without a screen.
+  double screen_v = 0, screen_to_cathode_v = 0, screen_current_a = 0, screen_dissipation_w = 0;
+  double cathode_current_a() const { return plate_current_a + grid_current_a + screen_current_a; }
 };
 
 /// DC, capacitors open, no signal. V, A, W.
@@ -58,6 +61,7 @@ struct SmallSignal {
 struct SectionWaveforms {
   Row plate_v, cathode_v;  ///< to ground
   Row plate_current_a, grid_current_a, grid_to_cathode_v;
+  Row screen_current_a, screen_to_cathode_v;  ///< of a pentode only; without meaning otherwise
 };
 
 /// One period at one drive, as it stands at the instants cos(k pi / (instants - 1)) of the half cycle.
@@ -88,6 +92,7 @@ struct SectionState {
   double plate_to_cathode_peak_v = 0;
   double cathode_low_v = 0, cathode_high_v = 0;
   double grid_mean_v = 0;
+  double screen_mean_v = 0, screen_dissipation_w = 0;  ///< of a pentode: to the cathode; mean over the cycle
 };
 
 /// Mid-band steady state at one drive.

@@ -71,6 +71,11 @@ inline constexpr std::array kAll{
     DesignField{"/first_stage/load_compliance_v", "least voltage for the first stage's source", "V",
                 FieldRole::condition, 0, 500, false,
                 [](Design& d) -> double& { return d.first_stage.load_compliance_v; }},
+    DesignField{"/first_stage/screen_ohm", "first stage's screen resistor", "ohm", FieldRole::resistor,
+                kOhmLow, kOhmHigh, true, [](Design& d) -> double& { return d.first_stage.screen_ohm; }},
+    DesignField{"/first_stage/screen_bypass_f", "first stage's screen bypass capacitor", "F",
+                FieldRole::capacitor, 0, 1, false,
+                [](Design& d) -> double& { return d.first_stage.screen_bypass_f; }},
     DesignField{"/first_stage/second_plate_ohm", "second triode's plate resistor", "ohm", FieldRole::resistor,
                 kOhmLow, kOhmHigh, true, [](Design& d) -> double& { return d.first_stage.second_plate_ohm; }},
     DesignField{"/first_stage/second_cathode_ohm", "second section's cathode resistor", "ohm",
@@ -200,6 +205,8 @@ inline constexpr const DesignField& first_stage_coupling_f = at("/first_stage/co
 inline constexpr const DesignField& first_stage_load_current_a = at("/first_stage/load_current_a");
 inline constexpr const DesignField& first_stage_load_output_ohm = at("/first_stage/load_output_ohm");
 inline constexpr const DesignField& first_stage_load_compliance_v = at("/first_stage/load_compliance_v");
+inline constexpr const DesignField& first_stage_screen_ohm = at("/first_stage/screen_ohm");
+inline constexpr const DesignField& first_stage_screen_bypass_f = at("/first_stage/screen_bypass_f");
 inline constexpr const DesignField& first_stage_second_plate_ohm = at("/first_stage/second_plate_ohm");
 inline constexpr const DesignField& first_stage_second_cathode_ohm = at("/first_stage/second_cathode_ohm");
 inline constexpr const DesignField& first_stage_second_cathode_unbypassed_ohm =

@@ -140,9 +140,11 @@ BuildModel::BuildModel(const Design& design, const Tolerances& tolerances)
     const bool own = i >= kSplitterSections;
     grid_to_cathode_v_[i] = own ? own_rest(o, i).grid_to_cathode_v : o.grid_to_cathode_v[i];
     plate_to_cathode_v_[i] = own ? own_rest(o, i).plate_to_cathode_v : o.plate_to_cathode_v[i];
+    screen_to_cathode_v_[i] = own ? own_rest(o, i).screen_to_cathode_v : 0;
     TriodeSection type = section_numbered(design, i);
     type.spread.current = 1;
-    rest_a_[i] = type.currents_at(grid_to_cathode_v_[i], plate_to_cathode_v_[i]).plate_a;
+    rest_a_[i] =
+        type.currents_at(grid_to_cathode_v_[i], plate_to_cathode_v_[i], screen_to_cathode_v_[i]).plate_a;
   }
 }
 
@@ -291,7 +293,9 @@ Design BuildModel::build_at(std::span<const double> deviation) const {
       // The card's scatter is that of the current at these voltages: the scale makes up for the other mu.
       TriodeSection specimen = section_numbered(nominal_, i);
       specimen.spread = {1, s.mu};
-      const double a = specimen.currents_at(grid_to_cathode_v_[i], plate_to_cathode_v_[i]).plate_a;
+      const double a =
+          specimen.currents_at(grid_to_cathode_v_[i], plate_to_cathode_v_[i], screen_to_cathode_v_[i])
+              .plate_a;
       if (a > 0) scale *= rest_a_[i] / a;
     }
     s.current = std::clamp(s.current * std::clamp(scale, kLeastFactor, kMostFactor) * emission, 0.05, 5.0);

@@ -69,7 +69,8 @@ class BuildModel {
   Design nominal_;
   std::vector<Varied> varied_;
   // Per section, the first stage last. Plate current by the law at rest; 0: no rest point.
-  std::array<double, Circuit::kMostSections> rest_a_{}, grid_to_cathode_v_{}, plate_to_cathode_v_{};
+  std::array<double, Circuit::kMostSections> rest_a_{}, grid_to_cathode_v_{}, plate_to_cathode_v_{},
+      screen_to_cathode_v_{};
   double emission_left_ = 1;
   std::vector<const DesignField*> held_;  ///< voltages that follow the mains
   struct InTwoParts {

@@ -179,9 +179,8 @@ void describe(const Circuit& c, const Design& d, const Defect& defect, const Nod
   for (const Element& e : c) {
     if (e.kind != ElementKind::triode) continue;
     const double to_cathode = v(e.b) - v(e.c), across = v(e.a) - v(e.c);
-    const TriodeCurrents i =
-        dead(c, e, defect) ? TriodeCurrents{} : section_of(d, e).currents_at(to_cathode, across);
-    o.supply_current_a += i.plate_a;
+    const TriodeCurrents i = dead(c, e, defect) ? TriodeCurrents{} : currents_of(section_of(d, e), e, volts);
+    o.supply_current_a += i.plate_a + i.screen_a;
     if (e.section >= kSplitterSections) {
       SectionRest& own = own_rest(o, e.section);
       own.plate_v = v(e.a);
@@ -192,6 +191,12 @@ void describe(const Circuit& c, const Design& d, const Defect& defect, const Nod
       own.plate_current_a = i.plate_a;
       own.grid_current_a = i.grid_a;
       own.plate_dissipation_w = i.plate_a * across;
+      if (e.screen != kNoNode) {
+        own.screen_v = v(e.screen);
+        own.screen_to_cathode_v = v(e.screen) - v(e.c);
+        own.screen_current_a = i.screen_a;
+        own.screen_dissipation_w = i.screen_a * own.screen_to_cathode_v;
+      }
       continue;
     }
     const int n = e.section;

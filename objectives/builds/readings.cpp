@@ -77,7 +77,7 @@ constexpr Figure looked_at(Figure reading) {
   return reading;
 }
 
-constexpr std::size_t kAtRest = 19;
+constexpr std::size_t kAtRest = 20;
 constexpr std::array kReadings{
     at_rest("supply_v", "supply of the stage", "V", "at the plate resistors, behind any dropping resistor",
             [](D, E e) { return if_at_rest(e, true, e.operating_point.supply_v); }),
@@ -119,6 +119,11 @@ constexpr std::array kReadings{
     looked_at(
         at_rest("first_cathode_v", "first stage: cathode", "V", "cathode of the first stage to ground",
                 [](D d, E e) { return if_at_rest(e, first_stage(d), e.operating_point.first.cathode_v); })),
+    looked_at(at_rest("first_screen_v", "first stage: screen", "V", "screen of the first stage to ground",
+                      [](D d, E e) {
+                        return if_at_rest(e, first_stage(d) && d.first_stage.form == GainForm::pentode,
+                                          e.operating_point.first.screen_v);
+                      })),
     looked_at(at_rest(
         "first_second_plate_v", "first stage: second plate", "V",
         "plate of the first stage's second section to ground",

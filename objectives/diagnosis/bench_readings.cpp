@@ -69,6 +69,7 @@ std::vector<BenchReading> bench_readings(const Design& d) {
   if (second) g.add("across_plate_2_v", c.supply, second->a);
   if (ahead) g.add("first_plate_v", ahead->a);
   if (ahead) g.add("first_cathode_v", ahead->c);
+  if (ahead && ahead->screen != kNoNode) g.add("first_screen_v", ahead->screen);
   if (const Element* upper = c.section(kGainSecond)) {
     if (upper->a != c.first_supply) g.add("first_second_plate_v", upper->a);
     if (upper->c != ahead->a) g.add("first_second_cathode_v", upper->c);

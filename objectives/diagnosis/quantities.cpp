@@ -41,7 +41,8 @@ Quantities::Quantities(const BenchModel& model) {
     const auto s = at(e.section);
     grid_v_[s] = rest.volts[at(e.b)] - rest.volts[at(e.c)];
     plate_v_[s] = rest.volts[at(e.a)] - rest.volts[at(e.c)];
-    const TriodeCurrents i = section_of(d, e).currents_at(grid_v_[s], plate_v_[s]);
+    screen_v_[s] = e.screen == kNoNode ? 0 : rest.volts[at(e.screen)] - rest.volts[at(e.c)];
+    const TriodeCurrents i = section_of(d, e).currents_at(grid_v_[s], plate_v_[s], screen_v_[s]);
     type_a_[s] = i.plate_a;
     const std::string name(e.name), label(e.label);
     list_.push_back(
@@ -69,10 +70,9 @@ double Quantities::value(std::size_t quantity, const BenchModel& model, const Fa
   for (const Alteration& a : f.alterations())
     if (a.element == q.element && a.what == Alteration::What::dead) return 0;
   const TriodeSection section = section_of(build, e);
-  if (q.kind == Quantity::Kind::plate_current)
-    return section.currents_at(v[at(e.b)] - v[at(e.c)], v[at(e.a)] - v[at(e.c)]).plate_a;
+  if (q.kind == Quantity::Kind::plate_current) return currents_of(section, e, v).plate_a;
   const auto s = at(e.section);
-  const TriodeCurrents i = section.currents_at(grid_v_[s], plate_v_[s]);
+  const TriodeCurrents i = section.currents_at(grid_v_[s], plate_v_[s], screen_v_[s]);
   if (q.kind == Quantity::Kind::mu)
     return i.plate_per_plate_s > 0 ? i.plate_per_grid_s / i.plate_per_plate_s : 0;
   return type_a_[s] > 0 ? i.plate_a / type_a_[s] : 0;

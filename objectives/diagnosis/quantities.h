@@ -34,7 +34,7 @@ class Quantities {
 
  private:
   std::vector<Quantity> list_;
-  std::array<double, Circuit::kMostSections> grid_v_{}, plate_v_{}, type_a_{};
+  std::array<double, Circuit::kMostSections> grid_v_{}, plate_v_{}, screen_v_{}, type_a_{};
 };
 
 }  // namespace antiphase

@@ -119,13 +119,24 @@ class Signal {
     two(g, k, {0, omega_ * c.grid_cathode_f});
     two(g, p, {0, omega_ * c.grid_plate_f});
     if (dead) return;
-    const TriodeCurrents i = section.currents_at(v[at(e.b)] - v[at(e.c)], v[at(e.a)] - v[at(e.c)]);
+    const TriodeCurrents i = currents_of(section, e, v);
     two(p, k, i.plate_per_plate_s);
     two(g, k, i.grid_per_grid_s);
-    y_[at(p)][at(g)] += i.plate_per_grid_s;
-    y_[at(p)][at(k)] -= i.plate_per_grid_s;
-    y_[at(k)][at(g)] -= i.plate_per_grid_s;
-    y_[at(k)][at(k)] += i.plate_per_grid_s;
+    steers(g, p, k, i.plate_per_grid_s);
+    if (e.screen == kNoNode) return;
+    const Node s = root(e.screen);
+    steers(s, p, k, i.plate_per_screen_s);
+    steers(g, s, k, i.screen_per_grid_s);
+    steers(p, s, k, i.screen_per_plate_s);
+    two(s, k, i.screen_per_screen_s);
+  }
+
+  /// A current from one electrode to the cathode, by the voltage from another to the cathode.
+  void steers(Node by, Node into, Node cathode, double siemens) {
+    y_[at(into)][at(by)] += siemens;
+    y_[at(into)][at(cathode)] -= siemens;
+    y_[at(cathode)][at(by)] -= siemens;
+    y_[at(cathode)][at(cathode)] += siemens;
   }
 
   /// Gauss and Jordan's elimination with partial pivoting; the solution stands in column n.

@@ -8,6 +8,7 @@
 #include "objectives/limits/grid.h"
 #include "objectives/limits/parts.h"
 #include "objectives/limits/plate.h"
+#include "objectives/limits/screen.h"
 
 namespace antiphase {
 namespace {
@@ -21,6 +22,9 @@ constexpr std::array kLimits{
     kPlateVoltage,
     kPlateVoltagePeak,
     kColdPlateVoltage,
+    kScreenDissipation,
+    kScreenVoltage,
+    kColdScreenVoltage,
     kCathodeCurrent,
     kGridAtRest,
     kGridAtTarget,

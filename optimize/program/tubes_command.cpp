@@ -82,6 +82,9 @@ int save_plot(const TubesArguments& a, const TubeLibrary& library, const Tube& t
 }
 
 int run_for_tube(const TubesArguments& a, const TubeLibrary& library, const Tube& tube) {
+  if (tube.pentode.given && (!a.plot.empty() || a.substitutes))
+    return wrong_command_line("the " + tube.name +
+                              " is a pentode: plate curves and substitutes are known of triodes only");
   if (!a.plot.empty())
     if (const int code = save_plot(a, library, tube); code != kDone) return code;
   std::string text;

@@ -52,6 +52,9 @@ std::optional<InputErrors> twice(const Files& files) {
 /// What the readings make of the tube, held against what such a tube can draw.
 OrErrors<OwnTubeRecord> told_of(const TubeReadingsFile& file, const Tube& tube, int law,
                                 const Tolerances& tolerances) {
+  if (tube.pentode.given)
+    return error_in(file, file.tube_line,
+                    "is of a " + tube.name + ", a pentode; readings of a tube of one's own are for triodes");
   InputErrors impossible = impossible_readings(file, tube, tube.law(law));
   if (!impossible.list.empty()) return impossible;
   OwnTubeRecord r;

@@ -73,8 +73,10 @@ TubeRanking tubes_for_brief(const Brief& brief, const TubeLibrary& library, int 
   ranking.title = brief.title;
   ranking.effort = name_of(brief.effort);
   ranking.seed = brief.seed;
-  ranking.tubes = library.tubes().size();
+  ranking.tubes = static_cast<std::size_t>(std::count_if(library.tubes().begin(), library.tubes().end(),
+                                                         [](const Tube& t) { return !t.pentode.given; }));
   for (const Tube& tube : library.tubes()) {
+    if (tube.pentode.given) continue;  // splitters are made of triodes
     DesignSpace space = brief.space;
     space.tubes = {&tube};
     const DesignProblem problem(space, brief.demands);

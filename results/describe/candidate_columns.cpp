@@ -135,6 +135,12 @@ constexpr std::array kKinds{
            const double ohm = r.design.first_stage.plate_ohm;
            return ohm > 0 ? kilo_ohm(ohm) : std::string("-");
          }},
+    Kind{"screen\nkΩ", A::point,
+         [](const Design& d) { return has_first_stage(d) && d.first_stage.form == GainForm::pentode; },
+         [](const Record& r) {
+           const double ohm = r.design.first_stage.screen_ohm;
+           return ohm > 0 ? kilo_ohm(ohm) : std::string("-");
+         }},
     Kind{"cathode\nΩ", A::right, behind_first,
          [](const Record& r) {
            return cathode_text(r.design.first_stage.cathode_ohm, r.design.first_stage.cathode_unbypassed_ohm);

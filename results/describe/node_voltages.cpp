@@ -119,7 +119,7 @@ Known held_nodes(const Circuit& c, const Design& d) {
 struct Recorded {
   double supply_v, tail_v, source_v, load_v;
   struct Electrodes {
-    double plate_v, grid_v, cathode_v;
+    double plate_v, grid_v, cathode_v, screen_v = 0;
   };
   std::array<Electrodes, Circuit::kMostSections> section;
   std::array<std::optional<double>, 2> output_v;
@@ -140,6 +140,7 @@ Known recorded_nodes(const Circuit& c, const Design& d, const Recorded& r) {
     v[at(e.a)] = s.plate_v;
     v[at(e.b)] = s.grid_v;
     v[at(e.c)] = s.cathode_v;
+    if (e.screen != kNoNode) v[at(e.screen)] = s.screen_v;
   }
   return v;
 }
@@ -155,7 +156,7 @@ Known at_rest(const Circuit& c, const Design& d, const OperatingPoint& o) {
   for (std::size_t i = 0; i < 2; ++i) r.section[i] = {o.plate_v[i], o.grid_v[i], o.cathode_v};
   for (const int number : kOtherSections) {
     const SectionRest& own = own_rest(o, number);
-    r.section[static_cast<std::size_t>(number)] = {own.plate_v, own.grid_v, own.cathode_v};
+    r.section[static_cast<std::size_t>(number)] = {own.plate_v, own.grid_v, own.cathode_v, own.screen_v};
   }
   if (d.driver.form == DriverForm::cathode_followers)
     r.output_v = {};  // their cathodes, which are there already
@@ -170,7 +171,8 @@ Known at_instant(const Circuit& c, const Design& d, const Evaluation& e, std::si
     r.output_v[i] = w.output_v[i][k];
   }
   const auto electrodes = [&](const SectionWaveforms& of) {
-    return Recorded::Electrodes{of.plate_v[k], of.cathode_v[k] + of.grid_to_cathode_v[k], of.cathode_v[k]};
+    return Recorded::Electrodes{of.plate_v[k], of.cathode_v[k] + of.grid_to_cathode_v[k], of.cathode_v[k],
+                                of.cathode_v[k] + of.screen_to_cathode_v[k]};
   };
   r.section[kFirstStage] = electrodes(w.first);
   r.section[kGainSecond] = electrodes(w.second);

@@ -24,7 +24,7 @@ SectionPins of_section(const TubeBase& base, bool second) {
   return second ? SectionPins{pin_with(base, Pin::plate_2), pin_with(base, Pin::grid_2),
                               pin_with(base, Pin::cathode_2)}
                 : SectionPins{pin_with(base, Pin::plate_1), pin_with(base, Pin::grid_1),
-                              pin_with(base, Pin::cathode_1)};
+                              pin_with(base, Pin::cathode_1), pin_with(base, Pin::screen)};
 }
 
 /// Where the halves of a tapped heater are in parallel, its ends are one side of the supply and the tap the
@@ -54,8 +54,11 @@ std::string pins_in_words(const Element& triode, const Design& d, const Designat
     const SectionPins pins = pins_of(e, d, names);
     if (!pins.known()) continue;
     text += std::string(names.of(e)) + " plate " + std::to_string(pins.plate) + ", grid " +
-            std::to_string(pins.grid) + ", cathode " + std::to_string(pins.cathode) + "; ";
+            std::to_string(pins.grid) + ", cathode " + std::to_string(pins.cathode) +
+            (pins.screen > 0 ? ", screen " + std::to_string(pins.screen) : "") + "; ";
   }
+  if (const auto suppressor = all_with(*base, Pin::suppressor); !suppressor.empty())
+    text += "suppressor " + all_of(suppressor) + ", wired to the cathode; ";
   text += heater_in_words(*base, section_of(triode, d).tube->heater.volt_v);
   if (const auto shield = all_with(*base, Pin::shield); !shield.empty()) text += ", shield " + all_of(shield);
   return text;

@@ -11,6 +11,7 @@ namespace antiphase {
 /// Pins of one section, counted from 1; 0: the card does not say.
 struct SectionPins {
   int plate = 0, grid = 0, cathode = 0;
+  int screen = 0;  ///< of a pentode
   bool known() const { return plate > 0 && grid > 0 && cathode > 0; }
 };
 

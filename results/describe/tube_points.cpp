@@ -41,6 +41,34 @@ std::vector<PublishedAgainstLaw> published_against(const Tube& tube, const Triod
   return rows;
 }
 
+std::vector<PublishedAgainstLaw> published_against(const Pentode& pentode) {
+  std::vector<PublishedAgainstLaw> rows;
+  for (const OutputValvePoint& p : pentode.points) {
+    const OutputValvePoint law = modelled(OutputLaw(pentode.law), p);
+    const auto add = [&](const char* what, const char* unit, const std::optional<double>& published,
+                         const std::optional<double>& by_law) {
+      if (!published) return;
+      PublishedAgainstLaw row;
+      row.what = what;
+      row.unit = unit;
+      row.plate_v = p.plate_v;
+      if (!p.as_triode) row.screen_v = p.screen_v;
+      row.grid_v = p.grid_v;
+      row.published = *published;
+      row.source = p.source;
+      row.modelled = by_law;
+      row.error_pct = 100 * (*by_law / *published - 1);
+      rows.push_back(std::move(row));
+    };
+    add(p.as_triode ? "current of both" : "plate current", "A", p.plate_current_a, law.plate_current_a);
+    add("screen current", "A", p.screen_current_a, law.screen_current_a);
+    add("gm", "S", p.gm_s, law.gm_s);
+    add("mu", "1", p.mu, law.mu);
+    add("rp", "ohm", p.rp_ohm, law.rp_ohm);
+  }
+  return rows;
+}
+
 const PublishedPoint* typical_point(const Tube& tube) {
   const PublishedPoint* best = nullptr;
   const auto rank = [](const PublishedPoint& p) {
@@ -84,6 +112,11 @@ std::vector<RatingRow> ratings_of(const Tube& tube) {
       r.heater_cathode_v_max_cathode_positive_dc);
   add("heater_cathode_v_max_cathode_negative", "cathode below heater, peak", "V",
       r.heater_cathode_v_max_cathode_negative);
+  if (tube.pentode.given) {
+    add("screen_v_max", "screen to cathode, working", "V", tube.pentode.screen_v_max);
+    add("screen_cold_v_max", "screen before warm-up", "V", tube.pentode.screen_cold_v_max);
+    add("screen_w_max", "screen dissipation", "W", tube.pentode.screen_w_max);
+  }
   add("grid_leak_ohm_max_fixed_bias", "grid leak, fixed bias", "ohm", r.grid_leak_ohm_max_fixed_bias);
   add("grid_leak_ohm_max_self_bias", "grid leak, cathode bias", "ohm", r.grid_leak_ohm_max_self_bias);
   return rows;

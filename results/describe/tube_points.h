@@ -13,7 +13,8 @@ struct PublishedAgainstLaw {
   std::string what;  ///< "plate current", "gm", "mu", "rp"
   std::string unit;
   double plate_v = 0;
-  std::optional<double> grid_v;  ///< as printed, or what the printed cathode resistor drops
+  std::optional<double> screen_v;  ///< of a pentode whose screen is not on its plate
+  std::optional<double> grid_v;    ///< as printed, or what the printed cathode resistor drops
   double published = 0;
   std::optional<double> modelled;  ///< empty: the law cannot reach the point
   std::optional<double> error_pct;
@@ -23,6 +24,9 @@ struct PublishedAgainstLaw {
 /// One row per published number, in the order of the card. Where a point gives no bias, gm, mu and rp
 /// are taken at its current.
 std::vector<PublishedAgainstLaw> published_against(const Tube& tube, const TriodeLaw& law);
+
+/// The same of a pentode. Its mu is that of grid 1 against the screen or, as a triode, against both.
+std::vector<PublishedAgainstLaw> published_against(const Pentode& pentode);
 
 /// The published point with the largest plate current, one with its bias before one without: what a sheet
 /// calls typical. Null if no point has current and mu. Points into `tube`.

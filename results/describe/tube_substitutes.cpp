@@ -126,7 +126,7 @@ Substitutes substitutes_for(const Tube& asked, const std::vector<const Tube*>& l
     found.asked.distance = distance(found.asked, found.asked);
   }
   for (const Tube* tube : library) {
-    if (tube->name == asked.name) continue;
+    if (tube->name == asked.name || tube->pentode.given) continue;
     Substitute s;
     s.tube = tube;
     s.to_change = what_has_to_change(asked, *tube);

@@ -167,6 +167,11 @@ std::vector<ValueLine> first_stage_values(const Record& r) {
   lines.whole("plate dissipation", at.plate_dissipation_w, "W");
   lines.whole("transconductance", at.gm_s, "S");
   lines.whole("plate resistance", at.rp_ohm, "ohm");
+  if (r.design.first_stage.form == GainForm::pentode) {
+    lines.whole("screen, to ground", at.screen_v, "V");
+    lines.whole("screen current", at.screen_current_a, "A");
+    lines.whole("screen dissipation", at.screen_dissipation_w, "W");
+  }
   if (has_second_section(r.design)) {
     const SectionRest& second = e.operating_point.second;
     lines.whole("second section: plate, to ground", second.plate_v, "V");

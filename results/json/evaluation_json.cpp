@@ -23,7 +23,8 @@ constexpr std::string_view kNoHandEstimate =
     "this line has no such rest point, or is too short for the swing";
 constexpr std::string_view kNoSuchFigure = "the design has no such figure";
 
-void write_own_rest(JsonWriter& json, const Design& design, const SectionRest& f, bool known) {
+void write_own_rest(JsonWriter& json, const Design& design, const SectionRest& f, bool known,
+                    bool screen = false) {
   json.begin_object();
   Part part(json, design, known);
   part.number("plate_v", f.plate_v);
@@ -37,6 +38,11 @@ void write_own_rest(JsonWriter& json, const Design& design, const SectionRest& f
   part.number("gm_s", f.gm_s);
   part.number("mu", f.mu);
   part.number("rp_ohm", f.rp_ohm);
+  if (screen) {
+    part.number("screen_v", f.screen_v);
+    part.number("screen_current_a", f.screen_current_a);
+    part.number("screen_dissipation_w", f.screen_dissipation_w);
+  }
   json.end_object();
 }
 
@@ -78,7 +84,9 @@ void write_rest(JsonWriter& json, const Record& r) {
   part.per_section("mu", op.mu);
   part.per_section("rp_ohm", op.rp_ohm);
   const bool known = op.solved == Solved::yes;
-  if (has_first_stage(r.design)) write_own_rest(json.key("first_stage"), r.design, op.first, known);
+  if (has_first_stage(r.design))
+    write_own_rest(json.key("first_stage"), r.design, op.first, known,
+                   r.design.first_stage.form == GainForm::pentode);
   if (has_second_section(r.design))
     write_own_rest(json.key("first_stage_second_section"), r.design, op.second, known);
   if (has_driver(r.design)) {

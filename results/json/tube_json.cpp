@@ -11,6 +11,23 @@ void write_sourced(JsonWriter& json, std::string_view name, double value, const 
   json.key(name).begin_object().member("value", value).member("source", source).end_object();
 }
 
+/// Its models above are those of the triode that it makes with its screen on its plate.
+void write_pentode(JsonWriter& json, const Pentode& pentode) {
+  json.key("pentode")
+      .begin_object()
+      .member("form", SuppressorPentode::kForm)
+      .key("parameters")
+      .begin_object();
+  for (const auto& field : SuppressorPentode::fields()) json.member(field.name, pentode.law.*field.member);
+  json.end_object().member("source", pentode.source).key("published_points").begin_array();
+  for (const PublishedAgainstLaw& p : published_against(pentode)) {
+    json.begin_object().member("quantity", p.what).member("unit", p.unit).member("plate_v", p.plate_v);
+    json.member("screen_v", p.screen_v).member("grid_v", p.grid_v).member("published", p.published);
+    json.member("value", p.modelled).member("error_pct", p.error_pct).member("source", p.source).end_object();
+  }
+  json.end_array().end_object();
+}
+
 void write_tube(JsonWriter& json, const Tube& tube) {
   json.begin_object().member("tube", tube.name).key("also_known_as").begin_array(true);
   for (const std::string& name : tube.also_known_as) json.value(name);
@@ -71,6 +88,7 @@ void write_tube(JsonWriter& json, const Tube& tube) {
     json.end_array().member("source", p.source).end_object();
   }
   json.end_array();
+  if (tube.pentode.given) write_pentode(json, tube.pentode);
   const PlateCurrents currents = plate_currents(tube, tube.law());
   json.key("plate_currents").begin_object().member("form", form_of(tube.law()));
   json.key("plate_v").value(currents.plate_v).key("grid_v").value(currents.grid_v);

@@ -15,7 +15,8 @@ std::string tubes_json(const std::vector<const Tube*>& tubes);
 /// One object: tube, also_known_as, base {socket, basing, pins, source}, ratings {name: {value, source}},
 /// grid_conduction_v, capacitance_f, models [{form, parameters, source}], published_points [{quantity, unit,
 /// plate_v, grid_v, published, laws: [{value, error_pct}], source}], plate_currents of the first law {form,
-/// plate_v, grid_v, plate_current_a: a list for each grid voltage}. SI units.
+/// plate_v, grid_v, plate_current_a: a list for each grid voltage}; of a pentode also pentode {form,
+/// parameters, source, published_points}. SI units.
 std::string tube_json(const Tube& tube);
 
 /// {asked, rest_point {plate_v, plate_current_a, source} or null, measure, pin_compatible: [ … ], others:

@@ -121,6 +121,8 @@ class Painter {
     s_.text(p.a.x + 4 * out, p.a.y - kTriodeReach + 7, std::to_string(pins.plate), anchor, "quiet");
     s_.text(p.a.x + 4 * out, p.a.y + kTriodeReach, std::to_string(pins.cathode), anchor, "quiet");
     s_.text(p.a.x - 35 * out, p.a.y - 5, std::to_string(pins.grid), Anchor::middle, "quiet");
+    if (pins.screen > 0)
+      s_.text(p.a.x + 33 * out, p.a.y - kScreenUp - 3, std::to_string(pins.screen), Anchor::middle, "quiet");
   }
 
   /// Words under everything else that is painted: pins, what is not drawn, and the caution.
@@ -153,8 +155,10 @@ class Painter {
     const Element* e = named(p.element);
     if (!e) return;
     if (e->kind == ElementKind::triode) {
-      s_.triode(e->name, p.a, p.grid);
-      beside(p.label == Side::right ? at(p.a.x + 22, p.a.y) : at(p.a.x - 22, p.a.y), p.label,
+      const bool screen = e->screen != kNoNode;
+      const int below_lead = p.a.y + (screen ? 22 : 0);  // the screen's comes out on this side
+      s_.triode(e->name, p.a, p.grid, screen);
+      beside(p.label == Side::right ? at(p.a.x + 22, below_lead) : at(p.a.x - 22, below_lead), p.label,
              {{std::string(designators_.of(*e))}, {value_text(*e), "quiet"}});
       number_pins(p, *e);
       return;

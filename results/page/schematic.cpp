@@ -68,6 +68,7 @@ int half_length(Schematic::Symbol s) {
     case Schematic::Symbol::diode:
       return kDiode;
     case Schematic::Symbol::triode:
+    case Schematic::Symbol::pentode:
       break;
   }
   return kEnvelope;
@@ -85,6 +86,7 @@ int half_width(Schematic::Symbol s) {
     case Schematic::Symbol::diode:
       return kDiode;
     case Schematic::Symbol::triode:
+    case Schematic::Symbol::pentode:
       break;
   }
   return kEnvelope;
@@ -129,6 +131,7 @@ void draw_body(Pen& pen, Schematic::Symbol s) {
       pen.line(w, h);
       break;
     case Schematic::Symbol::triode:
+    case Schematic::Symbol::pentode:
       break;
   }
 }
@@ -154,6 +157,33 @@ void draw_triode(const Schematic::Part& part, std::string& whole, std::string& d
   pen.move(left ? -kEnvelope : kEnvelope, 0);
   pen.line(left ? -15 : 15, 0);
   dashed += "M" + spot(at(x - 15, y)) + "H" + std::to_string(x + 15);
+}
+
+/// Envelope, plate, cathode and three grids, of which the uppermost is wired to the cathode.
+void draw_pentode(const Schematic::Part& part, std::string& whole, std::string& dashed) {
+  constexpr int kPlate = 19, kSuppressor = 13, kHalf = 14, kBeside = 18;
+  const int x = part.ends[0].x, y = part.ends[1].y;
+  const int grid_side = part.ends[1].x < x ? -1 : 1;
+  Pen pen(whole);
+  pen.turn(at(x, y), false, false);
+  pen.circle(kEnvelope);
+  pen.move(0, -kEnvelope);
+  pen.line(0, -kPlate);
+  pen.move(-10, -kPlate);
+  pen.line(10, -kPlate);
+  pen.move(0, kEnvelope);
+  pen.line(0, 14);
+  whole += "M" + spot(at(x - 12, y + 18)) + "q12-9 24 0";
+  pen.move(grid_side * kEnvelope, 0);
+  pen.line(grid_side * kHalf, 0);
+  pen.move(-grid_side * kEnvelope, -kScreenUp);
+  pen.line(-grid_side * kHalf, -kScreenUp);
+  pen.move(-grid_side * kHalf, -kSuppressor);
+  pen.line(-grid_side * kBeside, -kSuppressor);
+  pen.line(-grid_side * kBeside, 14);
+  pen.line(-grid_side * 12, 17);
+  for (const int up : {0, static_cast<int>(kScreenUp), kSuppressor})
+    dashed += "M" + spot(at(x - kHalf, y - up)) + "H" + std::to_string(x + kHalf);
 }
 
 bool within(int v, int one, int other) {
@@ -211,18 +241,22 @@ void Schematic::part(std::string_view name, Symbol symbol, Spot a, Spot b) {
   parts_.push_back(p);
 }
 
-void Schematic::triode(std::string_view name, Spot c, Side grid) {
+void Schematic::triode(std::string_view name, Spot c, Side grid, bool pentode) {
   const int out = grid == Side::left ? -1 : 1;
   const Spot plate = at(c.x, c.y - kTriodeReach), cathode = at(c.x, c.y + kTriodeReach);
   const Spot lead = at(c.x + out * kTriodeReach, c.y);
   parts_.push_back(
       {std::string(name),
-       Symbol::triode,
+       pentode ? Symbol::pentode : Symbol::triode,
        {plate, lead, cathode},
        {{plate, at(c.x, c.y - kEnvelope)},
         {lead, at(c.x + out * kEnvelope, c.y)},
         {cathode, at(c.x, c.y + kEnvelope)}},
        {c.x - 1.0 * kEnvelope, c.y - 1.0 * kEnvelope, c.x + 1.0 * kEnvelope, c.y + 1.0 * kEnvelope}});
+  if (!pentode) return;
+  const Spot screen = at(c.x - out * kTriodeReach, c.y - kScreenUp);
+  parts_.back().ends.push_back(screen);
+  parts_.back().leads.push_back({screen, at(c.x - out * kEnvelope, c.y - kScreenUp)});
 }
 
 void Schematic::text(int x, int y, std::string_view words, Anchor anchor, std::string_view kind) {
@@ -276,6 +310,10 @@ std::string Schematic::svg(std::string_view title) const {
     for (const Stroke& lead : p.leads) whole += "M" + spot(lead.a) + "L" + spot(lead.b);
     if (p.symbol == Symbol::triode) {
       draw_triode(p, whole, dashed);
+      continue;
+    }
+    if (p.symbol == Symbol::pentode) {
+      draw_pentode(p, whole, dashed);
       continue;
     }
     const Spot a = p.ends[0], b = p.ends[1];

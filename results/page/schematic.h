@@ -14,7 +14,7 @@ namespace antiphase {
 class Schematic {
  public:
   enum class Anchor { start, middle, end };
-  enum class Symbol { resistor, capacitor, polarized_capacitor, sink, diode, triode };
+  enum class Symbol { resistor, capacitor, polarized_capacitor, sink, diode, triode, pentode };
 
   struct Box {
     double left, top, right, bottom;
@@ -33,9 +33,9 @@ class Schematic {
     int x, y;  ///< of the baseline
     Anchor anchor;
     std::string text, kind;
-    /// What the letters cover, from the height of capitals to the depth of "g"; widths are those of the widest
-    /// of the page's fonts (DejaVu Sans, in parts of the size, rounded up): 0.79 a capital or sign, 0.98 an
-    /// "m", 0.32 a space or point, 0.64 any other.
+    /// What the letters cover, from the height of capitals to the depth of "g"; widths are those of the
+    /// widest of the page's fonts (DejaVu Sans, in parts of the size, rounded up): 0.79 a capital or sign,
+    /// 0.98 an "m", 0.32 a space or point, 0.64 any other.
     Box box() const;
   };
   static constexpr int kFont = 13;
@@ -43,8 +43,9 @@ class Schematic {
   void wire(Spot a, Spot b) { wires_.push_back({a, b}); }
   /// Upright or lying between its ends, which are those of the element's nodes a and b.
   void part(std::string_view name, Symbol symbol, Spot a, Spot b);
-  /// Its ends lie kTriodeReach from the centre; `grid` is left or right.
-  void triode(std::string_view name, Spot centre, Side grid);
+  /// Its ends lie kTriodeReach from the centre; `grid` is left or right. A pentode's screen comes out on the
+  /// other side, kScreenUp above the centre; its suppressor is wired to the cathode inside of the sign.
+  void triode(std::string_view name, Spot centre, Side grid, bool pentode = false);
   void ground(Spot at) { grounds_.push_back(at); }
   void terminal(Spot at) { terminals_.push_back(at); }
   void text(int x, int y, std::string_view words, Anchor anchor = Anchor::start, std::string_view kind = "");

@@ -80,6 +80,62 @@ std::string points_table(const std::vector<std::vector<PublishedAgainstLaw>>& ag
   return table(kLeastSource, kGap - 1).text(kIndent);
 }
 
+std::string voltage_pair(const TubeRatings& r) {
+  const auto text = [](const std::optional<Sourced>& v) {
+    return v ? significant_text(v->value, 3, 0) : std::string("-");
+  };
+  return text(r.heater_cathode_v_max_cathode_positive) + " / " +
+         text(r.heater_cathode_v_max_cathode_negative);
+}
+
+std::vector<std::string> row_of_pentode(const Tube& tube) {
+  const auto rows = published_against(tube.pentode);
+  const auto first = [&](std::string_view what, double factor) {
+    const auto it = std::find_if(rows.begin(), rows.end(), [&](const auto& r) { return r.what == what; });
+    return it == rows.end() ? std::string("-") : significant_text(it->published * factor, 3, 2);
+  };
+  std::vector<double> slopes;
+  for (const auto& row : rows)
+    if (row.unit != "A") slopes.push_back(std::fabs(*row.error_pct));
+  std::sort(slopes.begin(), slopes.end());
+  const auto current = median_error_pct(rows, "plate current");
+  const TubeRatings& r = tube.ratings;
+  return {tube.name,
+          first("mu", 1),
+          first("gm", 1e3),
+          first("rp", 1e-3),
+          first("plate current", 1e3),
+          r.plate_v_max ? significant_text(r.plate_v_max->value, 3, 0) : "-",
+          r.plate_w_max ? significant_text(r.plate_w_max->value, 3, 2) : "-",
+          voltage_pair(r),
+          current ? significant_text(*current, 3, 2) : "-",
+          slopes.empty() ? "-" : significant_text(slopes[slopes.size() / 2], 3, 1)};
+}
+
+/// Law and published points of a pentode.
+std::string pentode_text(const Tube& tube) {
+  std::string line = std::string("Law, of plate and screen current: ") + SuppressorPentode::kForm + ":";
+  for (const auto& field : SuppressorPentode::fields())
+    line +=
+        " " + std::string(field.name) + " " + significant_text(tube.pentode.law.*field.member, 5, 12) + ",";
+  line.back() = '.';
+  std::string text = "\n" + wrapped(line + " Source: " + tube.pentode.source + ".", kWidth);
+  Table points({{"plate\nV"},
+                {"screen\nV"},
+                {"grid\nV", Align::point},
+                {"", Align::left},
+                {"published"},
+                {"law\n%", Align::point},
+                {"source", Align::left}},
+               1);
+  for (const PublishedAgainstLaw& p : published_against(tube.pentode))
+    points.add_row({significant_text(p.plate_v, 4, 1),
+                    p.screen_v ? significant_text(*p.screen_v, 4, 1) : "plate",
+                    significant_text(*p.grid_v, 3, 2), p.what, engineering_text(p.published, p.unit),
+                    percent(p.error_pct), shortened(p.source, 26)});
+  return text + "\nPublished points, and how far the law is off\n" + points.text(2);
+}
+
 }  // namespace
 
 std::string tubes_table(const std::vector<const Tube*>& tubes) {
@@ -90,9 +146,10 @@ std::string tubes_table(const std::vector<const Tube*>& tubes) {
                {"at\nmA", Align::point},
                {"plate\nV max"},
                {"plate\nW max", Align::point},
-               {"heater-cathode\nV max, + / -"},
+               {"to heater\nV max, + / -"},
                {"law off by, %\ncurrent", Align::point},
                {"\nslopes", Align::point}});
+  std::string pentodes;
   for (const Tube* tube : tubes) {
     const PublishedPoint* p = typical_point(*tube);
     const auto rows = published_against(*tube, tube->law());
@@ -104,22 +161,26 @@ std::string tubes_table(const std::vector<const Tube*>& tubes) {
       return v ? significant_text(*v * factor, 3, 2) : std::string("-");
     };
     const auto& r = tube->ratings;
+    if (tube->pentode.given) {
+      pentodes += (pentodes.empty() ? "" : ", ") + tube->name;
+      table.add_row(row_of_pentode(*tube));
+      continue;
+    }
     table.add_row({tube->name, p ? number(p->mu, 1) : "-", p ? number(p->gm_s, 1e3) : "-",
                    p ? number(p->rp_ohm, 1e-3) : "-", p ? number(p->plate_current_a, 1e3) : "-",
                    r.plate_v_max ? significant_text(r.plate_v_max->value, 3, 0) : "-",
-                   r.plate_w_max ? significant_text(r.plate_w_max->value, 3, 2) : "-",
-                   (r.heater_cathode_v_max_cathode_positive
-                        ? significant_text(r.heater_cathode_v_max_cathode_positive->value, 3, 0)
-                        : "-") +
-                       " / " +
-                       (r.heater_cathode_v_max_cathode_negative
-                            ? significant_text(r.heater_cathode_v_max_cathode_negative->value, 3, 0)
-                            : "-"),
+                   r.plate_w_max ? significant_text(r.plate_w_max->value, 3, 2) : "-", voltage_pair(r),
                    number(median_error_pct(rows, "plate current"), 1),
                    slopes.empty() ? "-" : significant_text(slopes[slopes.size() / 2], 3, 1)});
   }
   return table.text() +
-         "\nThe last two columns are medians over the published points (slopes: gm, mu, rp).\n"
+         "\nThe last two columns are medians over the published points (slopes: gm, mu, rp).\n" +
+         (pentodes.empty() ? ""
+                           : wrapped("Pentodes, for first stages, with gm, rp and current at the first point "
+                                     "of their card, the "
+                                     "screen at its own voltage, and mu of the grid against the screen: " +
+                                         pentodes + ".",
+                                     kWidth)) +
          "antiphase tubes NAME shows one type with every point and source.\n";
 }
 
@@ -155,6 +216,7 @@ std::string tube_text(const Tube& tube) {
           engineering_text(c.plate_cathode_f, "F") + "\n";
   text += "  Whole sources stand in the card and in antiphase tubes " + tube.name + " --json.\n";
 
+  if (tube.pentode.given) return text + pentode_text(tube);
   text += currents_table(tube);
 
   std::vector<std::vector<PublishedAgainstLaw>> against;

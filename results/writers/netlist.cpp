@@ -103,6 +103,22 @@ struct InClosedForm {
   Expressions operator()(const MeasuredSurface&) const { return {}; }
 };
 
+/// Plate and screen current of a pentode; vs its screen to its cathode.
+struct PentodeExpressions {
+  std::string plate, screen;
+};
+PentodeExpressions in_closed_form(const SuppressorPentode& p, const std::string& vg, const std::string& va,
+                                  const std::string& vs) {
+  const std::string plate = "max(" + va + ",0)", screen = "max(" + vs + ",1e-6)";
+  const std::string w = "(" + screen + "+" + constant(p.through) + "*" + plate + ")";
+  const std::string e = w + "/" + constant(p.kp) + "*" +
+                        softplus(constant(p.kp) + "*(" + constant(1 / p.mu) + "+" + vg + "/" + w + ")");
+  const std::string all = constant(2 / p.kg) + "*" + power(e, p.ex);
+  const std::string r =
+      "(" + constant(p.division) + "*" + plate + "/(" + plate + "+" + constant(p.knee_v) + "))";
+  return {all + "*" + r + "/(1+" + r + ")", all + "/(1+" + r + ")"};
+}
+
 bool has_closed_form(const TriodeLaw& law) {
   return !std::holds_alternative<MeasuredSurface>(law);
 }
@@ -211,6 +227,7 @@ class Lines {
   void triode(const Element& e) {
     const TriodeSection section = section_of(e, d_);
     const TriodeLaw* law = written_law(section);
+    if (section.pentode) return pentode(e, section);
     if (!law) return comment("No law of its card has a closed form: the section is left out.");
     if (law != section.law)
       comment(
@@ -222,12 +239,33 @@ class Lines {
     if (section.spread.mu != 1) va = "(" + va + "/" + constant(section.spread.mu) + ")";
     Expressions i = std::visit(InClosedForm{vg, va}, *law);
     if (section.spread.current != 1) i.plate = constant(section.spread.current) + "*(" + i.plate + ")";
-    const GridDiode& diode = section.tube->grid_diode;
-    if (i.grid.empty() && diode.conducts())
-      i.grid = constant(diode.siemens * diode.slope_v) + "*" +
-               softplus("((" + vg + "-" + constant(diode.knee_v) + ")/" + constant(diode.slope_v) + ")");
     line("B_" + designator + "_plate", e.a, e.c, "I=" + i.plate);
-    if (!i.grid.empty()) line("B_" + designator + "_grid", e.b, e.c, "I=" + i.grid);
+    grid_and_strays(e, section, i.grid);
+  }
+
+  void pentode(const Element& e, const TriodeSection& section) {
+    const std::string designator(names_.of(e));
+    const auto to_cathode = [&](Node n) { return "V(" + node(n) + "," + node(e.c) + ")"; };
+    const auto scaled = [&](const std::string& v) {
+      return section.spread.mu == 1 ? v : "(" + v + "/" + constant(section.spread.mu) + ")";
+    };
+    const PentodeExpressions i = in_closed_form(*section.pentode, to_cathode(e.b), scaled(to_cathode(e.a)),
+                                                scaled(to_cathode(e.screen)));
+    const std::string current = constant(section.spread.current) + "*(";
+    line("B_" + designator + "_plate", e.a, e.c, "I=" + current + i.plate + ")");
+    line("B_" + designator + "_screen", e.screen, e.c, "I=" + current + i.screen + ")");
+    grid_and_strays(e, section, "");
+  }
+
+  /// `grid`: its current by the section's law; empty: the card's diode.
+  void grid_and_strays(const Element& e, const TriodeSection& section, std::string grid) {
+    const std::string designator(names_.of(e));
+    const std::string vg = "V(" + node(e.b) + "," + node(e.c) + ")";
+    const GridDiode& diode = section.tube->grid_diode;
+    if (grid.empty() && diode.conducts())
+      grid = constant(diode.siemens * diode.slope_v) + "*" +
+             softplus("((" + vg + "-" + constant(diode.knee_v) + ")/" + constant(diode.slope_v) + ")");
+    if (!grid.empty()) line("B_" + designator + "_grid", e.b, e.c, "I=" + grid);
     const TubeCapacitances& c = section.tube->capacitance;
     const auto stray = [&](const char* between, Node a, Node b, double farad) {
       if (farad > 0) line("C_" + designator + between, a, b, number(farad));

@@ -60,7 +60,7 @@ CycleSolver& make_solver(const Design&, const SolverWanted&, SolverRoom&);
 
 /// Lists of one circuit, one for each choice of forms, and the place of a form among them.
 inline constexpr int kBiasChoices = 3, kTailChoices = 2, kFeedbackChoices = 2, kDriverChoices = 3,
-                     kGainChoices = 6,
+                     kGainChoices = 7,
                      kFormsAlone =
                          kBiasChoices * kTailChoices * kFeedbackChoices,  ///< of a triode and no driver
     kAround = kDriverChoices * kGainChoices, kForms = kFormsAlone * kAround;

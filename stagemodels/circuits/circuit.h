@@ -24,7 +24,7 @@ inline constexpr Node kGround = 0, kNoNode = -1;
 enum class ElementKind : std::uint8_t {
   held,       ///< node a stands at a voltage that the design gives
   driven,     ///< node a is the signal source; at rest it stands at a given voltage
-  triode,     ///< plate a, grid b, cathode c
+  triode,     ///< plate a, grid b, cathode c; of a pentode `screen` too
   resistor,   ///< from a to b; of 0 ohm: a wire
   capacitor,  ///< from a to b, a part to choose: a short for the signal at mid-band; 0 F: not given, a short
   stray,      ///< from a to b, a small capacitance: nothing at mid-band
@@ -96,6 +96,7 @@ struct Element {
   bool (*when)(const Design&) = nullptr;   ///< null: always there
   Absent absent = Absent::nothing;         ///< what is in its place when it is not there
   std::int8_t section = -1;                ///< of a triode: its number (SectionNumber)
+  Node screen = kNoNode;                   ///< of a pentode
 
   constexpr bool there(const Design& d) const { return !when || when(d); }
   /// Ohm, F, A or V; a resistor of 0 ohm is a wire.

@@ -86,6 +86,9 @@ Directions::Directions(const Circuit& circuit, const Design& forms) : circuit_(c
   for (const DesignField& member : design_fields()) member.at(like_) = number *= 1.1;
   for (const Element& e : circuit_)
     if (is_held(e)) held_[static_cast<std::size_t>(e.a)] = true;
+  // A screen's current falls as the plate takes more, which the proof has no place for.
+  for (const Element& e : circuit_)
+    if (e.screen != kNoNode) return;
   const auto free = [&](Node n) { return n > kGround && !held_[static_cast<std::size_t>(n)]; };
 
   // Free nodes that currents of a triode can reach; what hangs elsewhere, behind capacitors, plays no part.

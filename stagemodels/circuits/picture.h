@@ -53,6 +53,8 @@ struct Placed {
   Said said;             ///< one that stands across it, in words
 };
 inline constexpr std::int16_t kTriodeReach = 40;
+/// A pentode's screen comes out on the side where no grid is, so far above the centre.
+inline constexpr std::int16_t kScreenUp = 7;
 
 /// Where a lead goes on to what stands around, with words for it. A supply's words are its voltage.
 struct Terminal {

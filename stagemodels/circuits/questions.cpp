@@ -26,9 +26,9 @@ bool touches(const Element& e, Node n) {
 }  // namespace
 
 std::span<const GainForm> gain_forms(CircuitKind kind) {
-  static constexpr std::array kAll{GainForm::triode,  GainForm::constant_current,
-                                   GainForm::cascode, GainForm::mu_follower,
-                                   GainForm::srpp,    GainForm::two_triodes};
+  static constexpr std::array kAll{
+      GainForm::triode, GainForm::constant_current, GainForm::cascode, GainForm::mu_follower,
+      GainForm::srpp,   GainForm::two_triodes,      GainForm::pentode};
   return std::span(kAll).first(has_first_stage(kind) ? kAll.size() : 1);
 }
 

@@ -156,8 +156,10 @@ void RestCircuit::add(int k) {
       break;
     case ElementKind::triode:
       if (is(What::dead)) return;
-      triode_[triodes_++] = {root(e.a), root(e.b), root(e.c), section_of(design_, e)};
-      for (const Node n : {e.a, e.b, e.c}) tube_[at(root(n))] = true;
+      triode_[triodes_++] = {root(e.a), root(e.b), root(e.c), e.screen == kNoNode ? kNoNode : root(e.screen),
+                             section_of(design_, e)};
+      for (const Node n : {e.a, e.b, e.c, e.screen})
+        if (n != kNoNode) tube_[at(root(n))] = true;
       return;
     case ElementKind::sink:
       if (!is(What::open)) sink_[sinks_++] = {root(e.a), root(e.b), value(k)};
@@ -190,7 +192,7 @@ void RestCircuit::hold_what_hangs_free() {
   };
   const auto on_a_tube = [&](Node n) {
     return std::any_of(triode_.begin(), triode_.begin() + triodes_,
-                       [n](const Triode& t) { return t.plate == n || t.cathode == n; });
+                       [n](const Triode& t) { return t.plate == n || t.screen == n || t.cathode == n; });
   };
   reach();
   // One node of what hangs together is enough. Where a tube's plate or cathode is among them, that one, which
@@ -224,8 +226,10 @@ void RestCircuit::each_current(const NodeVolts& v, double share, const Add& add_
     add_a(sink_[k].b, -share * sink_[k].amperes);
   }
   for (std::size_t k = 0; k < triodes_; ++k) {
-    const auto& [p, g, c, section] = triode_[k];
-    const TriodeCurrents i = section.currents_at(v[at(g)] - v[at(c)], v[at(p)] - v[at(c)]);
+    const Triode& t = triode_[k];
+    const Node p = t.plate, g = t.grid, c = t.cathode, s = t.screen;
+    const TriodeCurrents i = t.section.currents_at(v[at(g)] - v[at(c)], v[at(p)] - v[at(c)],
+                                                   s == kNoNode ? 0 : v[at(s)] - v[at(c)]);
     const double gm = i.plate_per_grid_s, gp = i.plate_per_plate_s, gg = i.grid_per_grid_s;
     add_a(p, i.plate_a);
     add_a(g, i.grid_a);
@@ -238,6 +242,20 @@ void RestCircuit::each_current(const NodeVolts& v, double share, const Add& add_
     add_s(c, g, -gm - gg);
     add_s(c, p, -gp);
     add_s(c, c, gm + gp + gg);
+    if (s == kNoNode) continue;
+    add_a(s, i.screen_a);
+    add_a(c, -i.screen_a);
+    const auto depends = [&](Node on, double into_plate, double into_screen) {
+      add_s(p, on, into_plate);
+      add_s(s, on, into_screen);
+      add_s(c, on, -into_plate - into_screen);
+      add_s(p, c, -into_plate);
+      add_s(s, c, -into_screen);
+      add_s(c, c, into_plate + into_screen);
+    };
+    depends(s, i.plate_per_screen_s, i.screen_per_screen_s);
+    depends(g, 0, i.screen_per_grid_s);
+    depends(p, 0, i.screen_per_plate_s);
   }
 }
 

@@ -76,7 +76,7 @@ class RestCircuit {
     double amperes;
   };
   struct Triode {
-    Node plate, grid, cathode;
+    Node plate, grid, cathode, screen;  ///< screen: kNoNode without one
     TriodeSection section;
   };
 

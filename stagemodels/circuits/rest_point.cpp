@@ -9,6 +9,13 @@ TriodeSection section_of(const Design& d, const Element& triode) {
   return section_numbered(d, triode.section);
 }
 
+TriodeCurrents currents_of(const TriodeSection& section, const Element& e, const NodeVolts& v) {
+  const auto to_cathode = [&](Node n) {
+    return n == kNoNode ? 0.0 : v[static_cast<std::size_t>(n)] - v[static_cast<std::size_t>(e.c)];
+  };
+  return section.currents_at(to_cathode(e.b), to_cathode(e.a), to_cathode(e.screen));
+}
+
 bool solve_rest_point(const Circuit& c, const Design& d, std::span<const Alteration> altered,
                       NodeVolts& volts, const Meter* meter) {
   const Bridge bridge = meter ? Bridge{meter->node, kGround, meter->ohm} : Bridge{};

@@ -50,6 +50,9 @@ using NodeVolts = std::array<double, Circuit::kMostNodes>;
 /// The section that a triode of the design's circuit stands for (Element::section).
 TriodeSection section_of(const Design&, const Element& triode);
 
+/// Its currents where its nodes stand at these voltages. Cost: one call of its law.
+TriodeCurrents currents_of(const TriodeSection&, const Element& triode, const NodeVolts&);
+
 /// Kirchhoff's current law at every node (Newton with dense elimination; the supplies raised from nothing in
 /// steps where that does not settle). Feedback resistors play no part (Feedback in design.h), clamps are
 /// blocked, and output grids draw nothing.

@@ -98,6 +98,7 @@ void ShapedCycle::describe(const Instants& instants, const CycleState& state, Wa
   describe_voltages(instants, state, out);
   output_grid_currents(instants, state, out);
   for (int t = 0; t < shape_.sections; ++t) plate_current(t, instants, state, out);
+  if (shape_.screens > 0) describe_screen(instants, state, out);
   describe_tail(instants, state, out);
   if (form_.first_stage && design_.first_stage.form != GainForm::triode)
     describe_first_stage(instants, state, out);
@@ -185,6 +186,17 @@ void ShapedCycle::plate_current(int t, const Instants& instants, const CycleStat
     for (int k = 0; k < n; ++k) a[k] = -a[k];
 }
 
+void ShapedCycle::describe_screen(const Instants& instants, const CycleState& state, Waveforms& out) const {
+  const int t = shape_.sections - 1;
+  SectionWaveforms& own = own_rows(out, shape_.number[t]);
+  volts(shape_.screen_per, numbers_.screen_v, instants, state, instants.count, own.screen_to_cathode_v);
+  for (int k = 0; k < instants.count; ++k)
+    own.screen_current_a[k] = section(t)
+                                  .currents_at(own.grid_to_cathode_v[k], own.plate_v[k] - own.cathode_v[k],
+                                               own.screen_to_cathode_v[k])
+                                  .screen_a;
+}
+
 void ShapedCycle::across(Node a, Node b, const Instants& instants, const CycleState& state, Row& out) const {
   const int locals = shape_.locals, all = shape_.unknowns();
   double top[Coefficients::kMost + 1], foot[Coefficients::kMost + 1];
@@ -232,6 +244,14 @@ void ShapedCycle::linearise(const SectionCurrents& at_rest, LinearisedCycle& out
       s -= shape_.plate_in[t][r] * (shape_.grid_per[t][j] * now.plate_per_grid_s +
                                     shape_.plate_per[t][j] * now.plate_per_plate_s) +
            shape_.grid_in[t][r] * shape_.grid_per[t][j] * now.grid_per_grid_s;
+    }
+    if (shape_.screens > 0) {
+      const int t = shape_.sections - 1;
+      const TriodeCurrents& now = at_rest[shape_.number[t]];
+      s -= shape_.plate_in[t][r] * shape_.screen_per[j] * now.plate_per_screen_s +
+           shape_.screen_in[r] * (shape_.grid_per[t][j] * now.screen_per_grid_s +
+                                  shape_.plate_per[t][j] * now.screen_per_plate_s +
+                                  shape_.screen_per[j] * now.screen_per_screen_s);
     }
     return s;
   };

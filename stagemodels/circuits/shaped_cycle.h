@@ -49,6 +49,7 @@ class ShapedCycle : public CycleSolver {
   /// Kirchhoff's law at a plate, or at a cathode whose plate is held, gives its current: exact, and needs no
   /// call of the law.
   void plate_current(int t, const Instants&, const CycleState&, Waveforms& out) const;
+  void describe_screen(const Instants&, const CycleState&, Waveforms& out) const;
   void describe_tail(const Instants&, const CycleState&, Waveforms& out) const;
   /// What a first stage takes from its supply: the sum over all that hangs there.
   void describe_first_stage(const Instants&, const CycleState&, Waveforms& out) const;

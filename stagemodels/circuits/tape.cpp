@@ -47,7 +47,8 @@ class Writer {
     tape_.source_in = locals_ + 1;
     tape_.section_in = locals_ + 2;
     tape_.grid_in = tape_.section_in + Tape::kPerSection * s_.sections;
-    tape_.slots = tape_.grid_in + Tape::kPerGrid * s_.grids;
+    tape_.screen_in = tape_.grid_in + Tape::kPerGrid * s_.grids;
+    tape_.slots = tape_.screen_in + Tape::kPerScreen * s_.screens;
     other_ = slot();
   }
   int plate_a(int t) const { return tape_.section_in + Tape::kPerSection * t; }
@@ -55,7 +56,8 @@ class Writer {
   int output_grid_a(int g) const { return tape_.grid_in + Tape::kPerGrid * g; }
   /// The slope that Shape::term counts as q.
   int slope(int q) const {
-    const int of_sections = 3 * s_.sections;
+    const int of_sections = 3 * s_.sections, of_screen = s_.first_of_screen();
+    if (q >= of_screen) return tape_.screen_in + 1 + q - of_screen;
     return q >= of_sections ? output_grid_a(q - of_sections) + 1 : plate_a(q / 3) + 2 + q % 3;
   }
 
@@ -78,6 +80,7 @@ class Writer {
     }
     for (int g = 0; g < s_.grids; ++g)
       if (const int sign = s_.output_grid_in[g][r]; sign != 0) take(r, sign, output_grid_a(g));
+    if (const int sign = s_.screens > 0 ? s_.screen_in[r] : 0; sign != 0) take(r, sign, tape_.screen_in);
   }
   void take(int r, int sign, int current) {
     int a = current;

@@ -48,9 +48,10 @@ struct Tape {
   std::size_t filled_in = 0;  ///< so many steps give the equations; the others eliminate the nodes
   int slots = 0, means = 0;
   /// In: the unknown nodes, then the cosine and the source's voltage; of each section its plate and grid
-  /// current and their three slopes; of each output grid its current and slope.
-  int node_in = 0, cosine_in = 0, source_in = 0, section_in = 0, grid_in = 0;
-  static constexpr int kPerSection = 5, kPerGrid = 2;
+  /// current and their three slopes; of each output grid its current and slope; of a screen its current and
+  /// the slopes of Shape::term.
+  int node_in = 0, cosine_in = 0, source_in = 0, section_in = 0, grid_in = 0, screen_in = 0;
+  static constexpr int kPerSection = 5, kPerGrid = 2, kPerScreen = 1 + Shape::kPerScreen;
   /// Out, of each node: F, and after elimination F_x^-1 F; then the columns of F_x^-1 F_y that are not zero.
   std::vector<std::uint16_t> residual;
   struct Column {

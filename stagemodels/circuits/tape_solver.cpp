@@ -19,6 +19,7 @@ namespace antiphase {
 struct TapeSolver::Currents {
   SectionRows at[kMostPairs];
   alignas(64) Row output_grid_a, output_grid_s;
+  ScreenRows screen;
   double still[Coefficients::kMost];
 };
 
@@ -191,6 +192,14 @@ ANTIPHASE_INLINE double TapeSolver::Steps<W>::pass() {
       take_in(to[0], &now.output_grid_a[g * count + first]);
       take_in(to[1], &now.output_grid_s[g * count + first]);
     }
+    if (shape.screens > 0) {
+      Slot<W>* const to = &slot[tape.screen_in];
+      take_in(to[0], &now.screen.screen_a[first]);
+      take_in(to[1], &now.screen.plate_per_screen_s[first]);
+      take_in(to[2], &now.screen.screen_per_grid_s[first]);
+      take_in(to[3], &now.screen.screen_per_plate_s[first]);
+      take_in(to[4], &now.screen.screen_per_screen_s[first]);
+    }
 
     run<W>(begin, begin + tape.filled_in, at.numbers_, now.still, weight, slot, mean);
     for (const std::uint16_t node : tape.residual) {
@@ -303,11 +312,12 @@ ANTIPHASE_INLINE void TapeSolver::sweep(const Instants& instants, const CycleSta
     volts(shape_.grid_per[t], numbers_.grid_v[t], instants, state, n, &rows.grid_v[t % 2 * n]);
     volts(shape_.plate_per[t], numbers_.plate_v[t], instants, state, n, &rows.plate_v[t % 2 * n]);
   }
-  for (int pair = 0; 2 * pair < shape_.sections; ++pair)
-    if (2 * pair + 1 < shape_.sections)
+  for (int pair = 0; 2 * pair < shape_.triodes(); ++pair)
+    if (2 * pair + 1 < shape_.triodes())
       sweep_sections<2>(section_[pair], n, out.at[pair]);
     else
       sweep_sections<1>(section_[pair], n, out.at[pair]);
+  if (shape_.screens > 0) sweep_pentode(instants, state, n, out);
   for (int k = 0; k < shape_.grids * n; ++k) out.output_grid_a[k] = out.output_grid_s[k] = 0;
   if (shape_.grids == 0 || !output_grid_.conducts()) return;
   alignas(64) Row v;
@@ -315,6 +325,30 @@ ANTIPHASE_INLINE void TapeSolver::sweep(const Instants& instants, const CycleSta
     volts(shape_.output_grid_per[g], numbers_.output_grid_v[g], instants, state, n, &v[g * n]);
   add_grid_diode(output_grid_, v.data(), shape_.grids * n, out.output_grid_a.data(),
                  out.output_grid_s.data());
+}
+
+/// The last section, whose screen counts too.
+void TapeSolver::sweep_pentode(const Instants& instants, const CycleState& state, int n,
+                               Currents& out) const {
+  const int t = shape_.sections - 1, first = t % 2 * n;
+  const TriodeSection& section = section_[t / 2][t % 2];
+  SectionRows& rows = out.at[t / 2];
+  Row screen_v;
+  volts(shape_.screen_per, numbers_.screen_v, instants, state, n, screen_v.data());
+  for (int k = 0; k < n; ++k) {
+    const TriodeCurrents now =
+        section.currents_at(rows.grid_v[first + k], rows.plate_v[first + k], screen_v[k]);
+    rows.rows.plate_a[first + k] = now.plate_a;
+    rows.rows.plate_per_grid_s[first + k] = now.plate_per_grid_s;
+    rows.rows.plate_per_plate_s[first + k] = now.plate_per_plate_s;
+    rows.rows.grid_a[first + k] = now.grid_a;
+    rows.rows.grid_per_grid_s[first + k] = now.grid_per_grid_s;
+    out.screen.plate_per_screen_s[k] = now.plate_per_screen_s;
+    out.screen.screen_a[k] = now.screen_a;
+    out.screen.screen_per_grid_s[k] = now.screen_per_grid_s;
+    out.screen.screen_per_plate_s[k] = now.screen_per_plate_s;
+    out.screen.screen_per_screen_s[k] = now.screen_per_screen_s;
+  }
 }
 
 ANTIPHASE_WIDE NewtonEnd TapeSolver::solve_cycle(const Instants& instants, const DriveCondition& drive,

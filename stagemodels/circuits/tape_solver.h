@@ -38,6 +38,7 @@ class TapeSolver final : public ShapedCycle {
 
   NewtonEnd solve_cycle(const Instants&, const DriveCondition&, CycleState&, int& steps);
   void sweep(const Instants&, const CycleState&, int count, Currents&) const;
+  void sweep_pentode(const Instants&, const CycleState&, int count, Currents&) const;
   void volts(const std::array<signed char, Shape::kMost>& per, double constant, const Instants&,
              const CycleState&, int count, double* out) const;
 

@@ -145,6 +145,7 @@ constexpr Unknowns number(const Circuit& c, Held held, const std::array<int, Cir
   for (int t = 0; t < u.sections; ++t) {
     const Element& e = c.element[u.triode[t]];
     kept[u.root[e.a]] = kept[u.root[e.b]] = kept[u.root[e.c]] = true;
+    if (e.screen != kNoNode) kept[u.root[e.screen]] = true;
   }
   for (int g = 0; g < u.grids; ++g) kept[u.root[c.element[u.output_grid[g]].a]] = true;
   for (int o = 0; o < c.outputs; ++o) kept[u.root[c.output[o].node]] = true;
@@ -192,6 +193,11 @@ constexpr bool tube_place(const Circuit& c, const Unknowns& u, int r, int j) {
     const Element& e = c.element[u.triode[t]];
     const bool by_grid = u.across(e.b, e.c, j) != 0, by_plate = u.across(e.a, e.c, j) != 0;
     if ((u.leaves(r, e.a, e.c) != 0 && (by_grid || by_plate)) || (u.leaves(r, e.b, e.c) != 0 && by_grid))
+      return true;
+    if (e.screen == kNoNode) continue;
+    const bool by_screen = u.across(e.screen, e.c, j) != 0;
+    if ((u.leaves(r, e.a, e.c) != 0 && by_screen) ||
+        (u.leaves(r, e.screen, e.c) != 0 && (by_grid || by_plate || by_screen)))
       return true;
   }
   for (int g = 0; g < u.grids; ++g) {
@@ -251,6 +257,9 @@ constexpr Unknowns unknowns_of(const Circuit& c, Held held) {
 struct Shape {
   static constexpr int kMost = Unknowns::kMost, kSections = Circuit::kMostSections;
   int locals = 0, still = 0, sections = 0, grids = 0, outputs = 0;
+  /// 1 where the last section is a pentode (kSectionOrder), whose screen hangs on the unknowns like this.
+  int screens = 0;
+  std::array<signed char, kMost> screen_per{}, screen_in{}, screen_v{};
   /// Of each section in order: volts of grid and plate against the cathode per unknown; what its plate and
   /// grid current count in each row.
   std::array<std::array<signed char, kMost>, kSections> grid_per{}, plate_per{}, plate_in{}, grid_in{};
@@ -267,10 +276,22 @@ struct Shape {
 
   constexpr int unknowns() const { return locals + still; }
 
-  /// Derivatives of a row come from gm, 1/rp and grid slope of each section, then the output grids' slopes:
-  /// the sign with which term q stands at row r, unknown j; 0: not at all.
-  constexpr int terms() const { return 3 * sections + grids; }
+  constexpr int triodes() const { return sections - screens; }
+
+  /// Derivatives of a row come from gm, 1/rp and grid slope of each section, then the output grids' slopes,
+  /// then of a screen: plate current over screen, its own current over grid, plate and screen. The sign with
+  /// which term q stands at row r, unknown j; 0: not at all.
+  static constexpr int kPerScreen = 4;
+  constexpr int terms() const { return first_of_screen() + kPerScreen * screens; }
+  constexpr int first_of_screen() const { return 3 * sections + grids; }
   constexpr int term(int r, int j, int q) const {
+    if (q >= first_of_screen()) {
+      const int of = q - first_of_screen(), last = sections - 1;
+      return of == 0   ? -plate_in[last][r] * screen_per[j]
+             : of == 1 ? -screen_in[r] * grid_per[last][j]
+             : of == 2 ? -screen_in[r] * plate_per[last][j]
+                       : -screen_in[r] * screen_per[j];
+    }
     if (q >= 3 * sections) return -output_grid_in[q - 3 * sections][r] * output_grid_per[q - 3 * sections][j];
     const int t = q / 3;
     return q % 3 == 0   ? -plate_in[t][r] * grid_per[t][j]
@@ -310,6 +331,11 @@ constexpr Shape shape_of(const Circuit& c, Held held) {
       const int at_plate = u.column[u.root[e.a]];
       s.plate_row[t] = at_plate >= 0 && at_plate < u.locals ? at_plate : u.column[u.root[e.c]];
       s.number[t] = e.section;
+      if (e.screen == kNoNode) continue;
+      s.screens = 1;
+      s.screen_per[j] = signed_char(u.across(e.screen, e.c, at));
+      s.screen_in[j] = signed_char(u.leaves(at, e.screen, e.c));
+      s.screen_v[j] = signed_char(u.per(e.screen, at));
     }
     for (int g = 0; g < u.grids; ++g) {
       const Element& e = c.element[u.output_grid[g]];

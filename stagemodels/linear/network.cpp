@@ -19,11 +19,22 @@ constexpr double k4kT = 4 * kBoltzmann_j_per_k * NoiseFigures::kTemperature_k;
 /// currents at moderately high frequencies", RCA Review 4-5 (1940-41); Langford-Smith, Radiotron Designer's
 /// Handbook, 4th ed. (1953), chapter 23.
 constexpr double kTriodeNoise = 2.5;
+/// The same per ampere of screen current: what comes of sharing the cathode's current with a screen.
+constexpr double kPartitionNoise_per_v = 20;
 
 using Complex = std::complex<double>;
 
 constexpr double omega_of(double frequency_hz) {
   return 2 * std::numbers::pi * frequency_hz;
+}
+
+/// Density of the plate current's noise, A^2/Hz. With a screen: W. A. Harris, RCA Review 5 (1941) 505, as in
+/// Langford-Smith, Radiotron Designer's Handbook (1953), section 4.9 (from memory): in equivalent ohms at the
+/// grid, (2.5 / gm + 20 Is / gm^2) Ia / (Ia + Is).
+double plate_noise(const TriodeCurrents& now) {
+  const double all_a = now.plate_a + now.screen_a;
+  const double of_plate = now.screen_a > 0 ? now.plate_a / all_a : 1;
+  return k4kT * of_plate * (kTriodeNoise * now.plate_per_grid_s + kPartitionNoise_per_v * now.screen_a);
 }
 
 /// What lies between the source and the grid that it drives.
@@ -101,6 +112,7 @@ LinearNetwork::LinearNetwork(const Design& d, const OperatingPoint& rest, Capaci
       case ElementKind::triode:
         if (e.section == kFirstStage || (e.section == 0 && driven_grid_ == kNoNode)) driven_grid_ = e.b;
         touched |= 1u << e.c;
+        if (e.screen != kNoNode) touched |= 1u << e.screen;
         break;
       case ElementKind::resistor:
       case ElementKind::capacitor:
@@ -190,19 +202,30 @@ void LinearNetwork::triode(const Element& e, const Design& d, const OperatingPoi
   const TriodeSection section = section_numbered(d, n);
   const TriodeCurrents now =
       section.currents_at(of_splitter ? rest.grid_to_cathode_v[n] : own_rest(rest, n).grid_to_cathode_v,
-                          of_splitter ? rest.plate_to_cathode_v[n] : own_rest(rest, n).plate_to_cathode_v);
+                          of_splitter ? rest.plate_to_cathode_v[n] : own_rest(rest, n).plate_to_cathode_v,
+                          of_splitter ? 0 : own_rest(rest, n).screen_to_cathode_v);
   const Node plate = e.a, grid = e.b, cathode = e.c;
-  // a current from plate to cathode, by the voltage from grid to cathode
-  const std::size_t p = place(plate), g = place(grid), k = place(cathode);
-  y_.siemens[p][g] += now.plate_per_grid_s;
-  y_.siemens[p][k] -= now.plate_per_grid_s;
-  y_.siemens[k][g] -= now.plate_per_grid_s;
-  y_.siemens[k][k] += now.plate_per_grid_s;
+  const std::size_t k = place(cathode);
+  // a current from one electrode to the cathode, by the voltage from another to the cathode
+  const auto steers = [&](Node by, Node into, double siemens) {
+    const std::size_t p = place(into), g = place(by);
+    y_.siemens[p][g] += siemens;
+    y_.siemens[p][k] -= siemens;
+    y_.siemens[k][g] -= siemens;
+    y_.siemens[k][k] += siemens;
+  };
+  steers(grid, plate, now.plate_per_grid_s);
   const TubeCapacitances& c = section.tube->capacitance;
   connect(plate, cathode, now.plate_per_plate_s, mid_band ? 0 : c.plate_cathode_f, true);
   connect(grid, cathode, now.grid_per_grid_s, mid_band ? 0 : c.grid_cathode_f, true);
   if (!mid_band) connect(grid, plate, 0, c.grid_plate_f, true);
-  noise(plate, cathode, k4kT * kTriodeNoise * now.plate_per_grid_s);
+  if (e.screen != kNoNode) {
+    steers(e.screen, plate, now.plate_per_screen_s);
+    steers(grid, e.screen, now.screen_per_grid_s);
+    steers(plate, e.screen, now.screen_per_plate_s);
+    connect(e.screen, cathode, now.screen_per_screen_s, 0, false);
+  }
+  noise(plate, cathode, plate_noise(now));
   noise(grid, cathode, 2 * kElementary_c * std::abs(now.grid_a));
 }
 

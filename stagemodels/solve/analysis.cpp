@@ -50,7 +50,8 @@ void Analysis::rest(OperatingPoint& out) {
     if (form_.has[number]) {
       const SectionRest& own = own_rest(out, number);
       at_rest_[number] =
-          section_numbered(design_, number).currents_at(own.grid_to_cathode_v, own.plate_to_cathode_v);
+          section_numbered(design_, number)
+              .currents_at(own.grid_to_cathode_v, own.plate_to_cathode_v, own.screen_to_cathode_v);
     }
   out.solved = Solved::yes;
 }

@@ -76,7 +76,14 @@ void describe_own_rest(const TriodeSection& section, const SectionWaveforms& sti
   out.grid_v = out.grid_to_cathode_v + out.cathode_v;
   out.plate_to_cathode_v = out.plate_v - out.cathode_v;
   out.plate_dissipation_w = out.plate_current_a * out.plate_to_cathode_v;
-  const TriodeCurrents c = section.currents_at(out.grid_to_cathode_v, out.plate_to_cathode_v);
+  if (section.pentode) {
+    out.screen_to_cathode_v = still.screen_to_cathode_v[0];
+    out.screen_v = out.screen_to_cathode_v + out.cathode_v;
+    out.screen_current_a = still.screen_current_a[0];
+    out.screen_dissipation_w = out.screen_current_a * out.screen_to_cathode_v;
+  }
+  const TriodeCurrents c =
+      section.currents_at(out.grid_to_cathode_v, out.plate_to_cathode_v, out.screen_to_cathode_v);
   out.gm_s = c.plate_per_grid_s;
   if (c.plate_per_plate_s > 0) {
     out.rp_ohm = 1 / c.plate_per_plate_s;
@@ -124,7 +131,8 @@ void describe_rest(const Design& design, const Waveforms& still, OperatingPoint&
 }
 
 template <int N>
-ANTIPHASE_INLINE void describe_own(const SectionWaveforms& w, const double* mean, SectionState& f) {
+ANTIPHASE_INLINE void describe_own(const SectionWaveforms& w, const double* mean, bool screen,
+                                   SectionState& f) {
   transform<N>(w.plate_v, f.harmonic_v);
   f.thd_pct = distortion_pct(f.harmonic_v);
   alignas(64) std::array<double, N> across, cathode_a, used_w, grid_v;
@@ -133,6 +141,15 @@ ANTIPHASE_INLINE void describe_own(const SectionWaveforms& w, const double* mean
     cathode_a[k] = w.plate_current_a[k] + w.grid_current_a[k];
     used_w[k] = across[k] * w.plate_current_a[k];
     grid_v[k] = w.grid_to_cathode_v[k] + w.cathode_v[k];
+  }
+  if (screen) {
+    alignas(64) std::array<double, N> by_screen_w;
+    for (int k = 0; k < N; ++k) {
+      cathode_a[k] += w.screen_current_a[k];
+      by_screen_w[k] = w.screen_to_cathode_v[k] * w.screen_current_a[k];
+    }
+    f.screen_dissipation_w = dot<N>(mean, by_screen_w.data());
+    f.screen_mean_v = dot<N>(mean, w.screen_to_cathode_v.data());
   }
   f.grid_to_cathode_peak_v = extremes<N>(w.grid_to_cathode_v.data()).high;
   f.plate_current_low_a = extremes<N>(w.plate_current_a.data()).low;
@@ -189,14 +206,14 @@ ANTIPHASE_INLINE void describe_of(const Design& design, const Waveforms& waves, 
     out.grid_mean_v[i] = dot<N>(mean, grid_v.data());
   }
   if (has_first_stage(design)) {
-    describe_own<N>(waves.first, mean, out.first);
-    if (has_second_section(design)) describe_own<N>(waves.second, mean, out.second);
+    describe_own<N>(waves.first, mean, design.first_stage.form == GainForm::pentode, out.first);
+    if (has_second_section(design)) describe_own<N>(waves.second, mean, false, out.second);
     out.supply_current_a += design.first_stage.form == GainForm::triode
                                 ? mean_from_supply_a<N>(design, waves, mean)
                                 : dot<N>(mean, waves.first_stage_a.data());
   }
   for (int i = 0; i < 2 && has_driver(design); ++i) {
-    describe_own<N>(waves.driver[i], mean, out.driver[i]);
+    describe_own<N>(waves.driver[i], mean, false, out.driver[i]);
     out.supply_current_a += dot<N>(mean, waves.driver[i].plate_current_a.data());
   }
   const Extremes cathode = extremes<N>(waves.cathode_v.data());

@@ -6,13 +6,13 @@ namespace antiphase {
 namespace {
 
 bool is_electrode(Pin pin) {
-  return pin >= Pin::plate_1 && pin <= Pin::cathode_2;
+  return (pin >= Pin::plate_1 && pin <= Pin::cathode_2) || pin == Pin::screen || pin == Pin::suppressor;
 }
 
 /// The same electrode of the other section.
 Pin other_section(Pin pin) {
   constexpr int kElectrodes = 3;
-  if (!is_electrode(pin)) return pin;
+  if (!is_electrode(pin) || pin > Pin::cathode_2) return pin;
   return static_cast<Pin>(static_cast<int>(pin) + (pin < Pin::plate_2 ? kElectrodes : -kElectrodes));
 }
 

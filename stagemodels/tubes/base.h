@@ -9,12 +9,26 @@
 namespace antiphase {
 
 /// `none`: not connected, or not to be connected. `heater_tap`: the middle of a tapped heater.
-enum class Pin { none, plate_1, grid_1, cathode_1, plate_2, grid_2, cathode_2, heater, heater_tap, shield };
+/// `screen` and `suppressor`: of a pentode, whose plate, grid and cathode are those of section 1.
+enum class Pin {
+  none,
+  plate_1,
+  grid_1,
+  cathode_1,
+  plate_2,
+  grid_2,
+  cathode_2,
+  heater,
+  heater_tap,
+  shield,
+  screen,
+  suppressor
+};
 
 /// As cards write them, in the order of Pin.
-inline constexpr std::array<std::string_view, 10> kPinNames{"none",       "plate 1", "grid 1",    "cathode 1",
-                                                            "plate 2",    "grid 2",  "cathode 2", "heater",
-                                                            "heater tap", "shield"};
+inline constexpr std::array<std::string_view, 12> kPinNames{
+    "none",      "plate 1", "grid 1",     "cathode 1", "plate 2", "grid 2",
+    "cathode 2", "heater",  "heater tap", "shield",    "screen",  "suppressor"};
 
 inline std::string_view name_of(Pin pin) {
   return kPinNames[static_cast<std::size_t>(pin)];

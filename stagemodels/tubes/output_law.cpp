@@ -9,6 +9,10 @@ OutputCurrents of(const SpaceCurrentPentode& law, const ElectrodeVoltages& v) {
   return law.currents(v);
 }
 
+OutputCurrents of(const SuppressorPentode& law, const ElectrodeVoltages& v) {
+  return law.currents(v);
+}
+
 OutputCurrents of(const Koren1996& law, const ElectrodeVoltages& v) {
   const TriodeCurrents c = currents_at(law, v.grid, v.plate);
   OutputCurrents out;
@@ -22,6 +26,11 @@ OutputCurrents of(const Koren1996& law, const ElectrodeVoltages& v) {
 
 OutputCurrents currents_of(const OutputLaw& law, const ElectrodeVoltages& v) {
   return std::visit([&](const auto& l) { return of(l, v); }, law);
+}
+
+Koren1996 screen_on_plate(const SuppressorPentode& p) {
+  const double wider = 1 + p.through;  // w of the law over the plate's voltage
+  return {.mu = p.mu / wider, .ex = p.ex, .kg1 = p.kg, .kp = p.kp / wider, .kvb = 0, .vct = 0};
 }
 
 bool has_screen(const OutputLaw& law) {

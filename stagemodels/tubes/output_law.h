@@ -14,13 +14,17 @@
 
 #include "stagemodels/tubes/koren_1996.h"
 #include "stagemodels/tubes/space_current_pentode.h"
+#include "stagemodels/tubes/suppressor_pentode.h"
 
 namespace antiphase {
 
 /// Koren1996 is that of a true triode.
-using OutputLaw = std::variant<SpaceCurrentPentode, Koren1996>;
+using OutputLaw = std::variant<SpaceCurrentPentode, Koren1996, SuppressorPentode>;
 
 OutputCurrents currents_of(const OutputLaw& law, const ElectrodeVoltages& v);
+
+/// The triode that the pentode makes with its screen on its plate.
+Koren1996 screen_on_plate(const SuppressorPentode&);
 
 /// True if the valve has a screen.
 bool has_screen(const OutputLaw& law);

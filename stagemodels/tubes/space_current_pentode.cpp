@@ -1,26 +1,10 @@
 #include "stagemodels/tubes/space_current_pentode.h"
 
-#include "stagemodels/tubes/vector_math.h"
+#include <cmath>
+
+#include "stagemodels/tubes/space_current.h"
 
 namespace antiphase {
-namespace {
-
-struct SpaceCurrent {
-  double a = 0, per_grid_s = 0, per_equivalent_s = 0;
-};
-
-SpaceCurrent space_current(const SpaceCurrentPentode& law, double grid_v, double w) {
-  constexpr double kLeast_v = 1e-9;  // below, nothing flows: keeps the quotient finite
-  if (!(w > kLeast_v)) return {};
-  const Softplus s = softplus(law.kp * (1 / law.mu + grid_v / w));
-  const double E = w / law.kp * s.value;
-  if (!(E > kLeastBase)) return {};
-  const double shape = 2 / law.kg * power(E, law.ex - 1);
-  const double slope = law.ex * shape;  // d ik / d E
-  return {shape * E, slope * s.slope, slope * (s.value / law.kp - s.slope * grid_v / w)};
-}
-
-}  // namespace
 
 OutputCurrents SpaceCurrentPentode::currents(const ElectrodeVoltages& v) const {
   const bool takes = v.plate > 0 && v.screen > 0;

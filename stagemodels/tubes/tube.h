@@ -8,6 +8,7 @@
 #include "stagemodels/tubes/base.h"
 #include "stagemodels/tubes/grid_diode.h"
 #include "stagemodels/tubes/law.h"
+#include "stagemodels/tubes/output_law.h"
 #include "stagemodels/tubes/sourced.h"
 
 namespace antiphase {
@@ -55,6 +56,18 @@ struct TubeModel {
       false;  ///< meets what is published well enough to stand for the type; the first always does
 };
 
+/// What a pentode has beside what a triode has. As a triode, with its screen on the plate, it follows the
+/// tube's models.
+struct Pentode {
+  bool given = false;  ///< false: the tube is a triode, and the rest has no meaning
+  SuppressorPentode law;
+  std::string source;                        ///< of the law: what it was fitted to
+  std::vector<OutputValvePoint> points;      ///< those
+  std::optional<Sourced> screen_v_max;       ///< to the cathode, working, V
+  std::optional<Sourced> screen_cold_v_max;  ///< the same with no current, V
+  std::optional<Sourced> screen_w_max;       ///< W
+};
+
 struct Tube {
   std::string name;
   std::vector<std::string> also_known_as;
@@ -70,6 +83,7 @@ struct Tube {
   std::string spread_source;
   std::string notes;
   std::vector<TubeModel> models;  ///< the first is used; never empty
+  Pentode pentode;
   std::vector<PublishedPoint> published_points;
   std::vector<std::string> curve_files;  ///< curve readings (CSV), seen from the folder of the card
 

@@ -31,6 +31,24 @@ Tube rated_tube() {
   return tube;
 }
 
+Tube rated_pentode() {
+  Tube tube = pentode_with(kSmallPentode);
+  tube.pentode.screen_v_max = {200, "test"};
+  tube.pentode.screen_cold_v_max = {550, "test"};
+  tube.pentode.screen_w_max = {0.2, "test"};
+  return tube;
+}
+
+/// Ahead of the pair.
+void put_pentode(Design& d, const Tube& pentode) {
+  d.circuit = CircuitKind::gain_and_splitter;
+  d.first_stage.form = GainForm::pentode;
+  d.first_stage.tube = &pentode;
+  d.first_stage.plate_ohm = 100e3;
+  d.first_stage.screen_ohm = 390e3;
+  d.first_stage.cathode_ohm = 1e3;
+}
+
 OutputValve valve_with_leaks() {
   OutputValve valve;
   valve.name = "test";
@@ -53,7 +71,8 @@ std::optional<LimitResult> result(const Design& d, const Tube& tube, std::string
 }  // namespace
 
 TEST_CASE("every limit of the table can be kept and can be broken") {
-  const Tube good = rated_tube();
+  const Tube good = rated_tube(), good_pentode = rated_pentode();
+  Tube bad_pentode = good_pentode;
   const OutputValve valve = valve_with_leaks();
   Design d = pair_of(good);
   d.heater_v = 20;
@@ -71,6 +90,9 @@ TEST_CASE("every limit of the table can be kept and can be broken") {
       {"plate_to_cathode_v", [](Design&, Tube& t) { t.ratings.plate_v_max->value = 150; }},
       {"plate_to_cathode_peak_v", [](Design&, Tube& t) { t.ratings.plate_cold_v_max->value = 200; }},
       {"plate_cold_v", [](Design&, Tube& t) { t.ratings.plate_cold_v_max->value = 310; }},
+      {"screen_dissipation_w", [](Design&, Tube& t) { t.pentode.screen_w_max->value = 0.01; }},
+      {"screen_to_cathode_v", [](Design&, Tube& t) { t.pentode.screen_v_max->value = 20; }},
+      {"screen_cold_v", [](Design&, Tube& t) { t.pentode.screen_cold_v_max->value = 310; }},
       {"cathode_current_a", [](Design&, Tube& t) { t.ratings.cathode_current_a_max->value = 0.4e-3; }},
       {"grid_to_cathode_v", [](Design& x, Tube&) { x.bias.ohm = 100; }},
       {"grid_to_cathode_peak_v", [](Design& x, Tube&) { x.bias.ohm = 400; }},
@@ -105,12 +127,16 @@ TEST_CASE("every limit of the table can be kept and can be broken") {
       spoiled.bias.grid_clamp = true;
     }
     if (c.name == "load_leak_ohm") spoiled.output_valve = &valve;
-    const auto before = result(spoiled, good, c.name);
+    const bool of_screen = c.name.starts_with("screen");
+    const int section = of_screen ? kFirstStageSection : 1;
+    if (of_screen) put_pentode(spoiled, good_pentode);
+    const auto before = result(spoiled, good, c.name, section);
     REQUIRE(before);
     CHECK(before->kept);
     CHECK(before->margin_pct > 0);
-    c.spoil(spoiled, bad);
-    const auto after = result(spoiled, bad, c.name);
+    c.spoil(spoiled, of_screen ? bad_pentode : bad);
+    if (of_screen) spoiled.first_stage.tube = &bad_pentode;
+    const auto after = result(spoiled, bad, c.name, section);
     REQUIRE(after);
     CHECK_FALSE(after->kept);
     CHECK(after->margin_pct < 0);

@@ -13,6 +13,7 @@ std::span<const Tube> all_tubes() {
     if (!std::holds_alternative<TubeLibrary>(read)) throw std::runtime_error("the cards cannot be read");
     std::vector<Tube> all(published_tubes().begin(), published_tubes().end());
     for (const Tube& card : std::get<TubeLibrary>(read).tubes()) {
+      if (card.pentode.given) continue;  // written_netlist_test.cpp has them
       all.push_back(card);
       all.back().name += " (card)";
     }

@@ -154,6 +154,8 @@ Design drawn_with(GainForm form, CircuitKind kind, testing::RandomNumbers& rando
   FirstStage& f = d.first_stage;
   f.form = form;
   f.tube = &tubes[static_cast<std::size_t>(random.below(static_cast<int>(tubes.size())))];
+  static const Tube pentode = testing::pentode_with(testing::kSmallPentode);
+  if (form == GainForm::pentode) f.tube = &pentode;
   f.second_tube = &tubes[static_cast<std::size_t>(random.below(static_cast<int>(tubes.size())))];
   f.cathode_unbypassed_ohm = random.below(2) ? random.log_between(50, 500) : 0;
   f.second_cathode_unbypassed_ohm = random.below(2) ? random.log_between(50, 500) : 0;
@@ -172,6 +174,7 @@ Design drawn_with(GainForm form, CircuitKind kind, testing::RandomNumbers& rando
   f.second_cathode_bypass_f = farad(10e-6, 470e-6);
   f.second_grid_bypass_f = farad(100e-9, 2.2e-6);
   f.second_coupling_f = farad(10e-9, 470e-9);
+  f.screen_bypass_f = farad(47e-9, 1e-6);
   SizingInputs w{.supply_v = random.between(260, 420),
                  .tail_fraction = random.between(0.1, 0.25),
                  .plate_current_a = random.log_between(0.7e-3, 3e-3),
@@ -188,7 +191,7 @@ TEST_CASE("sixty designs of each form of first stage rest and amplify as the lib
                         testing::tube_with(testing::kKoren12AU7), testing::tube_with(testing::kKoren6DJ8)};
   int all = 0;
   for (const GainForm form : {GainForm::constant_current, GainForm::cascode, GainForm::mu_follower,
-                              GainForm::srpp, GainForm::two_triodes}) {
+                              GainForm::srpp, GainForm::two_triodes, GainForm::pentode}) {
     CAPTURE(name_of(form));
     testing::RandomNumbers random{std::mt19937_64(67)};
     for (const CircuitKind kind :

@@ -42,6 +42,7 @@ ANTIPHASE_APART void operator delete(void* p, std::size_t) noexcept {
 TEST_CASE("evaluating allocates nothing") {
   const Tube tubes[] = {tube_with(kKoren12AX7), tube_with(kRsd2, -0.3),
                         tube_with(ChildLangmuir{2e-3, 90, 0.3})};
+  const Tube pentode = pentode_with(kSmallPentode);
   long counted = 0;
   {
     const long before = allocations;
@@ -57,6 +58,12 @@ TEST_CASE("evaluating allocates nothing") {
         d.first_stage.tube = &tube;
         d.first_stage.plate_ohm = 220e3;
         d.first_stage.cathode_ohm = 2200;
+        d.first_stage.screen_ohm = 1e6;
+        d.first_stage.second_tube = &tube;
+        d.first_stage.second_plate_ohm = 150e3;
+        d.first_stage.second_cathode_ohm = 1500;
+        d.first_stage.second_grid_foot_ohm = 220e3;
+        d.first_stage.load_current_a = 1e-3;
         d.driver.tube = &tube;
         d.driver.cathode_ohm = d.driver.plate_ohm = 33e3;
         d.driver.rail_v = -150;
@@ -64,6 +71,7 @@ TEST_CASE("evaluating allocates nothing") {
           for (const GainForm gain : gain_forms(d.circuit)) {
             d.driver.form = driver;
             d.first_stage.form = gain;
+            d.first_stage.tube = gain == GainForm::pentode ? &pentode : &tube;
             Evaluation e;
             evaluate(d, Depth::with_hand, e);  // the first design of a form makes its lists and its tape
             const long before = allocations;

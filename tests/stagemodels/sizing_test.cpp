@@ -20,6 +20,7 @@ namespace {
 /// Calls `use` with a design of every circuit in every form that it has, behind a main supply and without.
 template <class Use>
 void in_every_form(const Tube& tube, Use&& use) {
+  static const Tube pentode = pentode_with(kSmallPentode);
   for (const CircuitEntry& entry : circuits())
     for (int bias = 0; bias < std::max<int>(1, static_cast<int>(entry.bias_forms.size())); ++bias)
       for (int tail = 0; tail < std::max<int>(1, static_cast<int>(entry.tail_forms.size())); ++tail)
@@ -30,6 +31,7 @@ void in_every_form(const Tube& tube, Use&& use) {
             d.tube = {&tube, &tube};
             d.first_stage.tube = d.first_stage.second_tube = &tube;
             d.first_stage.form = gain;
+            if (gain == GainForm::pentode) d.first_stage.tube = &pentode;
             d.main_supply_v = main_supply_v;
             d.load_ohm = 220e3;
             d.swing_peak_v = 10;

@@ -18,6 +18,16 @@ inline Tube tube_with(TriodeLaw law, double grid_conduction_v = -0.6) {
   return tube;
 }
 
+/// A pentode with that law.
+inline Tube pentode_with(const SuppressorPentode& law, double grid_conduction_v = -0.6) {
+  Tube tube = tube_with(screen_on_plate(law), grid_conduction_v);
+  tube.pentode.given = true;
+  tube.pentode.law = law;
+  return tube;
+}
+// The law of the EF86's card, rounded.
+inline const SuppressorPentode kSmallPentode{200, 1.33, 184, 100, 0.0052, 4.9, 10};
+
 // Koren 1996, published parameter sets (Glass Audio 8 (1996) no. 5).
 inline const Koren1996 kKoren12AX7{100, 1.4, 1060, 600, 300, 0};
 inline const Koren1996 kKoren12AT7{60, 1.35, 460, 300, 300, 0};

@@ -114,6 +114,8 @@ std::string report_on(const FitRequest& request, const Tube& tube, const Tube* c
 OrTrouble<FittedCard> fit_card(const FitRequest& request, const TubeLibrary& cards) {
   const Tube* const card = cards.find(request.tube);
   std::string wrong = contradictions(request.points, card);
+  if (card && card->pentode.given)
+    wrong += "--tube " + request.tube + ": it is a pentode, and laws are fitted to plate curves of triodes\n";
   if (card && !request.like.empty())
     wrong += "--like " + request.like + ": the " + card->name + " has a card, which keeps its own ratings\n";
   if (!wrong.empty()) return Trouble{wrong};

@@ -67,6 +67,8 @@ bool sound(const Design& d) {
   const auto gains = gain_forms(d.circuit);
   if (std::find(gains.begin(), gains.end(), d.first_stage.form) == gains.end()) return false;
   if (has_second_section(d) && !d.first_stage.second_tube) return false;
+  if (has_first_stage(d) && d.first_stage.tube && !suits(*d.first_stage.tube, d.first_stage.form))
+    return false;
   if (!d.tube[0] || (sections(d.circuit) == 2 && !d.tube[1]) || (has_first_stage(d) && !d.first_stage.tube) ||
       (has_driver(d) && !d.driver.tube))
     return false;

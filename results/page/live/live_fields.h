@@ -70,12 +70,21 @@ void pass_members(Io& io, TubeModel& model) {
 }
 
 template <class Io>
+void pass_members(Io& io, Pentode& pentode) {
+  auto& [given, law, source, points, screen_v, screen_cold_v, screen_w] = pentode;
+  pass(io, given);
+  if (!given) return;
+  pass_law_numbers(io, law);
+  pass_each(io, screen_v, screen_cold_v, screen_w);
+}
+
+template <class Io>
 void pass_members(Io& io, Tube& tube) {
   auto& [name, also_known_as, sections, base, ratings, heater, capacitance, grid_conduction_v, grid_diode,
-         grid_diode_source, plate_current_spread_pct, spread_source, notes, models, published_points,
+         grid_diode_source, plate_current_spread_pct, spread_source, notes, models, pentode, published_points,
          curve_files] = tube;
   pass_each(io, name, sections, ratings, heater, capacitance, grid_conduction_v, grid_diode,
-            plate_current_spread_pct, models);
+            plate_current_spread_pct, models, pentode);
 }
 
 /// The alternatives of OutputLaw; a place beyond them is refused.
@@ -84,10 +93,11 @@ void pass_members(Io& io, OutputValveLaw& valve_law) {
   auto& [law, points, source] = valve_law;
   std::size_t which = law.index();
   pass(io, which);
-  if (which > 1) return io.refuse();
+  if (which > 2) return io.refuse();
   if constexpr (Io::kReads) {
     if (which == 0) law.template emplace<0>();
     if (which == 1) law.template emplace<1>();
+    if (which == 2) law.template emplace<2>();
   }
   std::visit([&](auto& own) { pass_law_numbers(io, own); }, law);
 }

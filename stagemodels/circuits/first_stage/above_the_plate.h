@@ -1,7 +1,7 @@
-/// What stands above the plate of a gain stage's first triode, by the form of the stage: a resistor, a
-/// constant current, or a second triode and what belongs to it. Sources of the forms: Valley and Wallman,
-/// Vacuum Tube Amplifiers (1948), section 11.10 (cascode) and 11.9 (triodes in series); Langford-Smith,
-/// Radiotron Designer's Handbook (1953), chapter 12 (stages in cascade).
+/// What stands above the plate of a gain stage's first section, by the form of the stage: a resistor, with a
+/// pentode what feeds its screen, a constant current, or a second triode and what belongs to it. Sources of
+/// the forms: Valley and Wallman, Vacuum Tube Amplifiers (1948), section 11.10 (cascode) and 11.9 (triodes in
+/// series); Langford-Smith, Radiotron Designer's Handbook (1953), chapter 12 (stages in cascade).
 #pragma once
 
 #include "stagemodels/circuits/blocks.h"
@@ -91,8 +91,18 @@ constexpr Node two_triodes(Circuit& c, Node supply, Node plate) {
   return p;
 }
 
-/// @return where the stage gives out.
-constexpr Node above_the_plate(Circuit& c, GainForm form, Node supply, Node plate) {
+/// The screen stands still on its capacitor.
+constexpr Node pentode(Circuit& c, Node supply, Node plate, Node screen) {
+  plate_resistor(c, supply, plate);
+  c.resistor(Role::grid_feed, "screen_resistor", "first stage's screen resistor", supply, screen,
+             member::first_stage_screen_ohm);
+  c.capacitor(Role::grid_bypass, "screen_bypass", "first stage's screen bypass", screen, kGround,
+              member::first_stage_screen_bypass_f);
+  return plate;
+}
+
+/// @param screen of the first section: of a pentode only. @return where the stage gives out.
+constexpr Node above_the_plate(Circuit& c, GainForm form, Node supply, Node plate, Node screen) {
   switch (form) {
     case GainForm::constant_current:
       return constant_current(c, supply, plate);
@@ -104,6 +114,8 @@ constexpr Node above_the_plate(Circuit& c, GainForm form, Node supply, Node plat
       return srpp(c, supply, plate);
     case GainForm::two_triodes:
       return two_triodes(c, supply, plate);
+    case GainForm::pentode:
+      return pentode(c, supply, plate, screen);
     case GainForm::triode:
       break;
   }

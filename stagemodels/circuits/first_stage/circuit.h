@@ -51,9 +51,10 @@ constexpr void feedback(Circuit& c, Node bare_top) {
 constexpr Node up_to_output(Circuit& c, const Form& form, Node supply) {
   const Node first = own_supply(c, supply), grid = block::coupled_source(c);
   const Node p = c.node("P0"), k = c.node("K0");
-  c.triode("first_section", "first section", p, grid, k, kFirstStage);
+  const Node screen = form.gain == GainForm::pentode ? c.node("S0") : kNoNode;
+  c.triode("first_section", "first section", p, grid, k, kFirstStage).screen = screen;
   c.first_supply = first;
-  c.first_output = above_the_plate(c, form.gain, first, p);
+  c.first_output = above_the_plate(c, form.gain, first, p, screen);
   const Node bare_top = block::cathode_of_gain_stage(
       c, k,
       {"first_cathode_resistor", "first stage's cathode resistor", "first_cathode_resistor_unbypassed",

@@ -19,7 +19,7 @@ constexpr int place_of(GainForm form) {
 }
 /// How much farther to the right a splitter stands than behind a single triode.
 constexpr int room_for(GainForm form) {
-  return stacked(form) ? 185 : form == GainForm::two_triodes ? kBeside : 0;
+  return stacked(form) ? 185 : form == GainForm::two_triodes ? kBeside : form == GainForm::pentode ? 150 : 0;
 }
 
 /// The rail from the splitter's first section at `splitter_x` back to the first stage, whose own supply may
@@ -133,6 +133,19 @@ constexpr Spot two_triodes(Picture& p, int x) {
   return at(second, kSecondTap);
 }
 
+/// The screen to the right of the tube, fed from the rail; what the plate feeds is tapped above.
+constexpr Spot pentode(Picture& p, int x) {
+  using namespace picture_block;
+  constexpr int kAside = 100, kScreen = kTube - kScreenUp, kBypass = 60;
+  plate_resistor(p, x, kSecondTap, kFirstTriode);
+  p.place("screen_resistor", at(x + kAside, kRail), at(x + kAside, kFirstTap - 15)).current = true;
+  p.line({at(x + kAside, kFirstTap - 15), at(x + kAside, kScreen), at(x + kTriodeReach, kScreen)});
+  p.tells("S0", at(x + kAside, kScreen), Side::right);
+  p.place("screen_bypass", at(x + kAside, kScreen), at(x + kAside, kScreen + kBypass));
+  p.earth(at(x + kAside, kScreen + kBypass));
+  return at(x, kSecondTap);
+}
+
 /// @return where the stage gives out.
 constexpr Spot above_the_plate(Picture& p, GainForm form, int x) {
   using namespace picture_block;
@@ -147,6 +160,8 @@ constexpr Spot above_the_plate(Picture& p, GainForm form, int x) {
       return srpp(p, x);
     case GainForm::two_triodes:
       return two_triodes(p, x);
+    case GainForm::pentode:
+      return pentode(p, x);
     case GainForm::triode:
       break;
   }

@@ -51,7 +51,24 @@ double stacked_a(const Design& d, double supply_v, double& plate_v) {
   return below_a;
 }
 
-/// The current through the first section, and where it leaves the stage's nodes, on a supply of its own.
+/// A pentode as if its plate stood where its screen does, where the two share their current as the law says:
+/// its screen then is the plate of a triode. Amperes of both.
+double pentode_a(const Circuit& c, const Design& d, double supply_v, NodeVolts& v) {
+  constexpr double kToleratedShare = 1e-3, kLeastPlateShare = 0.05;
+  const FirstStage& f = d.first_stage;
+  const Element& tube = *c.section(kFirstStage);
+  const TriodeSection section = d.first_section();
+  const double of_screen = 1 / (1 + section.pentode->division),
+               ohm = of_screen * f.screen_ohm + f.cathode_ohm;
+  const double a = rest_current_a(
+      {.section = section.as_triode(), .supply_v = supply_v, .ohm = ohm, .bias_ohm = f.cathode_ohm},
+      kToleratedShare * supply_v / ohm);
+  v[tube.screen] = supply_v - a * of_screen * f.screen_ohm;
+  v[tube.a] = std::fmax(supply_v - a * (1 - of_screen) * f.plate_ohm, kLeastPlateShare * supply_v);
+  return a;
+}
+
+/// The current through the first cathode, and where it leaves the stage's nodes, on a supply of its own.
 /// Amperes below 0: none fits. `all_a`: what the whole stage takes.
 double first_alone_a(const Circuit& c, const Design& d, double supply_v, NodeVolts& v, double& all_a) {
   constexpr double kToleratedShare = 1e-3;
@@ -63,7 +80,9 @@ double first_alone_a(const Circuit& c, const Design& d, double supply_v, NodeVol
         kToleratedShare * from_v / ohm);
   };
   double a = 0;
-  if (f.form == GainForm::constant_current) {
+  if (f.form == GainForm::pentode) {
+    a = pentode_a(c, d, supply_v, v);
+  } else if (f.form == GainForm::constant_current) {
     a = on_resistor(d.first_section(), supply_v + f.load_current_a * f.load_output_ohm, f.load_output_ohm,
                     f.cathode_ohm);
     v[first.a] = supply_v - (a - f.load_current_a) * f.load_output_ohm;

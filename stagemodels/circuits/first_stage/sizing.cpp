@@ -11,6 +11,7 @@ namespace {
 struct Known {
   double supply_v = 0, current_a = 0;
   double output_v = 0;  ///< directly coupled: where the splitter's grid wants it; 0: free
+  double screen_a = 0;  ///< of a pentode: known once it is filled
 };
 
 /// A cathode resistor for a section that passes the current with its plate at `plate_v`.
@@ -72,7 +73,27 @@ double fill_two(Design& d, const Known& at) {
                                        f.second_cathode_ohm);
 }
 
-double fill(Design& d, const Known& at) {
+/// The screen as high as the plate (common practice, and what published tables come near): the tube then is a
+/// triode for direct current, and the law tells what of it the screen takes.
+double fill_pentode(Design& d, Known& at) {
+  FirstStage& f = d.first_stage;
+  const TriodeLaw& together = f.tube->law(d.law);
+  const double plate_v = at.supply_v - at.current_a * f.plate_ohm;
+  const auto cathode_a = [&](double vgk) {
+    return at.current_a * (1 + 1 / f.tube->pentode.law.ratio(plate_v + vgk));
+  };
+  const ScalarRoot grid = find_root(
+      [&](double vgk) { return currents_at(together, vgk, plate_v + vgk).plate_a - cathode_a(vgk); },
+      std::fmax(sizing::kLowestGrid_v, 1 - plate_v), sizing::kHighestGrid_v, 1e-9);
+  if (!grid.found) return sizing::kLeastPlate_v;
+  if (plate_v + grid.x < sizing::kLeastPlate_v) return sizing::kLeastPlate_v - (plate_v + grid.x);
+  at.screen_a = cathode_a(grid.x) - at.current_a;
+  f.screen_ohm = std::fmax(sizing::kLeastOhm, (at.supply_v - plate_v) / at.screen_a);
+  f.cathode_ohm = std::fmax(sizing::kLeastOhm + f.cathode_unbypassed_ohm, -grid.x / cathode_a(grid.x));
+  return 0;
+}
+
+double fill(Design& d, Known& at) {
   switch (d.first_stage.form) {
     case GainForm::constant_current:
       return fill_constant_current(d, at);
@@ -84,6 +105,8 @@ double fill(Design& d, const Known& at) {
       return fill_stacked(d, at, 0);
     case GainForm::two_triodes:
       return fill_two(d, at);
+    case GainForm::pentode:
+      return fill_pentode(d, at);
     case GainForm::triode:
       break;
   }
@@ -98,7 +121,7 @@ double taken_a(const Design& d, const Known& at) {
   // The divider that holds a cascode's upper grid.
   if (f.form == GainForm::cascode)
     return at.current_a + at.supply_v / (f.second_grid_feed_ohm + f.second_grid_foot_ohm);
-  return at.current_a;
+  return at.current_a + at.screen_a;
 }
 
 }  // namespace
@@ -112,8 +135,13 @@ double size(const SizingInputs& w, double (*splitter)(const SizingInputs&, Desig
   at.current_a = current_follows(d) ? (w.supply_v - d.bias.grid_v) / (f.plate_ohm + f.decoupling_ohm)
                                     : w.first_plate_current_a;
   d.bias.grid_v = 0;  // a result
-  // A cascode's divider hangs on what it draws through the decoupling resistor: two rounds settle it.
-  for (int round = 0; round < (f.decoupling_ohm > 0 && f.form == GainForm::cascode ? 3 : 1); ++round) {
+  // A cascode's divider and a pentode's screen hang on what they draw through the decoupling resistor: a few
+  // rounds settle it.
+  const bool rounds = f.form == GainForm::cascode || f.form == GainForm::pentode;
+  for (int round = 0; round < (f.decoupling_ohm > 0 && rounds ? 3 : 1); ++round) {
+    if (current_follows(d) && f.form == GainForm::pentode)
+      at.current_a =
+          (w.supply_v - at.output_v - at.screen_a * f.decoupling_ohm) / (f.plate_ohm + f.decoupling_ohm);
     at.supply_v = w.supply_v - taken_a(d, at) * f.decoupling_ohm;
     if (const double short_v = fill(d, at); short_v > 0) return short_v;
   }

@@ -11,7 +11,8 @@ namespace antiphase::first_stage {
 /// The splitter's grid sets the plate that gives out, so its resistor sets the current.
 inline bool current_follows(const Design& d) {
   return d.bias.form == BiasForm::direct_coupled &&
-         (d.first_stage.form == GainForm::triode || d.first_stage.form == GainForm::cascode);
+         (d.first_stage.form == GainForm::triode || d.first_stage.form == GainForm::cascode ||
+          d.first_stage.form == GainForm::pentode);
 }
 /// The stage has no such resistor.
 inline bool no_plate_resistor(const Design& d) {
@@ -32,7 +33,7 @@ inline constexpr std::array kInputsCoupled{
 /// splitter's own behind them.
 template <class... Own>
 constexpr auto fills_with(const Own*... own) {
-  return std::array<const DesignField*, 10 + sizeof...(Own)>{&member::dropping_ohm,
+  return std::array<const DesignField*, 11 + sizeof...(Own)>{&member::dropping_ohm,
                                                              &member::supply_v,
                                                              &member::plate_ohm_0,
                                                              &member::plate_ohm_1,
@@ -42,6 +43,7 @@ constexpr auto fills_with(const Own*... own) {
                                                              &member::first_stage_second_cathode_ohm,
                                                              &member::first_stage_second_grid_foot_ohm,
                                                              &member::first_stage_load_current_a,
+                                                             &member::first_stage_screen_ohm,
                                                              own...};
 }
 

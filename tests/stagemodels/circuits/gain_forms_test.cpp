@@ -10,6 +10,10 @@
 //   1). Upper section as load, R between its cathode and the lower plate, its grid at that plate's signal:
 //   with i through R, k - p = R i; rp2 (i + k/Z) = -mu2 R i - k and p = -mu1 v + rp1 i give k / v = -mu1 / (1
 //   + (rp1 + R) (rp2 + Z) / (Z (rp2 + mu2 R))).
+//   Pentode, its screen held still: with the sum of both currents through Re, what the plate passes per volt
+//   at the grid from its own slopes gm, gp, gs and those of the screen hm, hp, hs, both by grid, plate and
+//   screen: (gm (1 + b) - a hm) / ((1 + a + gp Z) (1 + b) - a (b + hp Z)), a = Re (gm + gp + gs), b = Re (hm
+//   + hp + hs); times -Z.
 #include <doctest/doctest.h>
 
 #include <cmath>
@@ -17,6 +21,7 @@
 #include "stagemodels/circuits/places.h"
 #include "stagemodels/circuits/rest_point.h"
 #include "stagemodels/evaluate.h"
+#include "stagemodels/linear/network.h"
 #include "stagemodels/sizing.h"
 #include "stagemodels/solve/instants.h"
 #include "tests/support/stages.h"
@@ -31,10 +36,12 @@ double parallel(double a, double b) {
   return a * b / (a + b);
 }
 
-constexpr GainForm kForms[] = {GainForm::constant_current, GainForm::cascode, GainForm::mu_follower,
-                               GainForm::srpp, GainForm::two_triodes};
+constexpr GainForm kForms[] = {GainForm::constant_current, GainForm::cascode,
+                               GainForm::mu_follower,      GainForm::srpp,
+                               GainForm::two_triodes,      GainForm::pentode};
 
 struct Drawn {
+  Tube pentode = pentode_with(kSmallPentode);
   Tube tubes[3] = {tube_with(kKoren12AX7), tube_with(kKoren12AT7), tube_with(kKoren12AU7)};
   RandomNumbers random{std::mt19937_64(31)};
 
@@ -70,6 +77,11 @@ struct Drawn {
     f.second_grid_leak_ohm = random.log_between(220e3, 1e6);
     f.second_grid_foot_ohm = random.between(0.2, 0.5) * f.second_grid_feed_ohm;
     if (random.below(2)) f.decoupling_ohm = random.log_between(4.7e3, 22e3);
+    if (form == GainForm::pentode) {
+      f.tube = &pentode;
+      f.plate_ohm = random.log_between(68e3, 270e3);
+      f.screen_ohm = random.between(3, 5) * f.plate_ohm;
+    }
     return d;
   }
 };
@@ -80,6 +92,17 @@ bool works(const Design& d, const OperatingPoint& o) {
     return s.grid_to_cathode_v < -0.4 && s.plate_current_a > 50e-6 && s.plate_to_cathode_v > 20;
   };
   return o.solved == Solved::yes && well(o.first) && (!has_second_section(d) || well(o.second));
+}
+
+double gain_of_pentode(const Design& d, const SectionRest& o) {
+  const FirstStage& f = d.first_stage;
+  const OutputCurrents s =
+      f.tube->pentode.law.currents({o.grid_to_cathode_v, o.screen_to_cathode_v, o.plate_to_cathode_v});
+  const double re = f.cathode_unbypassed_ohm, z = parallel(f.plate_ohm, d.grid_leak_ohm);
+  const double a = re * (s.plate_per_grid_s + s.plate_per_plate_s + s.plate_per_screen_s);
+  const double b = re * (s.screen_per_grid_s + s.screen_per_plate_s + s.screen_per_screen_s);
+  return -z * (s.plate_per_grid_s * (1 + b) - a * s.screen_per_grid_s) /
+         ((1 + a + s.plate_per_plate_s * z) * (1 + b) - a * (b + s.screen_per_plate_s * z));
 }
 
 double closed_gain(const Design& d, const OperatingPoint& o) {
@@ -106,6 +129,8 @@ double closed_gain(const Design& d, const OperatingPoint& o) {
       return on_load(lower.mu, rp, parallel(f.plate_ohm, f.second_grid_leak_ohm)) *
              on_load(upper.mu, upper.rp_ohm + (upper.mu + 1) * f.second_cathode_unbypassed_ohm,
                      parallel(f.second_plate_ohm, leak));
+    case GainForm::pentode:
+      return gain_of_pentode(d, lower);
     case GainForm::triode:
       break;
   }
@@ -157,6 +182,8 @@ TEST_CASE("each form of a first stage rests where the list's general solver says
             CHECK(within(v[static_cast<std::size_t>(section->a)], own.plate_v, 1e-6));
             CHECK(within(v[static_cast<std::size_t>(section->b)], own.grid_v, 1e-6));
             CHECK(within(v[static_cast<std::size_t>(section->c)], own.cathode_v, 1e-6));
+            if (section->screen != kNoNode)
+              CHECK(within(v[static_cast<std::size_t>(section->screen)], own.screen_v, 1e-6));
           }
       }
       CHECK(looked >= 30);
@@ -197,6 +224,60 @@ TEST_CASE(
   }
 }
 
+TEST_CASE("over the cycle a pentode's screen stands where its resistor carries the mean of its current") {
+  Drawn drawn;
+  int looked = 0;
+  for (int n = 0; n < 80; ++n) {
+    Design d = drawn.draw(GainForm::pentode);
+    d.first_stage.decoupling_ohm = 0;
+    Evaluation e;
+    evaluate(d, Depth::full, e);
+    if (!works(d, e.operating_point) || e.at_target.solved != Solved::yes) continue;
+    if (e.at_target.first.grid_to_cathode_peak_v > -0.4) continue;
+    ++looked;
+    CAPTURE(n);
+    const Waveforms& w = e.waveforms;
+    const Instants& at = cycle_instants(w.instants);
+    double screen_a = 0, pair_a = 0, plate_a = 0;
+    for (int k = 0; k < w.instants; ++k) {
+      const auto at_k = static_cast<std::size_t>(k);
+      screen_a += at.mean[at_k] * w.first.screen_current_a[at_k];
+      plate_a += at.mean[at_k] * w.first.plate_current_a[at_k];
+      pair_a += at.mean[at_k] * (w.plate_current_a[0][at_k] + w.plate_current_a[1][at_k]);
+    }
+    const double screen_v = w.first.screen_to_cathode_v[0] + w.first.cathode_v[0];
+    CHECK(within_ratio((d.supply_v - screen_v) / d.first_stage.screen_ohm, screen_a, 1e-7));
+    CHECK(within_ratio(e.at_target.first.cathode_current_mean_a, plate_a + screen_a, 1e-9));
+    CHECK(within_ratio(e.at_target.supply_current_a, pair_a + plate_a + screen_a, 1e-7));
+  }
+  CHECK(looked >= 20);
+}
+
+TEST_CASE("a pentode's noise is what a resistance in its grid's lead would make, partition and all") {
+  // Harris's formula: (2.5 / gm + 20 Is / gm^2) Ia / (Ia + Is) ohm in the grid's lead make the same noise; W.
+  // A. Harris, RCA Review 5 (1941) 505 (from memory).
+  constexpr double k4kT = 4 * 1.380649e-23 * NoiseFigures::kTemperature_k;
+  Drawn drawn;
+  int looked = 0;
+  for (int n = 0; n < 60; ++n) {
+    const Design d = drawn.draw(GainForm::pentode);
+    Evaluation e;
+    evaluate(d, Depth::rest, e);
+    if (!works(d, e.operating_point)) continue;
+    ++looked;
+    const SectionRest& o = e.operating_point.first;
+    const double equivalent_ohm = (2.5 / o.gm_s + 20 * o.screen_current_a / (o.gm_s * o.gm_s)) *
+                                  o.plate_current_a / (o.plate_current_a + o.screen_current_a);
+    const LinearNetwork network(d, e.operating_point, LinearNetwork::Capacitances::all);
+    const Element& tube = *circuit_of(d).section(kFirstStage);
+    double density = 0;
+    for (const NoiseCurrent& c : network.noise_currents())
+      if (c.from == tube.a && c.to == tube.c) density += c.density;
+    CHECK(within_ratio(density, k4kT * o.gm_s * o.gm_s * equivalent_ohm, 1e-9));
+  }
+  CHECK(looked >= 20);
+}
+
 TEST_CASE(
     "a first stage of any form is sized to the current that is asked for, and holds a direct splitter's "
     "grid") {
@@ -229,7 +310,7 @@ TEST_CASE(
         if (!works(d, e.operating_point)) continue;
         ++looked;
         CAPTURE(n);
-        const bool follows = direct && form == GainForm::cascode;
+        const bool follows = direct && (form == GainForm::cascode || form == GainForm::pentode);
         if (!follows)
           CHECK(within_ratio(e.operating_point.first.plate_current_a, w.first_plate_current_a, 0.03));
         if (direct) {

@@ -37,6 +37,11 @@ void for_each_law(Each each) {
     REQUIRE(v.law);
     each(v.law->law);
   }
+  for (const Tube& t : shipped().tubes()) {
+    if (!t.pentode.given) continue;
+    CAPTURE(t.name);
+    each(OutputLaw(t.pentode.law));
+  }
 }
 
 }  // namespace
@@ -116,6 +121,19 @@ TEST_CASE("a pentode on its own screen is Koren's triode") {
     }
 }
 
+TEST_CASE(
+    "a small pentode on its own screen is the triode that its card's models are, however it is shared") {
+  const SuppressorPentode p{
+      .mu = 40, .ex = 1.3, .kg = 500, .kp = 100, .through = 0.01, .division = 4, .knee_v = 12};
+  for (const double va : {50.0, 150.0, 250.0})
+    for (const double vg : {-6.0, -2.0, 0.0}) {
+      const OutputCurrents c = currents_of(p, {vg, va, va});
+      CHECK(
+          within_ratio(c.plate_a + c.screen_a, currents_of(screen_on_plate(p), {vg, 0, va}).plate_a, 1e-12));
+      CHECK(within_ratio(c.plate_a / c.screen_a, 4 * va / (va + 12), 1e-12));
+    }
+}
+
 TEST_CASE("plate and screen share the space current by Tank's root, far above the knee") {
   const SpaceCurrentPentode p{
       .mu = 9, .ex = 1.4, .kg = 900, .kp = 45, .through = 0, .division = 12, .knee_v = 1e-1};
@@ -172,6 +190,33 @@ TEST_CASE("the law of each card meets the points that the card names") {
       "screen current %.0f %%; root mean square plate %.1f %%, screen %.0f %%\n",
       100 * worst_plate, 100 * worst_gm, 100 * worst_rp, 100 * worst_mu, 100 * worst_screen,
       100 * std::sqrt(plate_squares / plates), 100 * std::sqrt(screen_squares / screens));
+}
+
+TEST_CASE("the fit to the points of a small pentode's card gives the card's law again, near them") {
+  int cards = 0;
+  for (const Tube& t : shipped().tubes()) {
+    if (!t.pentode.given) continue;
+    ++cards;
+    CAPTURE(t.name);
+    const OutputLaw again = fit_output_law(OutputLaw(SuppressorPentode{}), t.pentode.points);
+    for (const auto& field : SuppressorPentode::fields()) {
+      CAPTURE(std::string(field.name));
+      const double on_card = t.pentode.law.*field.member;
+      CHECK(
+          within(std::get<SuppressorPentode>(again).*field.member, on_card, 2e-3 * std::abs(on_card) + 1e-5));
+    }
+    // Sheets give rp of pentodes as a round number; currents and slopes within what the fit allows.
+    for (const OutputValvePoint& p : t.pentode.points) {
+      CAPTURE(p.plate_v);
+      const OutputValvePoint m = modelled(OutputLaw(t.pentode.law), p);
+      CHECK(within_ratio(*m.plate_current_a, *p.plate_current_a, 0.10));
+      if (p.screen_current_a) CHECK(within_ratio(*m.screen_current_a, *p.screen_current_a, 0.25));
+      if (p.gm_s) CHECK(within_ratio(*m.gm_s, *p.gm_s, 0.10));
+      if (p.rp_ohm) CHECK(within_ratio(*m.rp_ohm, *p.rp_ohm, 0.25));
+      if (p.mu) CHECK(within_ratio(*m.mu, *p.mu, 0.05));
+    }
+  }
+  CHECK(cards == 3);
 }
 
 TEST_CASE("the fit to a card's points gives the card's law again") {

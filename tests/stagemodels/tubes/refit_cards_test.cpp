@@ -90,6 +90,7 @@ TEST_CASE("every first model is an own fit, and each own fit is made again by th
   REQUIRE(std::holds_alternative<TubeLibrary>(read));
   const auto& library = std::get<TubeLibrary>(read);
   for (const Tube& tube : library.tubes()) {
+    if (tube.pentode.given) continue;  // output_law_test.cpp
     CAPTURE(tube.name);
     REQUIRE(is_own_fit(tube.models.front()));
     for (const TubeModel& model : tube.models) {
