@@ -55,6 +55,7 @@ CHECKS = [
      "each is named beside its check.", [
          ("test_stagemodels", "tests/stagemodels/published/resistance_coupled_test.cpp", "*", COUPLED),
          ("test_stagemodels", "tests/stagemodels/published/phase_inverter_test.cpp", "*"),
+         ("test_stagemodels", "tests/stagemodels/published/published_splitters_test.cpp", "*"),
          ("test_configs", "tests/configs/cards_test.cpp", "*", CARDS),
          ("test_stagemodels", "tests/stagemodels/tubes/laws_compared_test.cpp", "*", LAWS),
          ("test_stagemodels", "tests/stagemodels/scatter/coverage_test.cpp", "*", SCATTER),
