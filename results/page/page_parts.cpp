@@ -165,7 +165,8 @@ std::string contents_part(bool designs, bool front) {
 }
 
 std::string answer_part() {
-  return "<section id=\"answer\" class=\"script\"><h2 class=\"hidden\">Answer</h2><div class=\"answer\"><div "
+  return "<section id=\"answer\" class=\"script\"><h2 class=\"hidden\">Answer</h2><p id=\"address-says\" "
+         "class=\"warn\" role=\"status\" hidden></p><div class=\"answer\"><div "
          "class=\"card\" "
          "id=\"answer-drawing\"></div><div class=\"card\"><h3 id=\"answer-name\"></h3><div "
          "id=\"answer-cautions\"></div>"

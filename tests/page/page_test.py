@@ -324,6 +324,69 @@ class Test:
         print("a change: figures after %.1f ms, block and limits after %.0f ms (medians of 16)" % tuple(took))
         check(took[0] <= 1000 / 60, "figures take %.1f ms" % took[0])
 
+    def open_address(self, fragment):
+        self.b.send("Page.navigate", url="about:blank")
+        self.b.open(self.page + ("#" + fragment if fragment else ""))
+        self.b.wait_for("document.body.dataset.solver === 'ready'")
+        self.b.settle()
+
+    def fragment(self):
+        time.sleep(0.3)  # it is written a moment after the last change
+        return self.b.ask("location.hash.slice(1)")
+
+    def address_holds_the_state(self):
+        """What was chosen stands in the address: opened elsewhere it shows the same; a broken one is told and ignored."""
+        self.open_address("")
+        check(self.fragment() == "", "an untouched page has the address " + self.fragment())
+        says = "document.getElementById('address-says').checkVisibility() ? document.getElementById('address-says').textContent : ''"
+        names = self.b.ask("JSON.parse(document.getElementById('report-data').textContent).figures.map(f => f.name)")
+        self.click_on(".designs tbody tr:nth-child(3) td:nth-child(3)")
+        for label, times in (("plate resistor 1", 2), ("plate resistor 2", 1)):
+            for _ in range(times):
+                self.click_on("#live-parts button[aria-label^='%s: one value up']" % label)
+                self.changed_is_shown()
+        self.set_select("axis-x", names.index("supply_current_a"))
+        self.set_select("axis-size", names.index("headroom_db"))
+        z = names.index("output_impedance_ohm")
+        self.b.ask("document.querySelector('#tradeoff details').open = true; document.querySelector('#ranges input[data-figure=\"%d\"][data-end=\"to\"]').focus()" % z)
+        self.b.type("20k")
+        self.b.key("Enter")
+        self.b.ask("document.querySelectorAll('.designs .tick').forEach((t, n) => { if (n === 1 || n === 3) t.click(); })")
+        state = ("[document.getElementById('picked').textContent, ['axis-x', 'axis-y', 'axis-size'].map(i => document.getElementById(i).value), "
+                 "[...document.querySelectorAll('#ranges input')].map(i => i.value), [...document.querySelectorAll('.designs .tick')].map(t => t.checked), "
+                 "[...document.querySelectorAll('#live-figures tr[data-value]')].map(r => [r.dataset.figure, Number(r.dataset.value)]), "
+                 "[...document.querySelectorAll('#live [data-field]')].map(r => r.className + r.textContent + r.querySelector('input').value), "
+                 "[...document.querySelectorAll('.designs tbody tr')].map(r => r.className)]")
+        self.b.settle()
+        left, sent = self.b.ask(state), self.fragment()
+        check("pick=3" in sent and "/plate_ohm/0=" in sent and "range=output_impedance_ohm::20000" in sent, "the address says " + sent)
+        self.open_address(sent)
+        self.b.wait_for("document.getElementById('picked').textContent.includes('Changed design')")
+        self.b.settle()
+        there = self.b.ask(state)
+        for what, a, b in zip(("picked", "axes", "ranges", "ticks", "figures", "bench", "rows"), left, there):
+            check(a == b, "sent, %s differ: %s, not %s" % (what, b, a))
+        check(self.b.ask(says) == "", "a sound address is complained of: " + str(self.b.ask(says)))
+        check(self.fragment() == sent, "the address changes by being opened: %s" % self.fragment())
+        # A link of the contents goes to its place and keeps it; so does a mail program that writes signs with %.
+        self.b.ask("[...document.querySelectorAll('.contents a')].find(a => a.hash === '#safety').click()")
+        check(self.fragment() == sent and self.b.ask("document.activeElement.id") == "safety", "a link of the contents loses the state")
+        self.open_address(sent.replace("/", "%2F").replace(":", "%3A").replace("&", "%26"))
+        self.b.wait_for("document.getElementById('picked').textContent.includes('Changed design')")
+        self.click_on("#live-back")
+        check("/plate_ohm" not in self.fragment() and "pick=3" in self.fragment(), "undone parts stay in the address: " + self.fragment())
+        mark = re.search("page=[0-9a-f]+", sent)[0]
+        for broken, words in (("nonsense", "nothing that this page knows"), (mark + "&pick=99", "no design"), ("page=1&pick=2", "another search"),
+                              (mark + "&/plate_ohm/0=lots", "is no number"), (mark + "&/no_such=1", "no part"), (mark + "&/plate_ohm/0=-5", "outside"),
+                              (mark + "&across=beauty", "no figure"), (mark + "&range=distortion_pct:2:1", "no range"), (mark + "&pick=%E0%A4%A", "broken"),
+                              (mark + "&pick=seen-999999", "no seen design"), (mark + "&pick=2&/plate_ohm/0=1e-300", "outside")):
+            self.open_address(broken)
+            check(words in self.b.ask(says) and "ignored" in self.b.ask(says), "of %s is told: %s" % (broken, self.b.ask(says)))
+            check(self.picked().startswith("Shown: Candidate 1,"), "after %s: %s" % (broken, self.picked()))
+        self.open_address("safety")
+        check(self.b.ask(says) == "" and self.fragment() == "safety", "the name of a place is taken for a state")
+        self.open_address("")
+
     def others_open_in_depth(self):
         """Members of the front and of the cloud that are not in the table are solved by the page when they are picked."""
         members = self.b.ask("charts['picture-tradeoff'].getOption().series.find(s => s.name === 'front').data.filter(d => d.mark.startsWith('f')).map(d => d.value.slice(0, 2))")
@@ -771,7 +834,7 @@ class Test:
     def run(self, wanted):
         start = time.monotonic()
         steps = ["opens_in_silence", "text_is_text", "every_view_renders", "numbers_are_those_of_the_file", "answer_comes_first", "selection_is_linked", "axes_change",
-                 "parts_change", "numbers_agree", "solver_agrees", "works_without_solver", "ranges_link", "keyboard_is_enough", "side_by_side", "pictures_save", "opens_in_silence", "sizes_and_colours", "prints", "measuring_sheet", "readings_are_typed", "many_points", "loop_of_a_chain",
+                 "parts_change", "address_holds_the_state", "numbers_agree", "solver_agrees", "works_without_solver", "ranges_link", "keyboard_is_enough", "side_by_side", "pictures_save", "opens_in_silence", "sizes_and_colours", "prints", "measuring_sheet", "readings_are_typed", "many_points", "loop_of_a_chain",
                  "console_stayed_silent"]
         self.b.open(self.page)
         for step in wanted or steps:

@@ -57,7 +57,7 @@ const seen = new Map();  // place in the cloud -> design
 function openCloud(n) {
   const pairs = data.live?.cloud[n];  // n may be -1
   if (!solver.code || !pairs) return;
-  if (!seen.has(n)) seen.set(n, addDesign({ name: "Seen design " + (seen.size + 1), mark: "s" + (seen.size + 1), figures: data.cloud[n].figures, numbers: numbersOf(pairs) }));
+  if (!seen.has(n)) seen.set(n, addDesign({ name: "Seen design " + (seen.size + 1), mark: "s" + (seen.size + 1), cloud: n, figures: data.cloud[n].figures, numbers: numbersOf(pairs) }));
   pick(seen.get(n));
 }
 
@@ -118,13 +118,18 @@ function typed(field, place, input) {
   change(place, v, input);
 }
 
-// The figures at once, in this frame; blocks and pictures in the next.
+// One part, from wherever it is changed.
 function change(place, v, input) {
-  const began = performance.now(), numbers = [...bench.numbers];
+  const numbers = [...bench.numbers];
   numbers[place + solver.forms] = v;
-  const solved = solver.solve(numbers, DEPTH.withHand);
-  if (!solved)
-    return fault(`${solver.fields[place].label}: ${quantity(v, solver.fields[place].unit)} does not fit the other parts (a part of a resistor cannot be more than the whole, and a grid cannot stand above the supply).`, input);
+  if (!changeTo(numbers))
+    fault(`${solver.fields[place].label}: ${quantity(v, solver.fields[place].unit)} does not fit the other parts (a part of a resistor cannot be more than the whole, and a grid cannot stand above the supply).`, input);
+}
+
+// The figures at once, in this frame; blocks and pictures in the next. False: it is no design, and nothing changed.
+function changeTo(numbers) {
+  const began = performance.now(), solved = solver.solve(numbers, DEPTH.withHand);
+  if (!solved) return false;
   fault("");
   bench.numbers = numbers;
   bench.solved = solved;
@@ -137,6 +142,7 @@ function change(place, v, input) {
   byId("live-limits").textContent = "Solving the rest \u2026";
   cancelAnimationFrame(bench.waiting);
   bench.waiting = requestAnimationFrame(() => setTimeout(showChanged));
+  return true;
 }
 
 function showButtons() {
@@ -198,12 +204,17 @@ function showBench(n) {
 }
 
 async function startLive() {
-  if (!data.live) return byId("live").remove();
+  const unsolved = () => { if (address.changes.length || address.seen >= 0) ignoreAddress("its design has to be solved here, which cannot be done"); };
+  if (!data.live) {
+    unsolved();
+    return byId("live").remove();
+  }
   try {
     if (typeof WebAssembly === "undefined") throw new Error("this browser has no WebAssembly");
     await solver.start();
   } catch (error) {
     byId("live-says").textContent = `Parts cannot be changed here, since ${error.message}. All else on the page works; a design saved as a file can be changed and solved with antiphase evaluate.`;
+    unsolved();
     document.body.dataset.solver = "none";
     return;
   }
@@ -211,6 +222,7 @@ async function startLive() {
   byId("live-bench").hidden = false;
   byId("live-back").addEventListener("click", () => pick(bench.from));
   byId("live-save").addEventListener("click", () => saveDesign({ ...designs[bench.changed], file: solver.describe(bench.numbers).file }));
-  document.body.dataset.solver = "ready";
   pick(state.picked);
+  takeChanges();
+  document.body.dataset.solver = "ready";
 }

@@ -62,6 +62,7 @@ function pick(n) {
   showPicked(n);
   drawAll();
   reachByKey();
+  noteAddress();
 }
 
 // Everything about the picked design but its pictures.
@@ -97,6 +98,7 @@ function tick(n, on) {
   showTicks();
   fillComparison();
   drawNamed("picture-tradeoff", "picture-figures", "picture-compare-levels", "picture-compare-gain");
+  noteAddress();
 }
 
 function fillFigure(id, member, none) {
@@ -107,6 +109,7 @@ function fillFigure(id, member, none) {
   select.addEventListener("change", () => {
     state[member] = select.value === "" ? null : Number(select.value);
     drawNamed("picture-tradeoff");
+    noteAddress();
   });
 }
 
@@ -129,6 +132,7 @@ function startExplorer() {
     showRanges();
     drawNamed("picture-tradeoff");
     if (from !== figures && figures.chart) showRangesOn(figures.chart);
+    noteAddress();
   };
   buildRanges(changed);
   document.querySelectorAll(".clear-ranges").forEach((button) => button.addEventListener("click", () => {
@@ -138,8 +142,11 @@ function startExplorer() {
   byId("every-figure").addEventListener("change", (event) => {
     state.everyFigure = event.target.checked;
     drawNamed("picture-figures");
+    noteAddress();
   });
-  pick(0);  // draws: from here on there are charts to listen to
+  byId("every-figure").checked = state.everyFigure;
+  if (state.ranges.size) showRanges();
+  pick(state.picked);  // draws: from here on there are charts to listen to
   const clicked = (event) => {
     if (event.data?.design >= 0) pick(event.data.design);
     else if (event.data?.cloud >= 0) openCloud(event.data.cloud);
@@ -192,9 +199,11 @@ function start() {
     tick(-1, false);
   });
   startFolds();
+  takeAddress();
   if (byId("tradeoff")) startExplorer();
-  else pick(0);
-  startLive();
+  else pick(state.picked);
+  if (state.ticked.length) fillComparison();
+  startLive().finally(keepAddress);
   PICTURES.forEach((picture) => byId(picture.id)?.querySelector(".save").addEventListener("click", () => saveAsSvg(picture)));
 
   const redraw = () => {
