@@ -28,7 +28,13 @@ constexpr int kLineHeight = 15, kHalfLetter = 5;  // half of a letter's height b
 struct Line {
   std::string text;
   std::string_view kind = {};
+  std::string_view member = {};  ///< as Schematic::Words has it
 };
+
+/// Empty where the element's value is not simply its member's: changing that would change other parts too.
+std::string_view pointer_of(const Element& e) {
+  return e.member && !e.own ? e.member->pointer : std::string_view();
+}
 
 Symbol symbol_of(const Element& e) {
   switch (e.kind) {
@@ -169,12 +175,13 @@ class Painter {
     }
     s_.part(e->name, symbol_of(*e), p.a, p.b);
     std::vector<Line> lines{{std::string(designators_.of(*e))}};
-    if (const std::string text = value_text(*e); !text.empty()) lines.push_back({text});
+    if (const std::string text = value_text(*e); !text.empty()) lines.push_back({text, "", pointer_of(*e)});
     const Spot middle = at((p.a.x + p.b.x) / 2, (p.a.y + p.b.y) / 2);
     if (p.a.y == p.b.y) {
       const int out = half_height(*e) + 4;
       s_.text(middle.x, middle.y - out, lines[0].text, Anchor::middle);
-      if (lines.size() > 1) s_.text(middle.x, middle.y + out + 10, lines[1].text, Anchor::middle);
+      if (lines.size() > 1)
+        s_.text(middle.x, middle.y + out + 10, lines[1].text, Anchor::middle, "", lines[1].member);
       return;
     }
     if (e->member == &member::plate_ohm_1 && record_.plate_2_of) {
@@ -192,7 +199,7 @@ class Painter {
       lines.push_back({"↓ " + engineering_text(across / values_.named(*e), "A"), "amperes"});
     }
     if (const Element* said = named(p.said.element); said && stands(*said))
-      lines.push_back({in_words(p.said, value_text(*said)), "quiet"});
+      lines.push_back({in_words(p.said, value_text(*said)), "quiet", pointer_of(*said)});
     const int sink = e->kind == ElementKind::sink ? 6 : 0;
     beside(at(p.label == Side::left ? middle.x - sink : middle.x + sink, middle.y), p.label, lines);
   }
@@ -205,9 +212,9 @@ class Painter {
     int y = middle.y + kHalfLetter - static_cast<int>(lines.size() - 1) * kLineHeight / 2;
     for (const Line& line : lines) {
       if (side == Side::left)
-        s_.text(middle.x - kOut, y, line.text, Anchor::end, line.kind);
+        s_.text(middle.x - kOut, y, line.text, Anchor::end, line.kind, line.member);
       else
-        s_.text(middle.x + kOut, y, line.text, Anchor::start, line.kind);
+        s_.text(middle.x + kOut, y, line.text, Anchor::start, line.kind, line.member);
       y += kLineHeight;
     }
   }
@@ -228,7 +235,9 @@ class Painter {
             left    ? Anchor::end
             : right ? Anchor::start
                     : Anchor::middle,
-            std::move(text), "volts"};
+            std::move(text),
+            "volts",
+            ""};
   }
 
   /// Lines at a spot: the first is the nearest to it.
@@ -237,7 +246,7 @@ class Painter {
     const Schematic::Words first = words_at(s, side, "");
     int y = first.y - (up ? static_cast<int>(lines.size() - 1) * kLineHeight : 0);
     for (const Line& line : lines) {
-      s_.text(first.x, y, line.text, first.anchor, line.kind);
+      s_.text(first.x, y, line.text, first.anchor, line.kind, line.member);
       y += kLineHeight;
     }
   }
@@ -253,7 +262,7 @@ class Painter {
       const bool voltage = e->kind == ElementKind::held || e->kind == ElementKind::driven;
       if (e->kind == ElementKind::driven && !e->member) continue;  // it stands at ground
       if (const std::string text = value_text(*e); !text.empty())
-        lines.push_back({in_words(said, text), voltage ? "" : "quiet"});
+        lines.push_back({in_words(said, text), voltage ? "" : "quiet", pointer_of(*e)});
       // An output's point stands in its words, beside which there is no room.
       if (e->role == Role::load && !t.words.front().empty()) lines.front().text += number_at(e->a);
     }

@@ -166,10 +166,11 @@ std::string contents_part(bool designs, bool front) {
 
 std::string answer_part() {
   return "<section id=\"answer\" class=\"script\"><h2 class=\"hidden\">Answer</h2><p id=\"address-says\" "
-         "class=\"warn\" role=\"status\" hidden></p><div class=\"answer\"><div "
-         "class=\"card\" "
-         "id=\"answer-drawing\"></div><div class=\"card\"><h3 id=\"answer-name\"></h3><div "
-         "id=\"answer-cautions\"></div>"
+         "class=\"warn\" role=\"status\" hidden></p><div class=\"answer\"><div class=\"card drawn\">"
+         "<div id=\"answer-drawing\"></div><p class=\"quiet\" id=\"drawn-says\" hidden>A click on an "
+         "underlined value, or Tab and Enter, changes that part.</p>"
+         "<div id=\"drawn-part\" role=\"group\" hidden></div></div><div class=\"card\"><h3 "
+         "id=\"answer-name\"></h3><div id=\"answer-cautions\"></div>"
          "<table id=\"answer-figures\"><caption>What it does</caption><tbody></tbody></table>"
          "<p id=\"answer-limits\"></p><ul class=\"room\" id=\"answer-room\"></ul></div></div></section>\n";
 }

@@ -259,8 +259,9 @@ void Schematic::triode(std::string_view name, Spot c, Side grid, bool pentode) {
   parts_.back().leads.push_back({screen, at(c.x - out * kEnvelope, c.y - kScreenUp)});
 }
 
-void Schematic::text(int x, int y, std::string_view words, Anchor anchor, std::string_view kind) {
-  texts_.push_back({x, y, anchor, std::string(words), std::string(kind)});
+void Schematic::text(int x, int y, std::string_view words, Anchor anchor, std::string_view kind,
+                     std::string_view member) {
+  texts_.push_back({x, y, anchor, std::string(words), std::string(kind), std::string(member)});
 }
 
 void Schematic::join() {
@@ -337,6 +338,7 @@ std::string Schematic::svg(std::string_view title) const {
     marks += "<text x=\"" + std::to_string(w.x) + "\" y=\"" + std::to_string(w.y) + "\" text-anchor=\"" +
              std::string(kAnchors[static_cast<int>(w.anchor)]) + "\"";
     if (!w.kind.empty()) marks += " class=\"" + w.kind + "\"";
+    if (!w.member.empty()) marks += " data-part=\"" + html(w.member) + "\"";
     marks += " fill=\"currentColor\" stroke=\"none\">" + html(with_true_minus(w.text)) + "</text>";
   }
   constexpr int kMargin = 8;

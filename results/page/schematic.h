@@ -33,6 +33,7 @@ class Schematic {
     int x, y;  ///< of the baseline
     Anchor anchor;
     std::string text, kind;
+    std::string member;  ///< JSON pointer of the part in a design file whose value this is; empty: of none
     /// What the letters cover, from the height of capitals to the depth of "g"; widths are those of the
     /// widest of the page's fonts (DejaVu Sans, in parts of the size, rounded up): 0.79 a capital or sign,
     /// 0.98 an "m", 0.32 a space or point, 0.64 any other.
@@ -48,7 +49,8 @@ class Schematic {
   void triode(std::string_view name, Spot centre, Side grid, bool pentode = false);
   void ground(Spot at) { grounds_.push_back(at); }
   void terminal(Spot at) { terminals_.push_back(at); }
-  void text(int x, int y, std::string_view words, Anchor anchor = Anchor::start, std::string_view kind = "");
+  void text(int x, int y, std::string_view words, Anchor anchor = Anchor::start, std::string_view kind = "",
+            std::string_view member = "");
   /// Sets the dots: where three or more ends meet, or an end meets a wire on its way. Wires that cross stay
   /// apart. Call it once, when all strokes are there.
   void join();
@@ -65,6 +67,7 @@ class Schematic {
   Box bounds() const;
 
   /// Lines take the colour of the text around; needs no script and no style sheet to be readable.
+  /// Values of parts carry their member as data-part, by which a page's script makes them change.
   std::string svg(std::string_view title) const;
 
  private:

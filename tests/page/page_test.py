@@ -324,6 +324,54 @@ class Test:
         print("a change: figures after %.1f ms, block and limits after %.0f ms (medians of 16)" % tuple(took))
         check(took[0] <= 1000 / 60, "figures take %.1f ms" % took[0])
 
+    def drawing_is_worked_on(self):
+        """A value of the answer's drawing is a place to change its part, by pointer and by keyboard, through the bench."""
+        self.open_address("")
+        design = self.json["candidates"][0]["design"]
+        value = "#answer-drawing [data-part=\"/plate_ohm/0\"]"
+        check(number(self.texts(value)[0]) == design["plate_ohm"][0], "the drawing's plate resistor is not the file's")
+        parts = self.b.ask("[...document.querySelectorAll('#answer-drawing [data-part]')].map(t => [t.dataset.part, t.getAttribute('role'), t.tabIndex, t.getAttribute('aria-label')])")
+        check(len(parts) >= 8 and all(role == "button" and tab == 0 and "change" in words for _, role, tab, words in parts), "values of the drawing: %s" % parts)
+        bench = set(self.b.ask("[...document.querySelectorAll('#live-parts [data-field]')].filter(r => r.querySelector('.step') && r.querySelector('input').value !== '').map(r => r.dataset.pointer)"))
+        check(bench <= {p for p, *_ in parts} | {"/bias/bypassed_ohm", "/bias/ohm"}, "parts of the bench that the drawing does not offer: %s" % (bench - {p for p, *_ in parts}))
+        field = "document.querySelector('#drawn-part input')"
+        self.click_on(value)
+        check(self.b.ask("document.activeElement === " + field), "a click on a value opens no place for it")
+        self.b.key("ArrowUp")
+        self.changed_is_shown()
+        up = number(self.b.ask(field + ".value"))
+        check(up > design["plate_ohm"][0] and number(self.texts(value)[0]) == up, "an arrow key: %s, the drawing says %s" % (up, self.texts(value)))
+        check(number(self.b.ask("document.querySelector('#live-parts input[aria-label=\"plate resistor 1\"]').value")) == up, "the bench does not follow")
+        check(self.b.ask("document.activeElement === " + field), "the place is gone after a change")
+        check(self.b.ask("getComputedStyle(document.querySelector(%s)).fontWeight" % json.dumps(value)) == "700", "a changed value cannot be told from the others")
+        words = self.texts("#answer-figures .before")
+        check(len(words) >= 4 and all(re.match("was .*(better|worse|as good)|as before", w) for w in words), "figures before: %s" % words)
+        self.b.ask(field + ".select()")
+        self.b.type("lots")
+        self.b.key("Enter")
+        check("is no number" in self.b.ask("document.getElementById('drawn-fault').checkVisibility() && document.getElementById('drawn-fault').textContent"), "nonsense is not refused beside the drawing")
+        self.b.ask(field + ".select()")
+        self.b.type("91k")
+        self.b.key("Enter")
+        self.changed_is_shown()
+        check(number(self.texts(value)[0]) == 91e3 and not self.b.ask("document.getElementById('drawn-fault').checkVisibility()"), "91k typed, the drawing says %s" % self.texts(value))
+        box = self.b.ask("(() => { const p = document.getElementById('drawn-part').getBoundingClientRect(), c = document.querySelector('.drawn').getBoundingClientRect(); return [p.left - c.left, c.right - p.right]; })()")
+        check(min(box) >= -1, "the place stands out of its card: %s" % box)
+        self.axe("a value of the drawing")
+        self.b.key("Escape")
+        check(self.b.ask("document.activeElement.dataset.part") == "/plate_ohm/0" and not self.b.ask("document.getElementById('drawn-part').checkVisibility()"), "Escape does not lead back to the value")
+        # By keyboard alone: Tab to the next value, Enter, a step down, and the fragment knows both.
+        self.b.key("Tab")
+        other = self.b.ask("document.activeElement.dataset.part")
+        check(bool(other) and other != "/plate_ohm/0", "Tab does not lead to the next value")
+        self.b.key("Enter")
+        check(self.b.ask("document.activeElement === " + field), "Enter opens no place")
+        self.b.key("ArrowDown")
+        self.changed_is_shown()
+        check("/plate_ohm/0=91000" in self.fragment() and other + "=" in self.fragment(), "the address says " + self.fragment())
+        self.click_on("#live-back")
+        check(number(self.texts(value)[0]) == design["plate_ohm"][0] and not self.b.ask("document.getElementById('drawn-part').checkVisibility()"), "undone, the drawing says %s" % self.texts(value))
+
     def open_address(self, fragment):
         self.b.send("Page.navigate", url="about:blank")
         self.b.open(self.page + ("#" + fragment if fragment else ""))
@@ -834,7 +882,7 @@ class Test:
     def run(self, wanted):
         start = time.monotonic()
         steps = ["opens_in_silence", "text_is_text", "every_view_renders", "numbers_are_those_of_the_file", "answer_comes_first", "selection_is_linked", "axes_change",
-                 "parts_change", "address_holds_the_state", "numbers_agree", "solver_agrees", "works_without_solver", "ranges_link", "keyboard_is_enough", "side_by_side", "pictures_save", "opens_in_silence", "sizes_and_colours", "prints", "measuring_sheet", "readings_are_typed", "many_points", "loop_of_a_chain",
+                 "parts_change", "address_holds_the_state", "drawing_is_worked_on", "numbers_agree", "solver_agrees", "works_without_solver", "ranges_link", "keyboard_is_enough", "side_by_side", "pictures_save", "opens_in_silence", "sizes_and_colours", "prints", "measuring_sheet", "readings_are_typed", "many_points", "loop_of_a_chain",
                  "console_stayed_silent"]
         self.b.open(self.page)
         for step in wanted or steps:

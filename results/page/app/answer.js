@@ -10,14 +10,24 @@ function roomLine(limit) {
   return line;
 }
 
+// Of a changed design: what a figure was, and whether that was better.
+function differenceInWords(figure, was, is) {
+  if (was === null || was === is) return "as before";
+  const [a, b] = [shown(figure, was), shown(figure, is)], better = figure.direction === "larger" ? b > a : b < a;
+  return `was ${quantity(was, figure.unit)}, ${a === b ? "as good" : better ? "better" : "worse"}`;
+}
+
 function showAnswer(design) {
+  const before = design === designs[bench.changed] ? designs[design.from] : null;
   const block = blockOf(design), drawing = block?.querySelector(".circuit");
   byId("answer-drawing").replaceChildren(drawing ? drawing.cloneNode(true) : make("p", "This member of the front has no drawing here; save it as a design file and evaluate it.", { class: "quiet" }));
+  offerValues(design);
   byId("answer-name").textContent = design.name;
   byId("answer-cautions").replaceChildren(...[...(block?.querySelectorAll(".entry > .warn") ?? [])].map((said) => said.cloneNode(true)));
   byId("answer-figures").tBodies[0].replaceChildren(...data.headline.filter((n) => design.figures[n] !== null).map((n) => {
     const row = make("tr"), figure = data.figures[n];
     row.append(make("th", figure.label, { scope: "row" }), make("td", quantity(design.figures[n], figure.unit), { class: "n" }));
+    if (before) row.append(make("td", differenceInWords(figure, before.figures[n], design.figures[n]), { class: "before" }));
     return row;
   }));
   const broken = design.limits.filter((l) => !l.kept), kept = marginsOf(design).filter((l) => l.kept && l.margin_pct > 0);

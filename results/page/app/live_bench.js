@@ -61,10 +61,9 @@ function openCloud(n) {
   pick(seen.get(n));
 }
 
-// One row a field; inputs say their fault themselves.
-function benchRow(field, place, [, value, down, up]) {
-  const row = make("tr", "", { "data-field": place }), cell = make("td"), nameIt = field.label;
-  row.append(make("th", nameIt, { scope: "row" }));
+// What changes a part, wherever it stands: a step down, its value, a step up. `row` holds them and has data-field.
+function partControls(row, field, place, [, , down, up]) {
+  const nameIt = field.label;
   const step = (sign, to, words) => {
     const button = make("button", sign, { type: "button", class: "step", "data-step": sign === "+" ? "up" : "down", "aria-label": `${nameIt}: ${words}` });
     button.disabled = !(to > 0);
@@ -81,10 +80,16 @@ function benchRow(field, place, [, value, down, up]) {
     button.click();
   });
   const stepped = isPart(field) && field.role !== "setting";
-  if (stepped) cell.append(step("\u2212", down, "one value down"), input, step("+", up, "one value up"));
-  else cell.append(input);
+  return stepped ? [step("\u2212", down, "one value down"), input, step("+", up, "one value up")] : [input];
+}
+
+// One row a field; inputs say their fault themselves.
+function benchRow(field, place, steps) {
+  const row = make("tr", "", { "data-field": place, "data-pointer": field.pointer }), cell = make("td");
+  row.append(make("th", field.label, { scope: "row" }));
+  cell.append(...partControls(row, field, place, steps));
   row.append(cell, make("td", shownValue(field, bench.undo[place + solver.forms], 4) || "none", { class: "n" }));
-  fillRow(row, field, [1, value, down, up]);
+  fillRow(row, field, steps);
   return row;
 }
 
@@ -105,8 +110,10 @@ function fillRow(row, field, [, value, down, up]) {
 }
 
 function fault(words, input) {
-  byId("live-fault").hidden = !words;
-  byId("live-fault").textContent = words;
+  for (const place of document.querySelectorAll("#live-fault, #drawn-fault")) {
+    place.hidden = !words;
+    place.textContent = words;
+  }
   input?.setAttribute("aria-invalid", words !== "");
 }
 
@@ -137,7 +144,7 @@ function changeTo(numbers) {
   bench.answer_ms = performance.now() - began;
   byId("live").dataset.answerMs = bench.answer_ms;
   const steps = solver.steps(numbers);
-  document.querySelectorAll("#live [data-field]").forEach((row) => fillRow(row, solver.fields[row.dataset.field], steps[row.dataset.field]));
+  document.querySelectorAll("[data-field]").forEach((row) => fillRow(row, solver.fields[row.dataset.field], steps[row.dataset.field]));
   showButtons();
   byId("live-limits").textContent = "Solving the rest \u2026";
   cancelAnimationFrame(bench.waiting);
@@ -189,6 +196,7 @@ function showBench(n) {
   const design = designs[n];
   showLimits(design);
   if (!design.numbers || (n === bench.changed && bench.numbers === design.numbers)) return;
+  closeDrawnPart(false);
   bench.from = n === bench.changed ? design.from : n;
   bench.numbers = design.numbers;
   bench.undo = designs[bench.from].numbers;
@@ -220,6 +228,7 @@ async function startLive() {
   }
   data.live.designs.forEach((pairs, n) => { designs[n].numbers = numbersOf(pairs); });
   byId("live-bench").hidden = false;
+  startDrawnPart();
   byId("live-back").addEventListener("click", () => pick(bench.from));
   byId("live-save").addEventListener("click", () => saveDesign({ ...designs[bench.changed], file: solver.describe(bench.numbers).file }));
   pick(state.picked);
