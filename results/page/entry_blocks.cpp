@@ -103,7 +103,24 @@ std::string value_table(ValueTable values, Numbers numbers) {
   return out;
 }
 
-std::string parts(const Record& r, const DesignFactors& factors, const Tolerances& tolerances) {
+/// What is written by hand on a sheet of paper, each with its line.
+std::string to_sign(std::initializer_list<std::string_view> what) {
+  std::string out = "<p class=\"sign\">";
+  for (std::string_view words : what) out += "<span>" + html(words) + "</span>";
+  return out + "</p>";
+}
+
+std::string head_of_sheet(std::string_view kind, const Record& r, const std::string& name) {
+  return "<h3>" + html(kind) + ": " + html(name) +
+         "</h3><p class=\"danger\" role=\"note\"><strong>Danger.</strong> " + html(kSafetyLine) + "</p><p>" +
+         html(design_in_words(r)) +
+         "</p><div class=\"script controls\"><button type=\"button\" class=\"print-sheet\">Print this sheet "
+         "alone</button></div>";
+}
+
+/// What to build: drawing and parts, keyed by their designators. Prints on one page of its own.
+std::string build_sheet(const Record& r, const DesignFactors& factors, const Tolerances& tolerances,
+                        const std::string& name) {
   const auto show = [](const std::optional<double>& v, std::string_view unit) {
     return v ? engineering_text(*v, unit) : std::string();
   };
@@ -116,7 +133,8 @@ std::string parts(const Record& r, const DesignFactors& factors, const Tolerance
     const std::string rated = p.rating_w ? show(p.rating_w, "W") : p.power_worst_w ? "above 10 W" : "";
     std::string volts = show(p.rating_v, "V");
     if (!p.rating_v && p.voltage_worst_v && p.kind != PartKind::sink) volts = "beyond usual parts";
-    if (!p.note.empty()) notes += "<p class=\"quiet\">" + html(p.designators + ": " + p.note) + "</p>";
+    if (!p.note.empty())
+      notes += "<p class=\"quiet\">" + html(with_true_minus(p.designators + ": " + p.note)) + "</p>";
     const std::string heater = p.heater_a && p.kind == PartKind::tube
                                    ? ", heater " + show(p.heater_v, "V") + " " + show(p.heater_a, "A")
                                    : std::string();
@@ -127,21 +145,22 @@ std::string parts(const Record& r, const DesignFactors& factors, const Tolerance
                  show(p.voltage_worst_v, "V"), volts});
   }
   const auto share = [](double factor) { return html(engineering_text(100 * factor, "%")); };
-  return "<div class=\"card wide parts\"><p class=\"danger\" role=\"note\"><strong>Danger.</strong> " +
-         html(kSafetyLine) + "</p>" +
+  return "<section class=\"card wide paper build\">" + head_of_sheet("Build sheet", r, name) +
+         "<div class=\"drawing\">" + circuit_drawing(r) + "</div>" +
          table("Parts",
                {"", "pieces", "value", "series", "power at worst", "rated at least", "voltage at worst",
                 "stands at least"},
                rows) +
-         "<p class=\"quiet\">At worst: the larger of rest and target. The ratings leave a resistor at " +
+         "<div class=\"notes\"><p class=\"quiet\">At worst: the larger of rest and target. The ratings leave "
+         "a resistor at " +
          share(factors.resistor_power) + " of its power and " + share(factors.resistor_voltage) +
          " of its voltage, a capacitor at " + share(kCapacitorVoltageFactor) +
          " of its voltage; what one broken part elsewhere brings may take all of a rating, and the pulse at "
          "switch-on what a short overload allows. The tolerance "
          "is the "
          "one that builds are thought of with.</p>" +
-         notes + "<details><summary>What each part has to bear, and why</summary><ul>" + causes +
-         "</ul></details></div>";
+         notes + "</div><details><summary>What each part has to bear, and why</summary><ul>" + causes +
+         "</ul></details>" + to_sign({"tubes and their numbers", "built by", "date"}) + "</section>\n";
 }
 
 std::string limits(const Record& r) {
@@ -217,13 +236,8 @@ std::string bands_of(const SpreadReport& s) {
 std::string measuring_sheet(const Record& r, const std::string& name) {
   if (!r.spread) return "";
   const SpreadReport& s = *r.spread;
-  std::string out = "<section class=\"card wide sheet\" data-bands=\"" + html(bands_of(s)) +
-                    "\"><h3>Measuring sheet: " + html(name) +
-                    "</h3><p class=\"danger\" role=\"note\"><strong>Danger.</strong> " + html(kSafetyLine) +
-                    "</p><p>" + html(design_in_words(r)) + "</p>";
-  out +=
-      "<div class=\"script controls\"><button type=\"button\" class=\"print-sheet\">Print this sheet "
-      "alone</button></div>";
+  std::string out = "<section class=\"card wide paper sheet\" data-bands=\"" + html(bands_of(s)) + "\">" +
+                    head_of_sheet("Measuring sheet", r, name);
   // The drawing stands between the first table and its notes, which run beside it on paper.
   ValueTable rest = rest_reading_table(s);
   const std::vector<std::string> notes = std::exchange(rest.notes, {});
@@ -233,7 +247,7 @@ std::string measuring_sheet(const Record& r, const std::string& name) {
     out += value_table(t, Numbers::with_units);
   out += "<p class=\"quiet\">From " + std::to_string(s.summary.builds) +
          " builds with parts, tubes and mains that scatter; " + html(spread_in_words(s)) + "</p>";
-  return out + "</section>\n";
+  return out + to_sign({"what was checked", "signature"}) + "</section>\n";
 }
 
 /// What a part that is set in each build is worth, and how to set it.
@@ -283,7 +297,6 @@ std::string entry_block(const Record& r, const Demands& demands, const Tolerance
   for (const std::string& sentence : cautions(r))
     out += "<p class=\"warn\"><strong>Caution.</strong> " + html(sentence) + "</p>";
   out += "<p>" + html(clean_swing_in_words(r)) + "</p>";
-  out += "<div class=\"cards\"><div class=\"card drawing\">" + circuit_drawing(r) + "</div></div>";
   const int of_sections = sections(r.design.circuit), of_outputs = outputs(r.design.circuit);
   std::string numbers = card(values("At rest", rest_values(r), "section", of_sections));
   numbers +=
@@ -297,8 +310,10 @@ std::string entry_block(const Record& r, const Demands& demands, const Tolerance
     numbers += card(
         values("Overall feedback, the output stage as a block", feedback_values(r), "output", of_outputs) +
         folded("The loop gain in numbers", value_table(loop_gain_table(r), Numbers::plain)));
-  out += fold("build", "Build: the parts list", parts(r, demands.factors, tolerances) + select_on_test(r));
-  out += fold("measure", "Measure: the sheet for first switch-on", measuring_sheet(r, name));
+  out += fold("build", "Build: the sheet with drawing and parts",
+              build_sheet(r, demands.factors, tolerances, name));
+  out +=
+      fold("measure", "Measure: the sheet for first switch-on", measuring_sheet(r, name) + select_on_test(r));
   out += fold("limits", "Limits: how much room is left", limits(r));
   out += fold("numbers", "Numbers: at rest and at the target", numbers);
   out += fold("why", "Why this one: its neighbours and what binds it", explained(r, demands));

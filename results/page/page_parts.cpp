@@ -133,7 +133,9 @@ std::string picture(std::string_view id, std::string_view title) {
 }  // namespace
 
 std::string page_header(const Report& report) {
-  std::string out = "<header><p class=\"kind\">Driver stage, searched over standard parts</p>";
+  std::string out;
+  if (!report.candidates.empty()) out += "<a class=\"skip\" href=\"#candidates\">Skip to the designs</a>\n";
+  out += "<header><p class=\"kind\">Driver stage, searched over standard parts</p>";
   out += html_element("h1", report.title.empty() ? "Untitled brief" : report.title);
   out += "<p class=\"lead\">" + html(lead_sentence(report)) + "</p>";
   if (!report.run.finished)
@@ -179,8 +181,9 @@ std::string brief_part(const Report& report) {
   const bool folded = !report.candidates.empty() && report.candidates.front().feasible;
   std::string out = "<section id=\"brief\"><h2>What was asked</h2>";
   if (folded && !report.brief_in_words.empty())
-    out += "<details><summary>" + html(report.brief_in_words.front()) + " The whole of it</summary>" +
-           list(report.brief_in_words) + "</details>";
+    out += "<details><summary>" + html(report.brief_in_words.front()) +
+           " <span class=\"more\">The whole of it</span></summary>" + list(report.brief_in_words) +
+           "</details>";
   else
     out += list(report.brief_in_words);
   for (const std::string& sentence : report.as_given) out += "<p class=\"warn\">" + html(sentence) + "</p>";

@@ -18,6 +18,12 @@ const PICTURES = [
   { id: "picture-input", draw: drawInput, has: (e) => e.response !== null && e.response.input_ohm.every((v) => v > 0), note: inputNote },
 ];
 
+// On paper a picture fills its column, whatever that measures.
+function fitToPaper(svg, chart) {
+  if (printing) svg?.setAttribute("viewBox", `0 0 ${chart.getWidth()} ${chart.getHeight()}`);
+  else svg?.removeAttribute("viewBox");
+}
+
 function drawOne(picture) {
   const figure = byId(picture.id), design = designs[state.picked];
   if (!figure) return;
@@ -30,6 +36,7 @@ function drawOne(picture) {
   if (picture.height || picture.chart.getWidth() !== canvas.clientWidth) picture.chart.resize();
   if (picture.title) figure.querySelector(".title").textContent = picture.title(design);
   canvas.setAttribute("aria-label", picture.draw(picture.chart, design));
+  fitToPaper(canvas.querySelector("svg"), picture.chart);
   figure.querySelector(".note").textContent = picture.note(design);
 }
 const drawAll = () => PICTURES.forEach(drawOne);
@@ -190,7 +197,6 @@ function start() {
   }));
   document.querySelectorAll(".designs .tick").forEach((box, n) => box.addEventListener("change", () => tick(n, box.checked)));
   byId("tick-picked").addEventListener("change", (event) => tick(state.picked, event.target.checked));
-  document.querySelectorAll(".print-sheet").forEach((button) => button.addEventListener("click", () => printSheet(button.closest(".sheet"))));
   document.querySelectorAll(".sheet[data-bands]").forEach(takeReadings);
   byId("save-design").addEventListener("click", () => saveDesign(designs[state.picked]));
   byId("save-ticked").addEventListener("click", () => state.ticked.forEach((n) => saveDesign(designs[n])));
@@ -221,7 +227,12 @@ function start() {
   }).observe(main);
   reachByKey();
   darkScreen.addEventListener("change", drawAll);
-  window.addEventListener("beforeprint", () => { printing = true; redraw(); });
-  window.addEventListener("afterprint", () => { printing = false; redraw(); });
+  // The page takes the width of paper first: a picture is drawn for the column that it prints in.
+  for (const [when, on] of [["beforeprint", true], ["afterprint", false]])
+    window.addEventListener(when, () => {
+      printing = on;
+      document.body.classList.toggle("printing", on);
+      redraw();
+    });
 }
 start();

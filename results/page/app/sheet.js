@@ -1,4 +1,4 @@
-// Prints one measuring sheet without the rest of the page.
+// Prints one sheet without the rest of the page.
 function printSheet(sheet) {
   const shown = [sheet, sheet.closest(".entry")], { classList } = document.body;
   shown.forEach((part) => part.classList.add("printed"));
@@ -9,3 +9,8 @@ function printSheet(sheet) {
   }, { once: true });
   window.print();
 }
+
+document.addEventListener("click", (event) => {
+  const button = event.target.closest(".print-sheet");
+  if (button) printSheet(button.closest(".paper"));
+});

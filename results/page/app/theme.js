@@ -13,7 +13,8 @@ const DARK = {
 const darkScreen = window.matchMedia("(prefers-color-scheme: dark)");
 let printing = false;
 const darkTheme = () => darkScreen.matches && !printing;
-const theme = () => (darkTheme() ? DARK : LIGHT);
+const PAPER = { ...LIGHT, paper: "#ffffff" };
+const theme = () => (printing ? PAPER : darkTheme() ? DARK : LIGHT);
 
 const FONT = "'Source Sans 3', 'Noto Sans', 'DejaVu Sans', system-ui, sans-serif";  // no double quotes: saved pictures put it into attributes
 
