@@ -370,6 +370,18 @@ class Test:
         self.b.key("ArrowDown")
         self.changed_is_shown()
         check("/plate_ohm/0=91000" in self.fragment() and other + "=" in self.fragment(), "the address says " + self.fragment())
+        # Up and down again is the design as it was: no figure claims to be better or worse, and nothing is in the address.
+        self.click_on("#live-back")
+        self.click_on(value)
+        self.b.key("ArrowUp")
+        self.changed_is_shown()
+        check("V1" in self.b.ask("document.querySelector('#answer-drawing svg').textContent") and "socket" in self.b.ask("document.querySelector('#answer-drawing svg').textContent"), "a changed design's drawing tells no pins")
+        self.b.key("ArrowDown")
+        self.b.wait_for("!document.getElementById('answer-name').textContent.startsWith('Changed')")
+        check(self.texts("#answer-figures .before") == [] and "/plate_ohm/0" not in self.fragment(), "stepped up and down again: %s, %s" % (self.texts("#answer-figures .before"), self.fragment()))
+        check(self.b.ask("document.activeElement === " + field), "the place is gone after stepping back")
+        self.b.key("ArrowUp")
+        self.changed_is_shown()
         self.click_on("#live-back")
         check(number(self.texts(value)[0]) == design["plate_ohm"][0] and not self.b.ask("document.getElementById('drawn-part').checkVisibility()"), "undone, the drawing says %s" % self.texts(value))
 

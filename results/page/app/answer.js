@@ -12,7 +12,8 @@ function roomLine(limit) {
 
 // Of a changed design: what a figure was, and whether that was better.
 function differenceInWords(figure, was, is) {
-  if (was === null || was === is) return "as before";
+  // What looks the same is the same: the page's solver and the program's round their last digits apart.
+  if (was === null || quantity(was, figure.unit) === quantity(is, figure.unit)) return "as before";
   const [a, b] = [shown(figure, was), shown(figure, is)], better = figure.direction === "larger" ? b > a : b < a;
   return `was ${quantity(was, figure.unit)}, ${a === b ? "as good" : better ? "better" : "worse"}`;
 }

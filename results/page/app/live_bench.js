@@ -152,8 +152,10 @@ function changeTo(numbers) {
   return true;
 }
 
+const sameNumbers = (one, other) => one.every((v, i) => v === other[i]);
+
 function showButtons() {
-  const changed = bench.numbers.some((v, i) => v !== bench.undo[i]);
+  const changed = !sameNumbers(bench.numbers, bench.undo);
   byId("live-back").disabled = byId("live-save").disabled = !changed;
 }
 
@@ -176,7 +178,9 @@ function showFigures() {
 
 // The changed design is a design like the others, the last of its kind.
 function showChanged() {
-  const numbers = bench.numbers, found = solver.describe(numbers);
+  const numbers = bench.numbers;
+  if (sameNumbers(numbers, bench.undo)) return pick(bench.from);  // all is as it was
+  const found = solver.describe(numbers);
   if (!found) return;
   if (bench.changed < 0) bench.changed = addDesign({ name: "Changed design", mark: "\u2260" });
   Object.assign(designs[bench.changed], found, { numbers, figures: bench.solved.figures, from: bench.from });
@@ -195,7 +199,8 @@ function showBench(n) {
   if (!solver.code) return;
   const design = designs[n];
   showLimits(design);
-  if (!design.numbers || (n === bench.changed && bench.numbers === design.numbers)) return;
+  const held = bench.numbers && (n === bench.changed || n === bench.from) && sameNumbers(bench.numbers, design.numbers ?? []);
+  if (!design.numbers || (held && (n === bench.changed || drawn.place >= 0 || byId("live-parts").contains(document.activeElement)))) return;
   closeDrawnPart(false);
   bench.from = n === bench.changed ? design.from : n;
   bench.numbers = design.numbers;

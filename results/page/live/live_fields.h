@@ -4,7 +4,7 @@
 /// Numbers of a design, laws, figures and limits follow from their tables. Of every other struct
 /// pass_members() names each member once, in the struct's own order: a member that is new does not compile
 /// before it stands here, and here is said whether it goes to the page. What no figure, limit, drawing or
-/// table of a design needs (published points, base, sources, notes) stays at home.
+/// table of a design needs (published points, sources, notes) stays at home.
 #pragma once
 
 #include "objectives/builds/tolerances.h"
@@ -48,12 +48,12 @@ void pass_law_numbers(Io& io, Law& law) {
       for (double& v : law.*field.member) io.number(v);
 }
 
-/// The alternatives of TriodeLaw in their order; a place beyond them is refused.
-template <std::size_t N = 0, class Io>
-void pass_law(Io& io, TriodeLaw& law, std::size_t which) {
-  if constexpr (N < std::variant_size_v<TriodeLaw>) {
+/// The alternatives of TriodeLaw or OutputLaw in their order; a place beyond them is refused.
+template <std::size_t N = 0, class Io, class AnyLaw>
+void pass_law(Io& io, AnyLaw& law, std::size_t which) {
+  if constexpr (N < std::variant_size_v<AnyLaw>) {
     if (which != N) return pass_law<N + 1>(io, law, which);
-    if constexpr (Io::kReads) law.emplace<N>();
+    if constexpr (Io::kReads) law.template emplace<N>();
     if (auto* const own = std::get_if<N>(&law)) pass_law_numbers(io, *own);
   } else {
     io.refuse();
@@ -67,6 +67,13 @@ void pass_members(Io& io, TubeModel& model) {
   pass(io, which);
   pass_law(io, law, which);
   pass(io, credible);
+}
+
+/// The drawing tells pins.
+template <class Io>
+void pass_members(Io& io, TubeBase& base) {
+  auto& [socket, basing, pins, source] = base;
+  pass_each(io, socket, pins);
 }
 
 template <class Io>
@@ -83,23 +90,16 @@ void pass_members(Io& io, Tube& tube) {
   auto& [name, also_known_as, sections, base, ratings, heater, capacitance, grid_conduction_v, grid_diode,
          grid_diode_source, plate_current_spread_pct, spread_source, notes, models, pentode, published_points,
          curve_files] = tube;
-  pass_each(io, name, sections, ratings, heater, capacitance, grid_conduction_v, grid_diode,
+  pass_each(io, name, sections, base, ratings, heater, capacitance, grid_conduction_v, grid_diode,
             plate_current_spread_pct, models, pentode);
 }
 
-/// The alternatives of OutputLaw; a place beyond them is refused.
 template <class Io>
 void pass_members(Io& io, OutputValveLaw& valve_law) {
   auto& [law, points, source] = valve_law;
   std::size_t which = law.index();
   pass(io, which);
-  if (which > 2) return io.refuse();
-  if constexpr (Io::kReads) {
-    if (which == 0) law.template emplace<0>();
-    if (which == 1) law.template emplace<1>();
-    if (which == 2) law.template emplace<2>();
-  }
-  std::visit([&](auto& own) { pass_law_numbers(io, own); }, law);
+  pass_law(io, law, which);
 }
 
 template <class Io>
