@@ -92,7 +92,7 @@ struct SectionState {
   double plate_to_cathode_peak_v = 0;
   double cathode_low_v = 0, cathode_high_v = 0;
   double grid_mean_v = 0;
-  double screen_mean_v = 0, screen_dissipation_w = 0;  ///< of a pentode: to the cathode; mean over the cycle
+  double screen_dissipation_w = 0;  ///< of a pentode; mean over the cycle
 };
 
 /// Mid-band steady state at one drive.

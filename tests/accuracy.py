@@ -23,6 +23,7 @@ COUPLED = "Gain stages against published resistance-coupled tables, row by row"
 LAWS = "What each form of law leaves of the traced sheets, and of a line left out"
 SCATTER = "Sources left out one by one, and whether the bands hold"
 CARDS = "The first law of every card against its published points"
+PENTODE = "The EF86's card against resistance-coupled stages of its sheet"
 
 # (heading, what it is held against, [(program, file of the check, case, title of what is printed past doctest)])
 CHECKS = [
@@ -57,6 +58,7 @@ CHECKS = [
          ("test_stagemodels", "tests/stagemodels/published/phase_inverter_test.cpp", "*"),
          ("test_stagemodels", "tests/stagemodels/published/published_splitters_test.cpp", "*"),
          ("test_configs", "tests/configs/cards_test.cpp", "*", CARDS),
+         ("test_configs", "tests/configs/pentode_cards_test.cpp", "*", PENTODE),
          ("test_stagemodels", "tests/stagemodels/tubes/laws_compared_test.cpp", "*", LAWS),
          ("test_stagemodels", "tests/stagemodels/scatter/coverage_test.cpp", "*", SCATTER),
      ]),
@@ -82,7 +84,7 @@ CHECKS = [
 # Checks of a second or less, whose printout hangs on nothing but the sources.
 QUICK = ("tests/stagemodels/circuits/", "tests/stagemodels/solve/energy_balance_test.cpp",
          "tests/stagemodels/linear/distortion_with_feedback_test.cpp", "tests/stagemodels/published/", "tests/stagemodels/scatter/",
-         "tests/configs/cards_test.cpp")
+         "tests/configs/cards_test.cpp", "tests/configs/pentode_cards_test.cpp")
 CASE = re.compile(r"^TEST CASE:\s+(.*)$", re.M)
 MESSAGE = re.compile(r"^\S+:\d+: MESSAGE: (.*(?:\n(?!\S+:\d+: |={10}|\[doctest\]|\n).*)*)", re.M)
 NUMBER = re.compile(r"[-+]?\d+(?:\.\d+)?(?:e[-+]?\d+)?")
@@ -210,6 +212,17 @@ def coupled(printouts):
     return {"current": sums[0:2], "gain": sums[2:4], "distortion": sums[4:6]}
 
 
+def splitters(printouts):
+    """'current 7 of 7, gain ...' of the published splitters."""
+    return re.search(r"inside: (.*)$", named(printouts, "Published splitters from end"))[1]
+
+
+def pentode(printouts):
+    """(largest miss in current, in gain, per cent) of the held stages of the EF86."""
+    rows = re.findall(r"kohm: cathode current ([-+][\d.]+) %, gain ([-+][\d.]+) %", named(printouts, PENTODE))
+    return [max(abs(float(row[n])) for row in rows) for n in (0, 1)]
+
+
 def worst_point(printouts, quantities):
     """'the plate current of the 12AT7 at ..., -11.9 %' where a card's first law is off most."""
     points = re.findall(r"^(\S+) +(\S+) +(\S+ (?:V|mA)) +(Ia|gm|mu|rp) +\S+ +\S+ +([-+][\d.]+)%$", named(printouts, CARDS), re.M)
@@ -304,6 +317,10 @@ def summary_rows(printouts):
          "; ".join(f"{quantity} {inside} of {asked}" for quantity, (inside, asked) in c.items())
          + ". The rest is named row by row below with its reason"),
         ("Published splitters: distortion", "a sheet's figures, with three parameter sets", worst_splitter(printouts)),
+        ("Published splitters from end to end: current within 12 %, gain within 10 %, distortion within a factor of 1.6",
+         "sheets and reports, one circuit a row", splitters(printouts) + ". The rest is named row by row below with its reason"),
+        ("The EF86's law, fitted to one point, gives its sheet's stages with 100 kohm to 10 %", "six supplies, not seen by the fit",
+         "cathode current off by at most {} %, gain by {} %; with 220 kohm it is named below".format(*pentode(printouts))),
         ("The first law of each card meets its sheet", f"{m[1] + m[3]:.0f} published points",
          f"median {m[0]} % in plate current, {m[2]} % in gm, mu, rp; worst {worst_point(printouts, ('Ia',))}, "
          f"{worst_point(printouts, ('gm', 'mu', 'rp'))}"),

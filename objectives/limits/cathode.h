@@ -16,8 +16,8 @@ inline constexpr Limit kCathodeCurrent{
     [](const Design& d, const Evaluation& e, const DesignFactors& f, int i) -> std::optional<LimitResult> {
       if (!rest_known(e)) return std::nullopt;
       const SectionView s(d, e, i);
-      const double most = std::fmax(s.rest.plate_current_a + s.rest.grid_current_a + s.rest.screen_current_a,
-                                    target_known(e) ? s.target.cathode_current_mean_a : 0.0);
+      const double most =
+          std::fmax(s.rest.cathode_current_a, target_known(e) ? s.target.cathode_current_mean_a : 0.0);
       return at_most(most, s.ratings.cathode_current_a_max, f.cathode_current);
     },
     "Let less current flow: a larger tail, bias or cathode resistor."};

@@ -8,9 +8,9 @@
 namespace antiphase {
 
 struct SectionAtRest {
-  double cathode_v = 0, plate_current_a = 0, grid_current_a = 0;
+  double cathode_v = 0, plate_current_a = 0, cathode_current_a = 0;
   double grid_to_cathode_v = 0, plate_to_cathode_v = 0, plate_dissipation_w = 0;
-  double screen_to_cathode_v = 0, screen_current_a = 0, screen_dissipation_w = 0;  ///< 0 without a screen
+  double screen_to_cathode_v = 0, screen_dissipation_w = 0;  ///< 0 without a screen
 };
 
 /// Over the cycle at the target.
@@ -24,13 +24,12 @@ struct SectionAtTarget {
 inline SectionAtRest section_at_rest(const OperatingPoint& o, int section) {
   if (section >= kSplitterSections) {
     const SectionRest& f = own_rest(o, section);
-    return {f.cathode_v,           f.plate_current_a,    f.grid_current_a,
-            f.grid_to_cathode_v,   f.plate_to_cathode_v, f.plate_dissipation_w,
-            f.screen_to_cathode_v, f.screen_current_a,   f.screen_dissipation_w};
+    return {f.cathode_v,          f.plate_current_a,     f.cathode_current_a(), f.grid_to_cathode_v,
+            f.plate_to_cathode_v, f.plate_dissipation_w, f.screen_to_cathode_v, f.screen_dissipation_w};
   }
   return {o.cathode_v,
           o.plate_current_a[section],
-          o.grid_current_a[section],
+          o.plate_current_a[section] + o.grid_current_a[section],
           o.grid_to_cathode_v[section],
           o.plate_to_cathode_v[section],
           o.plate_dissipation_w[section]};

@@ -112,9 +112,7 @@ void Assembly::fill(const Design& d, Coefficients& out) const {
     out.cathode_to_ground_v[t] = held_at(e.c);
     out.grid_v[t] = held_at(e.b) - held_at(e.c);
     out.plate_v[t] = held_at(e.a) - held_at(e.c);
-    if (e.screen == kNoNode) continue;
-    out.screen_to_ground_v = held_at(e.screen);
-    out.screen_v = held_at(e.screen) - held_at(e.c);
+    if (e.screen != kNoNode) out.screen_v = held_at(e.screen) - held_at(e.c);
   }
   for (int g = 0; g < u.grids; ++g)
     out.output_grid_v[g] = held_at(c.element[u.output_grid[g]].a) + c.element[u.output_grid[g]].value(d);

@@ -30,7 +30,7 @@ struct Coefficients {
   /// outputs.
   double plate_to_ground_v[kSections], grid_to_ground_v[kSections], cathode_to_ground_v[kSections];
   double supply_to_ground_v, output_to_ground_v[2];
-  double screen_v, screen_to_ground_v;  ///< of a pentode's screen, against its cathode and to ground
+  double screen_v;  ///< constant part of a pentode's screen against its cathode
   double folded[kFolded]
                [kMost + 1];  ///< volts of each node that is folded away per unknown, constant part last
   double held_v[Circuit::kMostNodes];  ///< of each held or driven root at rest; 0 elsewhere

@@ -259,7 +259,7 @@ struct Shape {
   int locals = 0, still = 0, sections = 0, grids = 0, outputs = 0;
   /// 1 where the last section is a pentode (kSectionOrder), whose screen hangs on the unknowns like this.
   int screens = 0;
-  std::array<signed char, kMost> screen_per{}, screen_in{}, screen_v{};
+  std::array<signed char, kMost> screen_per{}, screen_in{};
   /// Of each section in order: volts of grid and plate against the cathode per unknown; what its plate and
   /// grid current count in each row.
   std::array<std::array<signed char, kMost>, kSections> grid_per{}, plate_per{}, plate_in{}, grid_in{};
@@ -335,7 +335,6 @@ constexpr Shape shape_of(const Circuit& c, Held held) {
       s.screens = 1;
       s.screen_per[j] = signed_char(u.across(e.screen, e.c, at));
       s.screen_in[j] = signed_char(u.leaves(at, e.screen, e.c));
-      s.screen_v[j] = signed_char(u.per(e.screen, at));
     }
     for (int g = 0; g < u.grids; ++g) {
       const Element& e = c.element[u.output_grid[g]];

@@ -149,7 +149,6 @@ ANTIPHASE_INLINE void describe_own(const SectionWaveforms& w, const double* mean
       by_screen_w[k] = w.screen_to_cathode_v[k] * w.screen_current_a[k];
     }
     f.screen_dissipation_w = dot<N>(mean, by_screen_w.data());
-    f.screen_mean_v = dot<N>(mean, w.screen_to_cathode_v.data());
   }
   f.grid_to_cathode_peak_v = extremes<N>(w.grid_to_cathode_v.data()).high;
   f.plate_current_low_a = extremes<N>(w.plate_current_a.data()).low;

@@ -132,16 +132,14 @@ double size(const SizingInputs& w, double (*splitter)(const SizingInputs&, Desig
   if (!no_plate_resistor(d)) f.plate_ohm = w.first_plate_ohm;
   const bool direct = d.bias.form == BiasForm::direct_coupled;
   Known at{.supply_v = w.supply_v, .output_v = direct ? d.bias.grid_v : 0};
-  at.current_a = current_follows(d) ? (w.supply_v - d.bias.grid_v) / (f.plate_ohm + f.decoupling_ohm)
-                                    : w.first_plate_current_a;
   d.bias.grid_v = 0;  // a result
   // A cascode's divider and a pentode's screen hang on what they draw through the decoupling resistor: a few
   // rounds settle it.
   const bool rounds = f.form == GainForm::cascode || f.form == GainForm::pentode;
   for (int round = 0; round < (f.decoupling_ohm > 0 && rounds ? 3 : 1); ++round) {
-    if (current_follows(d) && f.form == GainForm::pentode)
-      at.current_a =
-          (w.supply_v - at.output_v - at.screen_a * f.decoupling_ohm) / (f.plate_ohm + f.decoupling_ohm);
+    at.current_a = current_follows(d) ? (w.supply_v - at.output_v - at.screen_a * f.decoupling_ohm) /
+                                            (f.plate_ohm + f.decoupling_ohm)
+                                      : w.first_plate_current_a;
     at.supply_v = w.supply_v - taken_a(d, at) * f.decoupling_ohm;
     if (const double short_v = fill(d, at); short_v > 0) return short_v;
   }

@@ -1,6 +1,7 @@
 // Published circuits with values, current, gain and distortion printed, solved from end to end and held to:
-// current within 12 %, gain within 10 %, distortion within a factor of 1.6. A row that misses one stands with
-// the reason.
+// current within 12 %, gain within 10 %, distortion within a factor of 1.6 (what sheets of one type differ by
+// among each other). Where a row is known to miss, its reason stands with it and nothing is held of it; a row
+// whose circuit had to be inferred is printed and not counted.
 #include <doctest/doctest.h>
 
 #include <algorithm>
@@ -21,13 +22,16 @@ namespace {
 
 constexpr double kNotPrinted = -1;
 
-/// One published circuit. `gain` and `distortion_pct` are those of one output, or between both where
-/// `between`; so is `output_v_rms`.
+/// What of a circuit's outputs a printed figure is of.
+enum class Of { one, both };
+
+/// One published circuit.
 struct Published {
   const char* name;
   Design design;
   double current_a, gain, output_v_rms, distortion_pct;
-  bool between;
+  Of gain_of, output_of;  ///< the latter of the distortion too
+  bool inferred;
   bool gain_held, distortion_held;
   const char* why;  ///< what is not held, and what is assumed
 };
@@ -105,25 +109,29 @@ std::vector<Published> published() {
   // leaks.
   const auto other = [](double v, double ohm) { return see_saw("ECC83", v, 220e3, ohm, 680e3, 10e3); };
   return {
-      {"Philips ECC83 (from memory), pair, 250 V", pair_250_v(), 1.0e-3, 25, 20, 1.8, false, true, false,
+      {"Philips ECC83 (from memory), pair, 250 V", pair_250_v(), 1.0e-3, 25, 20, 1.8, Of::one, Of::one, false,
+       true, false,
        "no load is remembered, 1 M is taken: published parameter sets give 1.2 to 1.5 there, 2.0 to 2.4 at "
        "330 k"},
-      {"Philips ECC82, 1959, A, 250 V", a(250), 5.32e-3, 11, 13, 1.5, true, false, true,
+      {"Philips ECC82, 1959, A, 250 V", a(250), 5.32e-3, 11, 13, 1.5, Of::one, Of::both, false, false, true,
        "the same sheet prints 14.5 for this first stage alone, times 0.9 of a split load 13"},
-      {"Philips ECC82, 1959, A, 350 V", a(350), 7.46e-3, 11, 20, 1.5, true, false, true,
+      {"Philips ECC82, 1959, A, 350 V", a(350), 7.46e-3, 11, 20, 1.5, Of::one, Of::both, false, false, true,
        "the same sheet prints 14.5 for this first stage alone, times 0.9 of a split load 13"},
-      {"Philips ECC82, 1959, B, 250 V", b(250), 1.38e-3, 11, 15, 1, true, true, true, ""},
-      {"Philips ECC82, 1959, B, 350 V", b(350), 1.93e-3, 11, 24, 1, true, true, true, ""},
+      {"Philips ECC82, 1959, B, 250 V", b(250), 1.38e-3, 11, 15, 1, Of::one, Of::both, false, true, true, ""},
+      {"Philips ECC82, 1959, B, 350 V", b(350), 1.93e-3, 11, 24, 1, Of::one, Of::both, false, true, true, ""},
       {"Philips ECC83 (from memory), paraphase inferred, 250 V", other(250, 1200), 1.08e-3, 58, 35, 5.5,
-       false, true, true, ""},
-      {"Philips ECC83 (from memory), paraphase inferred, 350 V", other(350, 820), 1.7e-3, 62, 45, 3.5, false,
-       true, true, ""},
-      {"Brimar 12AX7, paraphase 220 k, 250 V", brimar_220k(), kNotPrinted, 90, 78, 5, true, false, true,
+       Of::one, Of::one, true, true, true, ""},
+      {"Philips ECC83 (from memory), paraphase inferred, 350 V", other(350, 820), 1.7e-3, 62, 45, 3.5,
+       Of::one, Of::one, true, true, true, ""},
+      {"Brimar 12AX7, paraphase 220 k, 250 V", brimar_220k(), kNotPrinted, 90, 78, 5, Of::both, Of::both,
+       false, false, true,
        "the same report prints 54 for a stage alone with this plate and leak, 108 between two"},
-      {"Brimar 12AX7, paraphase 100 k, 250 V", brimar_100k(), kNotPrinted, 73.5, 64, 5, true, false, false,
+      {"Brimar 12AX7, paraphase 100 k, 250 V", brimar_100k(), kNotPrinted, 73.5, 64, 5, Of::both, Of::both,
+       false, false, false,
        "the same report prints 43 for a stage alone with this plate and leak, 86 between two; the divider of "
        "ten times the resistance clips grid 2 sooner (not proved)"},
-      {"Brimar 12AX7, gain and split load, 250 V", brimar_split(), kNotPrinted, 108, 54, 5, true, false, true,
+      {"Brimar 12AX7, gain and split load, 250 V", brimar_split(), kNotPrinted, 108, 54, 5, Of::both,
+       Of::both, false, false, true,
        "twice the report's stage alone, 54, which lies under the General Electric table by a tenth; bias of "
        "the split load not printed, 1.5 k taken"},
   };
@@ -154,44 +162,57 @@ double output_at(const Design& d, double pct) {
 
 }  // namespace
 
-TEST_CASE("ten published splitters from end to end") {
-  std::string table;
-  int current = 0, currents = 0, gain = 0, distortion = 0;
-  for (const Published& row : published()) {
-    REQUIRE_MESSAGE(row.design.tube[0], row.name);
-    const Evaluation e = solved(row.design, row.output_v_rms, row.between);
-    REQUIRE_MESSAGE(e.at_target.solved == Solved::yes, row.name);
-    const SmallSignal& s = e.small_signal;
-    // The gains of the gain stage and split load of the ECC82 are printed to each output.
-    const bool each = row.gain < 70;
-    const double got_gain = each ? 0.5 * gain_between(e) : gain_between(e);
-    const double thd = row.between ? e.at_target.thd_differential_pct
-                                   : std::max(e.at_target.thd_pct[0], e.at_target.thd_pct[1]);
-    const bool current_in =
-        row.current_a == kNotPrinted || within_ratio(e.operating_point.supply_current_a, row.current_a, 0.12);
-    const bool gain_in = within_ratio(got_gain, row.gain, 0.10);
-    const bool distortion_in = thd < 1.6 * row.distortion_pct && thd > row.distortion_pct / 1.6;
-    char line[400];
-    std::snprintf(
-        line, sizeof line, "%-46s mA %s, solved %.2f; gain %g, %.1f (%.1f %.1f); THD %% %g, %.2f%s%s\n",
-        row.name,
-        row.current_a == kNotPrinted ? "-" : std::to_string(1e3 * row.current_a).substr(0, 4).c_str(),
-        1e3 * e.operating_point.supply_current_a, row.gain, got_gain, s.gain[0], s.gain[1],
-        row.distortion_pct, thd, gain_in && distortion_in ? "" : " OUTSIDE: ", row.why);
-    table += line;
-    currents += row.current_a != kNotPrinted;
-    current += row.current_a != kNotPrinted && current_in;
-    gain += gain_in;
-    distortion += distortion_in;
-    CHECK_MESSAGE(current_in, row.name);
-    CHECK_MESSAGE(gain_in == row.gain_held, row.name);
-    CHECK_MESSAGE(distortion_in == row.distortion_held, row.name);
-  }
-  MESSAGE(table, "inside: current ", current, " of ", currents, ", gain ", gain, " of 10, distortion ",
-          distortion, " of 10");
+struct Compared {
+  bool current_in, gain_in, distortion_in;
+  std::string line;
+};
+
+Compared compared(const Published& row) {
+  const bool between = row.output_of == Of::both;
+  const Evaluation e = solved(row.design, row.output_v_rms, between);
+  REQUIRE_MESSAGE(e.at_target.solved == Solved::yes, row.name);
+  const double gain = row.gain_of == Of::both ? gain_between(e) : 0.5 * gain_between(e);
+  const double thd =
+      between ? e.at_target.thd_differential_pct : std::max(e.at_target.thd_pct[0], e.at_target.thd_pct[1]);
+  const double current_a = e.operating_point.supply_current_a;
+  const bool printed = row.current_a != kNotPrinted;
+  Compared c{!printed || within_ratio(current_a, row.current_a, 0.12),
+             within_ratio(gain, row.gain, 0.10),
+             thd < 1.6 * row.distortion_pct && thd > row.distortion_pct / 1.6,
+             {}};
+  const bool in = c.current_in && c.gain_in && c.distortion_in;
+  char line[400];
+  std::snprintf(line, sizeof line, "%-46s mA %s, solved %.2f; gain %g, %.1f; THD %% %g, %.2f%s%s%s\n",
+                row.name, printed ? std::to_string(1e3 * row.current_a).substr(0, 4).c_str() : "-",
+                1e3 * current_a, row.gain, gain, row.distortion_pct, thd,
+                row.inferred ? " (not counted)" : "", in ? "" : " OUTSIDE: ", row.why);
+  c.line = line;
+  return c;
 }
 
-TEST_CASE("three splitters of one report stand in the printed order of gain, one of three outputs misses") {
+TEST_CASE("published splitters from end to end") {
+  std::string table;
+  int rows = 0, current = 0, currents = 0, gain = 0, distortion = 0, whole = 0;
+  for (const Published& row : published()) {
+    REQUIRE_MESSAGE(row.design.tube[0], row.name);
+    const Compared c = compared(row);
+    table += c.line;
+    CHECK_MESSAGE(c.current_in, row.name);
+    if (row.gain_held) CHECK_MESSAGE(c.gain_in, row.name);
+    if (row.distortion_held) CHECK_MESSAGE(c.distortion_in, row.name);
+    if (row.inferred) continue;
+    ++rows;
+    currents += row.current_a != kNotPrinted;
+    current += row.current_a != kNotPrinted && c.current_in;
+    gain += c.gain_in;
+    distortion += c.distortion_in;
+    whole += c.current_in && c.gain_in && c.distortion_in;
+  }
+  MESSAGE(table, "inside: current ", current, " of ", currents, ", gain ", gain, " of ", rows,
+          ", distortion ", distortion, " of ", rows, ", all of a row ", whole, " of ", rows);
+}
+
+TEST_CASE("three splitters of one report stand in the printed order of gain, and not in that of output") {
   // Brimar application report on the 12AX7, 1950-52: between both outputs, gains of 108 (gain stage and split
   // load), 90 (paraphase, 220 k) and 73.5 (100 k); at 5 % distortion 54, 78 and 64 V rms.
   const Design split = brimar_split(), high = brimar_220k(), low = brimar_100k();
@@ -209,7 +230,7 @@ TEST_CASE("three splitters of one report stand in the printed order of gain, one
   CHECK(outputs[1] > outputs[2]);
   CHECK(within_ratio(outputs[0], 54, 0.10));
   CHECK(within_ratio(outputs[1], 78, 0.10));
-  // A miss: the paraphase of 100 k is solved under the split load, 13 % below what is printed. Its divider of
-  // ten times the printed resistance, which stands for a load at output 2 alone, may clip grid 2 too soon.
-  CHECK(!within_ratio(outputs[2], 64, 0.10));
+  // Not held: the paraphase of 100 k is printed above the split load and solved under it. Its divider of ten
+  // times the printed resistance, which stands for a load at output 2 alone, may clip grid 2 too soon (not
+  // proved).
 }
