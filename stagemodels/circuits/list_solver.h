@@ -49,6 +49,7 @@ class ListSolver final : public ShapedCycle {
   void predict(const Instants& at, double change, CycleState& state) const override {
     newton::predict(work_, change, at.count, state);
   }
+  double drive_per_change() const override { return work_.tangent[0]; }
 
   struct Sweep {
     SectionRows at[(kShape.sections + 1) / 2];

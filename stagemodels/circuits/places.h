@@ -70,6 +70,12 @@ inline const SectionState& own_state(const SteadyState& s, int number) {
                                  : s.driver[static_cast<std::size_t>(number - kDriver)];
 }
 
+inline const SectionWaveforms& own_waveforms(const Waveforms& w, int number) {
+  return number == kFirstStage   ? w.first
+         : number == kGainSecond ? w.second
+                                 : w.driver[static_cast<std::size_t>(number - kDriver)];
+}
+
 /// True if the design's circuit has the section of that number.
 inline bool has_section(const Design& d, int section) {
   return places_of(d).section[static_cast<std::size_t>(section)].triode != nullptr;

@@ -92,12 +92,24 @@ void ShapedCycle::volts(const Factors& per, double constant, const Instants& ins
   }
 }
 
-void ShapedCycle::describe(const Instants& instants, const CycleState& state, Waveforms& out) const {
+DriveCondition ShapedCycle::grid_to_cathode_at(int number, int instant, double wanted_v) const {
+  const auto t = static_cast<std::size_t>(
+      std::find(shape_.number.begin(), shape_.number.begin() + shape_.sections, number) -
+      shape_.number.begin());
+  assert(t < static_cast<std::size_t>(shape_.sections));
+  return {.value = wanted_v - numbers_.grid_v[t], .per = shape_.grid_per[t].data(), .instant = instant};
+}
+
+void ShapedCycle::describe_sections(const Instants& instants, const CycleState& state, Waveforms& out) const {
   out.instants = instants.count;
-  out.drive = instants.cosine;
   describe_voltages(instants, state, out);
   output_grid_currents(instants, state, out);
   for (int t = 0; t < shape_.sections; ++t) plate_current(t, instants, state, out);
+}
+
+void ShapedCycle::describe(const Instants& instants, const CycleState& state, Waveforms& out) const {
+  describe_sections(instants, state, out);
+  out.drive = instants.cosine;
   if (shape_.screens > 0) describe_screen(instants, state, out);
   describe_tail(instants, state, out);
   if (form_.first_stage && design_.first_stage.form != GainForm::triode)

@@ -11,7 +11,9 @@ namespace antiphase {
 
 class ShapedCycle : public CycleSolver {
  public:
+  DriveCondition grid_to_cathode_at(int section, int instant, double wanted_v) const override;
   void describe(const Instants&, const CycleState& state, Waveforms& out) const override;
+  void describe_sections(const Instants&, const CycleState& state, Waveforms& out) const override;
   void linearise(const SectionCurrents& at_rest, LinearisedCycle& out) const override;
   bool start_rest(bool exactly, CycleState& rest) const override;
   double leak_foot_v(const CycleState& rest) const override;

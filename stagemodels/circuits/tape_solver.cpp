@@ -228,7 +228,20 @@ ANTIPHASE_INLINE double TapeSolver::Steps<W>::pass() {
   double residual_0 = state.y[0] - drive.value;
   double* const top = at.border_[0];
   for (int c = 0; c < still + 2; ++c) top[c] = c == 0 ? 1 : 0;
-  if (drive.output >= 0) {
+  if (drive.per) {
+    const int k = drive.instant;
+    residual_0 = -drive.value;
+    for (int c = 0; c < still; ++c) {
+      top[c] = drive.per[locals + c] * (c == 0 ? instants.cosine[k] : 1.0);
+      residual_0 += top[c] * state.y[c];
+    }
+    for (int r = 0; r < locals; ++r) {
+      residual_0 += drive.per[r] * state.x[r][k];
+      top[still] += drive.per[r] * at.red_[r][still][k];
+    }
+    for (const Tape::Column& c : tape.columns)
+      top[c.still] -= drive.per[c.node] * at.red_[c.node][c.still][k];
+  } else if (drive.output >= 0) {
     residual_0 = along(state.x[drive.output].data()) - drive.value;
     top[0] = 0;
     for (const Tape::Column& c : tape.columns)

@@ -29,6 +29,7 @@ class TapeSolver final : public ShapedCycle {
   const Tape& tape() const { return tape_; }
   NewtonEnd solve(const Instants&, const DriveCondition&, CycleState&, int& steps) override;
   void predict(const Instants&, double change, CycleState&) const override;
+  double drive_per_change() const override { return tangent_[0]; }
 
  private:
   static constexpr int kMostLocal = CycleState::kMostNodes, kMostBorder = CycleState::kMostStill;

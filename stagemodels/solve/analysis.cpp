@@ -161,7 +161,10 @@ bool Analysis::solve_level(double wanted_v, int& output, CycleState& state, int&
         .output = form_.output_row[output], .sign = form_.sign[output], .value = wanted_v};
     if (!solve(condition, state, steps) || state.y[0] <= 0) return false;
     const int other = form_.outputs - 1 - output;
-    if (form_.outputs == 1 || level(state, other) >= wanted_v * (1 - kEqualLevels)) return true;
+    if (form_.outputs == 1 || level(state, other) >= wanted_v * (1 - kEqualLevels)) {
+      tangent_of_target_ = true;
+      return true;
+    }
     output = other;  // the other one is smaller at this level: ask for it instead
   }
   return false;  // each is the smaller one where the other has the level
@@ -204,6 +207,7 @@ bool Analysis::climb_to_level(double wanted_v, CycleState& state, int& steps, bo
     if (solve_level(wanted_v, output, state, steps) && state.y[0] >= low && state.y[0] <= high) return true;
     if (high - low <= kEqualLevels * high) {
       state = above;
+      tangent_of_target_ = false;
       return true;
     }
     const double middle = 0.5 * (low + high);

@@ -8,6 +8,7 @@
 #include "stagemodels/design.h"
 #include "stagemodels/evaluation.h"
 #include "stagemodels/solve/cycle_solver.h"
+#include "stagemodels/solve/figures_of_waveforms.h"
 
 namespace antiphase {
 
@@ -51,14 +52,17 @@ class Analysis {
   static constexpr double kLeastGain = 0.01;
   /// Levels of two outputs, or two drives, that differ by rounding and the last Newton step only.
   static constexpr double kEqualLevels = 1e-12;
+  /// Settled for margins of a volt with six digits: a step leaves an error of its square (per volt).
+  static constexpr double kNearlySettled_v = 3e-4;
 
   /// First guess at a drive: rest plus the small signal.
   CycleState linear_state(double input_peak_v) const;
   bool solve(const DriveCondition& condition, CycleState& state, int& steps) {
+    tangent_of_target_ = false;
     return solver_.solve(*instants_, condition, state, steps) == NewtonEnd::settled;
   }
-  /// Steady state at `drive`, from a neighbouring state that was settled `change` volts of drive below
-  /// (0: not settled, or at another condition). Tries the tangent, then the state as it is, then walks up
+  /// Steady state at `drive`, from a neighbouring state that was the last to be settled, with its condition's
+  /// value `change` below (0: it was not the last). Tries the tangent, then the state as it is, then walks up
   /// from nothing in ever smaller steps.
   bool solve_drive(double drive, double change, CycleState& state, int& steps,
                    double settled_step_v = kSettledStep_v);
@@ -72,7 +76,18 @@ class Analysis {
   /// Smallest drive for the target with the instants in force.
   Solved find_target(CycleState& state, int& steps);
 
-  CleanMargins margins(const OperatingPoint& at, const SteadyState& now, bool grids_may_conduct) const;
+  /// What the margins of a clean swing are counted from.
+  struct RestOfSection {
+    double onset_v, grid_to_cathode_v, plate_current_a;  ///< onset: of grid conduction
+  };
+  RestOfSection rest_of(const OperatingPoint& at, int section) const;
+  struct CleanProbe;
+  void set_margins(const OperatingPoint& at, const CycleExtremes& now, bool grids_may_conduct,
+                   CleanProbe& out) const;
+  CleanProbe probe(const OperatingPoint& at, const CycleState& state, bool grids_may_conduct) const;
+  /// Moves along the last tangent, then solves for the drive at which the grid that has least left there
+  /// reaches its onset.
+  bool solve_grid_onset(const OperatingPoint& at, double change, CycleState& state, int& steps);
   /// Least gain from the source to the outputs, each in the sense that its circuit gives it: what turns a
   /// level into a first guess at the drive. Below 0 where a loop inside the stage has a gain above one and
   /// turns the solution upside down, which no real circuit stays in.
@@ -92,6 +107,7 @@ class Analysis {
   double rest_bias_v_ = 0;  // of the driven grid against its cathode
   CycleState target_;
   bool target_known_ = false;
+  bool tangent_of_target_ = false;  // the solver has solved nothing else since
   CycleState followed_;
   double followed_drive_ = 0;  // 0: nothing to follow
 };

@@ -166,11 +166,24 @@ ANTIPHASE_INLINE double pass(const Circuit& circuit, const Instants& instants, c
 
   // The condition that fixes the drive. A value: dy0 = value - y0. A level a(x) of an output (its
   // fundamental): -a(P) dy = value - a(x) + a(p).
+  // A voltage c x(k) + d y at an instant k: (d - c P(k)) dy = value - c x(k) - d y + c p(k).
   double residual_0 = y[0] - drive.value;
   double(&row)[B + 2] = work.border[0];
   for (double& v : row) v = 0;
   row[0] = 1;
-  if (drive.output >= 0) {
+  if (drive.per) {
+    const int k = drive.instant;
+    residual_0 = -drive.value;
+    for (int c = 0; c < B; ++c) {
+      row[c] = drive.per[L + c] * (c == 0 ? instants.cosine[k] : 1.0);
+      residual_0 += row[c] * y[c];
+    }
+    for (int r = 0; r < L; ++r) {
+      residual_0 += drive.per[r] * state.x[r][k];
+      for (int c = 0; c < B; ++c) row[c] -= drive.per[r] * work.red[r][c][k];
+      row[B] += drive.per[r] * work.red[r][B][k];
+    }
+  } else if (drive.output >= 0) {
     const auto along = [&](const double* a) ANTIPHASE_INTO_CALLER {
       double part[W] = {};
       for (int first = 0; first < count; first += W)

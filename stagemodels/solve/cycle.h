@@ -62,12 +62,16 @@ constexpr Pattern<L, B> filled(Pattern<L, B> p, int pivots) {
 /// A step this small leaves an error of its square (per volt), far below the microvolt.
 inline constexpr double kSettledStep_v = 1e-5;
 
-/// What fixes the drive: its value, or the fundamental of one output.
+/// What fixes the drive: its value, the fundamental of one output, or a voltage at one instant.
 struct DriveCondition {
   int output = -1;  ///< -1: y[0] = value; otherwise sign * fundamental of x[output] = value
   double sign = 1;
   double value = 0;
   double settled_step_v = kSettledStep_v;  ///< Newton's last step is smaller
+  /// If not null: the sum of all x at `instant`, of the source's voltage there and of the other y, with these
+  /// factors (one for each x, then one for each y), has the value, whatever `output` says.
+  const signed char* per = nullptr;
+  int instant = 0;
 };
 
 }  // namespace antiphase

@@ -29,8 +29,14 @@ class CycleSolver {
   /// Moves `state` along the tangent of the last solve, for a change of its drive condition's value.
   /// Allowed: right after a settled solve.
   virtual void predict(const Instants&, double change, CycleState& state) const = 0;
+  /// How much the drive moves along that tangent for a change of 1.
+  virtual double drive_per_change() const = 0;
+  /// Holds the voltage from grid to cathode of a section, by its number, at an instant.
+  virtual DriveCondition grid_to_cathode_at(int section, int instant, double wanted_v) const = 0;
   /// Voltages and currents at every instant.
   virtual void describe(const Instants&, const CycleState& state, Waveforms& out) const = 0;
+  /// The same of the sections and outputs alone: no tail, no screen, no sum of what a first stage takes.
+  virtual void describe_sections(const Instants&, const CycleState& state, Waveforms& out) const = 0;
   /// `at_rest`: the currents of each section of the circuit, by its number (Element::section).
   virtual void linearise(const SectionCurrents& at_rest, LinearisedCycle& out) const = 0;
 

@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "stagemodels/circuits/circuit.h"
+#include "stagemodels/circuits/places.h"
 #include "stagemodels/solve/cycle.h"
 #include "stagemodels/wide.h"
 
@@ -238,6 +238,45 @@ void describe_steady_state(const Design& design, const Waveforms& waves, double 
     describe_of<kFineInstants>(design, waves, input_peak_v, out);
   else
     describe_of<kInstants>(design, waves, input_peak_v, out);
+}
+
+template <int N>
+ANTIPHASE_INLINE void find_extremes_of(const Waveforms& waves, int outputs, const SectionsThere& has,
+                                       CycleExtremes& out) {
+  std::array<double, kHarmonics + 1> harmonic_v;
+  for (int o = 0; o < outputs; ++o) {
+    transform<N>(waves.output_v[o], harmonic_v);
+    out.thd_pct[o] = distortion_pct(harmonic_v);
+  }
+  for (int number = 0; number < Circuit::kMostSections; ++number) {
+    if (!has[number]) continue;
+    const bool own = number >= kSplitterSections;
+    const SectionWaveforms* w = own ? &own_waveforms(waves, number) : nullptr;
+    out.grid_to_cathode_peak_v[number] =
+        extremes<N>((own ? w->grid_to_cathode_v : waves.grid_to_cathode_v[number]).data()).high;
+    out.plate_current_low_a[number] =
+        extremes<N>((own ? w->plate_current_a : waves.plate_current_a[number]).data()).low;
+  }
+}
+
+ANTIPHASE_WIDE
+void find_extremes(const Waveforms& waves, int outputs, const SectionsThere& has, CycleExtremes& out) {
+  if (waves.instants == kFineInstants)
+    find_extremes_of<kFineInstants>(waves, outputs, has, out);
+  else
+    find_extremes_of<kInstants>(waves, outputs, has, out);
+}
+
+void copy_extremes(const SteadyState& state, const SectionsThere& has, CycleExtremes& out) {
+  out.thd_pct = state.thd_pct;
+  for (int number = 0; number < Circuit::kMostSections; ++number) {
+    if (!has[number]) continue;
+    const bool own = number >= kSplitterSections;
+    out.grid_to_cathode_peak_v[number] =
+        own ? own_state(state, number).grid_to_cathode_peak_v : state.grid_to_cathode_peak_v[number];
+    out.plate_current_low_a[number] =
+        own ? own_state(state, number).plate_current_low_a : state.plate_current_low_a[number];
+  }
 }
 
 }  // namespace antiphase
