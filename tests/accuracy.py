@@ -57,6 +57,7 @@ CHECKS = [
          ("test_stagemodels", "tests/stagemodels/published/resistance_coupled_test.cpp", "*", COUPLED),
          ("test_stagemodels", "tests/stagemodels/published/phase_inverter_test.cpp", "*"),
          ("test_stagemodels", "tests/stagemodels/published/published_splitters_test.cpp", "*"),
+         ("test_stagemodels", "tests/stagemodels/published/published_cascades_test.cpp", "*"),
          ("test_configs", "tests/configs/cards_test.cpp", "*", CARDS),
          ("test_configs", "tests/configs/pentode_cards_test.cpp", "*", PENTODE),
          ("test_stagemodels", "tests/stagemodels/tubes/laws_compared_test.cpp", "*", LAWS),
