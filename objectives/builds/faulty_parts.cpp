@@ -55,6 +55,7 @@ constexpr std::array kTable{
     CanHave{Role::cathode_bypass, What::open, Stage::ahead, true},
     CanHave{Role::inner_coupling, What::open, Stage::any, true},
     CanHave{Role::coupling_between, What::open, Stage::any, true},
+    CanHave{Role::divider, What::open, Stage::any, true},
 };
 
 std::string_view word_of(What what) {

@@ -17,7 +17,7 @@ namespace antiphase {
 struct Defect {
   std::string name;   ///< for files: "tail_open"
   std::string label;  ///< for people: "tail resistor open"
-  /// A capacitor that passes no signal any more: direct voltages stay as they are.
+  /// A part that passes no signal any more and carried no direct current: direct voltages stay as they are.
   bool seen_in_ac_only = false;
   int element = -1;  ///< its place in the circuit's list; -1: no single one
 

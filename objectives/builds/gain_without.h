@@ -1,4 +1,4 @@
-/// The stage at mid-band with one capacitor taken out.
+/// The stage at mid-band with one part taken out.
 #pragma once
 
 #include <optional>
@@ -8,8 +8,8 @@
 
 namespace antiphase {
 
-/// Small-signal gains from the first grid to each output. Allowed: a solved rest point of this design, a
-/// capacitor of its circuit that stands in it. Cost: some us.
-Pair gain_without(const Design&, const OperatingPoint& rest, const Element& capacitor);
+/// Small-signal gains from the first grid to each output. Allowed: a solved rest point of this design, which
+/// holds without the part too; a capacitor or resistor of its circuit that stands in it. Cost: some us.
+Pair gain_without(const Design&, const OperatingPoint& rest, const Element& part);
 
 }  // namespace antiphase

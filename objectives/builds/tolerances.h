@@ -33,8 +33,8 @@ struct Tolerances {
     double pct = 0;
   };
   std::vector<One> single;  ///< parts that have a tolerance of their own
-  /// A section of a tube that was read by itself (objectives/diagnosis/own_tube.h), in place of the scatter of
-  /// its type: half widths of current at fixed voltages and of mu.
+  /// A section of a tube that was read by itself (objectives/diagnosis/own_tube.h), in place of the scatter
+  /// of its type: half widths of current at fixed voltages and of mu.
   struct Known {
     int section = 0;  ///< as Element::section
     double plate_current_pct = 0, mu_pct = 0;

@@ -120,7 +120,7 @@ class List {
   /// Those that pass no signal: at rest nothing is changed.
   void silent_capacitors() {
     for (const Defect& d : defects_of(design_)) {
-      if (!d.seen_in_ac_only || d.element < 0) continue;
+      if (!d.seen_in_ac_only || d.element < 0 || element(d.element).kind != ElementKind::capacitor) continue;
       alter(add(d.name, d.label,
                 "with the power off and discharged clip a good capacitor across " +
                     with_article(element(d.element).label) + ", and read again",

@@ -189,6 +189,70 @@ std::vector<PartLine> heaters(const Design& d, const Evaluation& e, const Design
   return lines;
 }
 
+/// What flows out of a held node at rest, by Kirchhoff's law at it and at all that wires make one with it.
+/// Below 0: into it.
+double current_out_a(const Circuit& c, const Design& d, Node held, const NodeVoltages::OfNodes& v) {
+  const auto at = [&](Node n) { return v[static_cast<std::size_t>(n)]; };
+  std::array<bool, Circuit::kMostNodes> here{};
+  here[static_cast<std::size_t>(held)] = true;
+  for (bool grown = true; grown;) {
+    grown = false;
+    for (const Element& e : c) {
+      if (e.kind != ElementKind::resistor || !e.joins(d)) continue;
+      bool &a = here[static_cast<std::size_t>(e.a)], &b = here[static_cast<std::size_t>(e.b)];
+      grown = grown || a != b;
+      a = b = a || b;
+    }
+  }
+  const auto is_here = [&](Node n) { return n != kNoNode && here[static_cast<std::size_t>(n)]; };
+  NodeVolts volts{};
+  for (Node n = 0; n < c.nodes; ++n) volts[n] = at(n);
+  double sum_a = 0;
+  for (const Element& e : c) {
+    if (!e.there(d)) continue;
+    if (e.kind == ElementKind::triode) {
+      const TriodeCurrents i = currents_of(section_of(d, e), e, volts);
+      if (is_here(e.a)) sum_a += i.plate_a;
+      if (is_here(e.c)) sum_a -= i.plate_a + i.grid_a + i.screen_a;
+      if (is_here(e.screen)) sum_a += i.screen_a;
+    } else if (e.kind == ElementKind::sink || (e.kind == ElementKind::resistor && e.stands(d))) {
+      const double a = e.kind == ElementKind::sink ? e.value(d) : (at(e.a) - at(e.b)) / e.value(d);
+      if (is_here(e.a)) sum_a += a;
+      if (is_here(e.b)) sum_a -= a;
+    }
+  }
+  return sum_a;
+}
+
+std::vector<PartLine> supplies(const Design& d, const Evaluation& e) {
+  std::vector<PartLine> lines;
+  const NodeVoltages voltages(d, e);
+  if (!voltages.rest()) return lines;
+  const Circuit& c = circuit_of(d);
+  for (const Element& held : c) {
+    if (held.kind != ElementKind::held || !held.there(d)) continue;
+    const double out_a = std::abs(current_out_a(c, d, held.a, *voltages.rest()));
+    constexpr double kNothing_a = 1e-9;  // grids draw nothing that a supply would have to give
+    PartLine line;
+    line.kind = PartKind::supply;
+    line.label = held.label;
+    line.designators = numbered("PS", static_cast<int>(lines.size()) + 1, 1);
+    line.value = held.value(d);
+    line.unit = "V";
+    line.what = engineering_text(held.value(d), "V");
+    if (out_a >= kNothing_a) line.what += ", " + engineering_text(out_a, "A");
+    line.in_circuit = false;
+    line.is_drawn = true;
+    line.note =
+        held.role == Role::bias_supply
+            ? "Adjustable: set it so that the output valves' grids stand at their bias, before the "
+              "output valves are put in."
+            : "What flows at rest; the output valves and whatever else hangs on this supply come on top.";
+    lines.push_back(std::move(line));
+  }
+  return lines;
+}
+
 int triodes(const Circuit& c) {
   return static_cast<int>(
       std::count_if(c.begin(), c.end(), [](const Element& e) { return e.kind == ElementKind::triode; }));
@@ -207,6 +271,7 @@ std::vector<PartLine> parts_beside(const Design& d, const Evaluation& e, const D
   if (d.output_valve)
     lines.push_back(stoppers("output valve's grid stopper", kOutputGridStopper_ohm, sections + 1,
                              outputs(d.circuit), factors));
+  for (PartLine& supply : supplies(d, e)) lines.push_back(std::move(supply));
   for (PartLine& heater : heaters(d, e, factors)) lines.push_back(std::move(heater));
   return lines;
 }

@@ -47,8 +47,9 @@ struct PartLine {
   std::optional<double> heater_v, heater_a;  ///< of one tube
   std::string pins;                          ///< of tubes: pins_in_words of each bottle
   bool in_circuit = true;                    ///< an element of the solved circuit; false: see parts_beside.h
-  bool is_load = false;  ///< beside the circuit, but the solved circuit has it as its load
-  std::string note;      ///< on why, or what to watch; empty for most
+  bool is_load = false;   ///< beside the circuit, but the solved circuit has it as its load
+  bool is_drawn = false;  ///< beside the parts, but drawing and netlist have it: a supply
+  std::string note;       ///< on why, or what to watch; empty for most
 };
 
 /// Ratings, the causes that ask for them, and a resistor's type, from the part's burdens.

@@ -152,7 +152,7 @@ class Painter {
     for (const std::string& pins : all_pins(d_)) write(pins + ".");
     std::string beside;
     for (const PartLine& p : parts_beside(d_, record_.evaluation, {}))
-      beside += (beside.empty() ? "" : "; ") + p.designators + " " + p.label + " " + p.what;
+      if (!p.is_drawn) beside += (beside.empty() ? "" : "; ") + p.designators + " " + p.label + " " + p.what;
     if (!beside.empty()) write("Not drawn, common practice: " + beside + ".");
     write(std::string(kSafetyLine));
   }

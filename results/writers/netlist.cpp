@@ -296,8 +296,9 @@ class Lines {
 
   void beside() {
     for (const PartLine& p : parts_beside(d_, e_, {}))
-      comment((p.is_load ? "Here as the load: " : "Not here: ") + p.designators + ": " + p.label + ", " +
-              (p.value > 0 ? number(p.value) : p.what));
+      if (!p.is_drawn)
+        comment((p.is_load ? "Here as the load: " : "Not here: ") + p.designators + ": " + p.label + ", " +
+                (p.value > 0 ? number(p.value) : p.what));
   }
 
   /// The output stage is a gain with two simple poles, and the loop is closed by hand.

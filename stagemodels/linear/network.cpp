@@ -130,11 +130,11 @@ LinearNetwork::LinearNetwork(const Design& d, const OperatingPoint& rest, Capaci
           continue;
         }
         if (e.kind == ElementKind::resistor && e.role == Role::source) terminal_ = e.b;
-        if (e.kind != ElementKind::capacitor) break;
         if (&e == open) {
           open_nodes_ = {e.a, e.b};
           continue;
         }
+        if (e.kind != ElementKind::capacitor) break;
         joins = joins || mid_band;
         break;
     }

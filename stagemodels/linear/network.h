@@ -54,7 +54,7 @@ class LinearNetwork {
     return LinearNetwork(design, rest, capacitances, nullptr, feedback_ohm);
   }
 
-  /// At mid-band, with one of the designer's capacitors gone. Allowed: one of circuit_of(design).
+  /// At mid-band, with one capacitor or resistor gone. Allowed: one of circuit_of(design).
   static LinearNetwork with_open(const Design& design, const OperatingPoint& rest, const Element& open) {
     return LinearNetwork(design, rest, Capacitances::mid_band, &open, 0);
   }

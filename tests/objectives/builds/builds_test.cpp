@@ -353,6 +353,32 @@ TEST_CASE(
   CHECK_FALSE(named(d, "grid_2_to_ground").seen_in_ac_only);
 }
 
+TEST_CASE("an open divider of a paraphase leaves grid 2 without a signal, or with all of output 1's") {
+  Design d = shipped_pair();
+  d.circuit = CircuitKind::paraphase;
+  d.cathode_ohm = 820;  // its capacitor bridges all of it, so that each section is alone
+  d.divider_ohm = 470e3;
+  d.divider_foot_ohm = 15e3;
+  Evaluation e;
+  evaluate(d, Depth::small_signal, e);
+  REQUIRE(e.operating_point.solved == Solved::yes);
+  // A section on a load Z has a gain of -mu Z / (rp + Z) (any textbook); Z is plate resistor and leak.
+  const auto gain = [&](std::size_t i) {
+    const double z = 1 / (1 / d.plate_ohm[i] + 1 / d.load_ohm);
+    const double mu = e.operating_point.mu[i], rp = e.operating_point.rp_ohm[i];
+    return -mu * z / (rp + z);
+  };
+  const Defect above = named(d, "divider_resistor_open"), foot = named(d, "divider_foot_open");
+  CHECK(above.seen_in_ac_only);
+  const Pair silent = *gain_with_defect(d, above);
+  CHECK(within_ratio(silent[0], gain(0), 1e-9));
+  CHECK(within(silent[1], 0, 1e-9));
+  const Pair all = *gain_with_defect(d, foot);
+  // Grid 2 conducts a little, some nS behind 470 k, even far below its onset.
+  CHECK(within_ratio(all[0], gain(0), 1e-4));
+  CHECK(within_ratio(all[1], gain(0) * gain(1), 1e-4));
+}
+
 TEST_CASE(
     "in a chain a dead first section leaves its plate at the supply, and a leak lifts the pair's grid") {
   const Design d = shipped_chain();

@@ -51,6 +51,15 @@ TEST_CASE("beside the circuit stand leaks, grid stoppers and heaters, marked as 
   }
   CHECK(heater.note.find(engineering_text(high - 162, "V") + " to " + engineering_text(low + 162, "V")) !=
         std::string::npos);
+  // Kirchhoff's law at the supply: what both plate resistors take.
+  const PartLine& supply = part(beside, "supply");
+  CHECK(supply.designators == "PS1");
+  CHECK(supply.is_drawn);
+  const OperatingPoint& rest = r.evaluation.operating_point;
+  CHECK(supply.what == engineering_text(d.supply_v, "V") + ", " +
+                           engineering_text((d.supply_v - rest.plate_v[0]) / d.plate_ohm[0] +
+                                                (d.supply_v - rest.plate_v[1]) / d.plate_ohm[1],
+                                            "A"));
   for (const PartLine& p : beside) CHECK_FALSE(p.in_circuit);
   for (const PartLine& p : parts_list(d, r.evaluation, {})) CHECK(p.in_circuit);
   CHECK(order_list(r, {}).size() == beside.size() + parts_list(d, r.evaluation, {}).size());
