@@ -54,10 +54,10 @@ double shortfall(const Design& design, const Evaluation& solved) {
 }
 
 /// Takes an evaluation from Depth::full to Depth::with_frequency.
-void add_frequency(const Design& design, Evaluation& solved) {
-  solved.frequency_known = frequency_figures(design, solved.operating_point, false, solved.frequency);
+void add_frequency(const Design& design, FrequencyParts parts, Evaluation& solved) {
+  solved.frequency_known = frequency_figures(design, solved.operating_point, parts, solved.frequency);
   if (has_feedback(design))
-    feedback_figures(design, solved.operating_point, solved.at_target, false, solved.feedback);
+    feedback_figures(design, solved.operating_point, solved.at_target, parts, solved.feedback);
 }
 
 double nearest_level(std::span<const double> levels, double value, bool logarithmic) {
@@ -104,6 +104,7 @@ CircuitProblem::CircuitProblem(DesignSpace space, Demands demands)
     if (from_hand || gives_a_capacitor(space_.given) || !own_capacitors_.empty()) judged_ = demands_;
   }
   depth_ = needed_depth(judged_);
+  parts_ = needed_parts(judged_);
   for (const Design& base : bases_of(space_)) add_family(base);
 }
 
@@ -388,7 +389,7 @@ engine::Judged CircuitProblem::judge(const Design& asked, Evaluation& scratch) c
   }
   choose(design, scratch.operating_point);
   if (depth_ == Depth::with_frequency)
-    add_frequency(design, scratch);
+    add_frequency(design, parts_, scratch);
   else
     evaluate(design, depth_, scratch);
   return verdict(design, scratch);
@@ -411,9 +412,11 @@ engine::StagedJudgement CircuitProblem::judge_staged(const Design& asked, Evalua
     if (scratch.operating_point.solved != Solved::yes) return {at_rest, {}};
     choose(design, scratch.operating_point);
   }
-  evaluate(design, depth_, scratch, std::cref(may_be_feasible));
+  const bool judged_in_parts = depth_ == Depth::with_frequency;
+  evaluate(design, judged_in_parts ? Depth::full : depth_, scratch, std::cref(may_be_feasible));
   if (scratch.operating_point.solved != Solved::yes) return {at_rest, {}};
   if (stage < whole) return {stage, {}};
+  if (judged_in_parts) add_frequency(design, parts_, scratch);
   return {whole, verdict(design, scratch)};
 }
 

@@ -112,6 +112,7 @@ class CircuitProblem {
   Demands demands_;
   Demands judged_;  ///< demands_ without what the choice of capacitors settles by itself
   Depth depth_ = Depth::full;
+  FrequencyParts parts_ = 0;  // of Depth::with_frequency
   BlockTest blocks_{judged_};
   std::vector<double> capacitor_levels_;
   std::vector<std::pair<const DesignField*, std::vector<double>>> own_capacitor_levels_;

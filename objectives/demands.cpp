@@ -104,6 +104,13 @@ Depth needed_depth(const Demands& demands) {
   return depth;
 }
 
+FrequencyParts needed_parts(const Demands& demands) {
+  FrequencyParts parts = 0;
+  for (const Objective& o : demands.objectives) parts |= o.figure->parts;
+  for (const FigureLimit& l : demands.limits) parts |= l.figure->parts;
+  return parts;
+}
+
 std::optional<double> score(const Demands& demands, const Design& design, const Evaluation& evaluation) {
   double sum = 0;
   for (const Objective& o : demands.objectives) {

@@ -70,6 +70,8 @@ std::optional<double> score(const Demands&, const Design&, const Evaluation&);
 
 /// How far an evaluation has to go for every objective and limit, those of tubes and parts too.
 Depth needed_depth(const Demands&);
+/// What of Depth::with_frequency they take.
+FrequencyParts needed_parts(const Demands&);
 
 /// Every tube, part and brief limit held against the design.
 std::vector<LimitResult> check_demands(const Demands&, const Design&, const Evaluation&);

@@ -54,8 +54,8 @@ struct Explanation {
 };
 
 /// Of a point of one of the problem's lattices.
-/// Cost: one full judgement for each neighbour: 50 with 5 parts, 2 ms, behind a low frequency 7 ms; of a chain
-/// 100, 5 ms, behind a low frequency or with feedback 20 to 35 ms. Allocates.
+/// Cost: one full judgement for each neighbour: 50 with 5 parts, 2 ms, behind a low frequency 7 ms; of a
+/// chain 100, 5 ms, behind a low frequency or with feedback 20 to 35 ms. Allocates.
 Explanation explain(const DesignProblem& problem, const engine::Point& point);
 
 }  // namespace antiphase

@@ -61,10 +61,10 @@ void evaluate(const Design& design, Depth depth, Evaluation& out, const GoOn& go
   analysis.clean_swing(out.operating_point, out.at_target, kGridsMayConduct, out.clean);
   if (depth < Depth::with_frequency) return;
 
-  const bool whole_curve = depth >= Depth::everything;
-  out.frequency_known = frequency_figures(design, out.operating_point, whole_curve, out.frequency);
-  if (has_feedback(design))
-    feedback_figures(design, out.operating_point, out.at_target, whole_curve, out.feedback);
+  const FrequencyParts parts =
+      depth >= Depth::everything ? frequency_part::all : frequency_part::all_but_curves;
+  out.frequency_known = frequency_figures(design, out.operating_point, parts, out.frequency);
+  if (has_feedback(design)) feedback_figures(design, out.operating_point, out.at_target, parts, out.feedback);
   if (depth < Depth::with_hand) return;
 
   add_hand_estimates(design, out);

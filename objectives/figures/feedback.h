@@ -49,6 +49,7 @@ inline constexpr Figure kFeedbackGainMarginDb{
     .direction = Direction::larger,
     .scale = 6,
     .needs = Depth::with_frequency,
+    .parts = frequency_part::margins,
     .measure = of_feedback<[](const FeedbackFigures& f) {
       return f.margins.gain_margin_db.value_or(kNoGainLimit_db);
     }>};
@@ -61,6 +62,7 @@ inline constexpr Figure kFeedbackPhaseMarginDeg{
     .direction = Direction::larger,
     .scale = 30,
     .needs = Depth::with_frequency,
+    .parts = frequency_part::margins,
     .measure = of_feedback<[](const FeedbackFigures& f) {
       return f.margins.phase_margin_deg.value_or(kNoPhaseLimit_deg);
     }>};
@@ -74,6 +76,7 @@ inline constexpr Figure kFeedbackLargestDb{
     .direction = Direction::larger,
     .scale = 6,
     .needs = Depth::with_frequency,
+    .parts = frequency_part::margins,
     .measure = of_feedback<[](const FeedbackFigures& f) {
       return std::min(f.largest_db.value_or(kNoFeedbackLimit_db), kNoFeedbackLimit_db);
     }>};

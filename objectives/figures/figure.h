@@ -6,6 +6,7 @@
 
 #include "stagemodels/design.h"
 #include "stagemodels/evaluate.h"
+#include "stagemodels/linear/frequency_figures.h"
 
 namespace antiphase {
 
@@ -27,8 +28,9 @@ struct Figure {
   std::string_view unit;         ///< SI or "%" or "dB"; "1" for a pure number
   std::string_view description;  ///< one sentence
   Direction direction;
-  double scale;  ///< what counts as one unit in a score; a brief may give its own
-  Depth needs;   ///< how far an evaluation has to go
+  double scale;              ///< what counts as one unit in a score; a brief may give its own
+  Depth needs;               ///< how far an evaluation has to go
+  FrequencyParts parts = 0;  ///< what of Depth::with_frequency it takes
   /// In the score of a brief that names no objectives, and shown beside those of any brief; 0: neither.
   double default_weight = 0;
   FigurePlaces shown = {};

@@ -22,6 +22,7 @@ inline constexpr Figure kLowCornerHz{
     .direction = Direction::smaller,
     .scale = 10,
     .needs = Depth::with_frequency,
+    .parts = frequency_part::low_corner,
     .shown = {.spread = true},
     .measure = in_band<[](const Design& d, const FrequencyFigures& f) {
       double highest = FrequencyFigures::kLowest_hz;
@@ -38,6 +39,7 @@ inline constexpr Figure kHighCornerHz{
     .direction = Direction::larger,
     .scale = 50e3,
     .needs = Depth::with_frequency,
+    .parts = frequency_part::high_corner,
     .shown = {.spread = true},
     .measure = in_band<[](const Design& d, const FrequencyFigures& f) {
       double lowest = FrequencyFigures::kHighest_hz;
@@ -54,6 +56,7 @@ inline constexpr Figure kInputF{
     .direction = Direction::smaller,
     .scale = 50e-12,
     .needs = Depth::with_frequency,
+    .parts = frequency_part::balance,
     .measure = in_band<[](const Design&, const FrequencyFigures& f) { return f.input_f; }>};
 
 inline constexpr Figure kBalance20kHzPct{
@@ -64,6 +67,7 @@ inline constexpr Figure kBalance20kHzPct{
     .direction = Direction::nearer_zero,
     .scale = 5,
     .needs = Depth::with_frequency,
+    .parts = frequency_part::balance,
     .measure = [](const Design& d, const Evaluation& e) -> std::optional<double> {
       if (outputs(d.circuit) < 2 || !e.frequency_known) return std::nullopt;
       return e.frequency.balance[2].amplitude_pct;
@@ -79,6 +83,7 @@ inline constexpr Figure kRippleDifferenceVPerV{
     .direction = Direction::smaller,
     .scale = 0.05,
     .needs = Depth::with_frequency,
+    .parts = frequency_part::ripple,
     .shown = {.spread = true},
     .measure = [](const Design& d, const Evaluation& e) -> std::optional<double> {
       if (!e.frequency_known || (d.main_supply_v > 0 && !(d.reservoir_f > 0))) return std::nullopt;
@@ -94,6 +99,7 @@ inline constexpr Figure kNoiseBelowTargetDb{
     .direction = Direction::larger,
     .scale = 6,
     .needs = Depth::with_frequency,
+    .parts = frequency_part::noise,
     .shown = {.spread = true},
     .measure =
         in_band<[](const Design&, const FrequencyFigures& f) { return f.noise.difference_below_target_db; }>};

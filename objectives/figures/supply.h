@@ -38,16 +38,17 @@ inline constexpr Figure kSupplyV{
     .measure = at_rest<[](const Design&, const OperatingPoint& o) { return o.supply_v; }>};
 
 /// What a second supply costs. Defined for every stage, so that forms with a rail and without compare.
-inline constexpr Figure kRailV{.name = "rail_v",
-                               .label = "negative rail",
-                               .unit = "V",
-                               .description = "voltage of the negative rail that the stage needs; 0 without one",
-                               .direction = Direction::nearer_zero,
-                               .scale = 100,
-                               .needs = Depth::rest,
-                               .measure = [](const Design& d, const Evaluation&) -> std::optional<double> {
-                                 return member::bias_rail_v.applies(d) ? d.bias.rail_v : 0;
-                               }};
+inline constexpr Figure kRailV{
+    .name = "rail_v",
+    .label = "negative rail",
+    .unit = "V",
+    .description = "voltage of the negative rail that the stage needs; 0 without one",
+    .direction = Direction::nearer_zero,
+    .scale = 100,
+    .needs = Depth::rest,
+    .measure = [](const Design& d, const Evaluation&) -> std::optional<double> {
+      return member::bias_rail_v.applies(d) ? d.bias.rail_v : 0;
+    }};
 
 inline constexpr Figure kCathodeV{
     .name = "cathode_v",

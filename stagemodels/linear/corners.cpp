@@ -97,7 +97,7 @@ Pair mid_band_gain(const Design& design, const OperatingPoint& rest) {
   return {r.output[0].real(), r.output[1].real()};
 }
 
-Corners find_corners(const LinearNetwork& network, const Pair& mid_band) {
+Corners find_corners(const LinearNetwork& network, const Pair& mid_band, CornersAsked asked) {
   Search search(network, mid_band);
   Corners out;
   out.has_band = true;
@@ -107,8 +107,8 @@ Corners find_corners(const LinearNetwork& network, const Pair& mid_band) {
       out.has_band = false;
       continue;
     }
-    out.low_hz[i] = search.crossing(i, *start, -1);
-    out.high_hz[i] = search.crossing(i, *start, +1);
+    if (asked.low) out.low_hz[i] = search.crossing(i, *start, -1);
+    if (asked.high) out.high_hz[i] = search.crossing(i, *start, +1);
   }
   out.solutions = search.solutions();
   return out;

@@ -18,11 +18,16 @@ struct Corners {
   int solutions = 0;      ///< of the network, for tests and benchmarks
 };
 
+/// Which sides are looked at.
+struct CornersAsked {
+  bool low = true, high = true;
+};
+
 /// The first crossing of -3 dB on each side of 1 kHz; if an output is more than 3 dB down there, of the
 /// nearest decade where it is not. Steps are half a decade, or a whole one where the response is still within
 /// 0.04 dB. `mid_band` has to be of the same design. Accuracy: 1e-8 of itself. Cost: 20-30 solutions for a
-/// pair.
-Corners find_corners(const LinearNetwork& network, const Pair& mid_band);
+/// pair; one where neither side is asked for.
+Corners find_corners(const LinearNetwork& network, const Pair& mid_band, CornersAsked asked = {});
 
 /// True if no output is 3 dB down anywhere from `lowest_hz` up to 1 kHz (looked at in the same steps). Cost:
 /// a few solutions; one if it is false at lowest_hz itself. Allowed: 0 < lowest_hz < 1 kHz.

@@ -72,6 +72,29 @@ double decibels(double ratio) {
   return 20 * std::log10(ratio);
 }
 
+/// Margins and curve of the loop; `t`: its gain at mid-band.
+void follow_loop(const Design& d, const OperatingPoint& rest, double t, FrequencyParts parts,
+                 FeedbackFigures& out) {
+  const Feedback& f = d.feedback;
+  const LinearNetwork network =
+      LinearNetwork::with_feedback(d, rest, out.resistor_ohm, LinearNetwork::Capacitances::all);
+  const Transfer to_outputs = network.feedback_transfer();
+  const OutputStageResponse output_stage(d);
+  const auto loop_at = [&](std::span<const double> hz, std::span<Complex> loop) {
+    to_outputs.at(hz, loop);
+    for (std::size_t n = 0; n < hz.size(); ++n) loop[n] *= -output_stage.at(hz[n]);
+  };
+  if ((parts & frequency_part::margins) != 0)
+    out.margins =
+        loop_margins(std::cref(loop_at), kMiddle_hz, {f.least_gain_margin_db, f.least_phase_margin_deg});
+  if (out.margins.room) out.largest_db = decibels(1 + t * *out.margins.room);
+  if ((parts & frequency_part::curves) == 0) return;
+  std::array<double, FrequencyFigures::kCurvePoints> hz;
+  for (int n = 0; n < FrequencyFigures::kCurvePoints; ++n)
+    hz[n] = FrequencyFigures::kCurveLow_hz * std::pow(10, 0.1 * n);
+  loop_at(hz, out.loop);
+}
+
 }  // namespace
 
 std::optional<double> feedback_resistor(const Design& d, const OperatingPoint& rest) {
@@ -87,8 +110,8 @@ std::optional<double> feedback_resistor(const Design& d, const OperatingPoint& r
   return ohm;
 }
 
-void feedback_figures(const Design& d, const OperatingPoint& rest, const SteadyState& target, bool with_curve,
-                      FeedbackFigures& out) {
+void feedback_figures(const Design& d, const OperatingPoint& rest, const SteadyState& target,
+                      FrequencyParts parts, FeedbackFigures& out) {
   out = FeedbackFigures{};
   const Feedback& f = d.feedback;
   out.injection_ohm = injection_ohm(d);
@@ -114,17 +137,7 @@ void feedback_figures(const Design& d, const OperatingPoint& rest, const SteadyS
   const double unloaded_t = t * (f.load_ohm + f.output_impedance_ohm) / f.load_ohm;
   out.output_impedance_ohm = f.output_impedance_ohm / (1 + unloaded_t);
 
-  const LinearNetwork network =
-      LinearNetwork::with_feedback(d, rest, out.resistor_ohm, LinearNetwork::Capacitances::all);
-  const Transfer to_outputs = network.feedback_transfer();
-  const OutputStageResponse output_stage(d);
-  const auto loop_at = [&](double hz) { return -output_stage.at(hz) * to_outputs.at(hz); };
-  out.margins =
-      loop_margins(std::cref(loop_at), kMiddle_hz, {f.least_gain_margin_db, f.least_phase_margin_deg});
-  if (out.margins.room) out.largest_db = decibels(1 + t * *out.margins.room);
-  if (with_curve)
-    for (int n = 0; n < FrequencyFigures::kCurvePoints; ++n)
-      out.loop[n] = loop_at(FrequencyFigures::kCurveLow_hz * std::pow(10, 0.1 * n));
+  if ((parts & (frequency_part::margins | frequency_part::curves)) != 0) follow_loop(d, rest, t, parts, out);
   out.known = t > 0 && had > 0 && std::isfinite(out.spare_db) && std::isfinite(out.closed_gain) &&
               std::isfinite(out.output_impedance_ohm);
 }

@@ -37,35 +37,39 @@ FrequencyPoint frequency_point(const LinearNetwork& network, double frequency_hz
   return point_of(network.from_input(frequency_hz), network.outputs(), frequency_hz);
 }
 
-bool frequency_figures(const Design& design, const OperatingPoint& rest, bool with_curve,
+bool frequency_figures(const Design& design, const OperatingPoint& rest, FrequencyParts parts,
                        FrequencyFigures& out) {
+  const auto asked = [parts](FrequencyParts part) { return (parts & part) != 0; };
   out = FrequencyFigures{};
   const Pair mid_band = mid_band_gain(design, rest);
   const LinearNetwork network(design, rest);
   for (int i = 0; i < network.outputs(); ++i)
     if (!(std::isfinite(mid_band[i]) && mid_band[i] != 0)) return false;
-  const Corners corners = find_corners(network, mid_band);
+  const Corners corners = find_corners(
+      network, mid_band, {asked(frequency_part::low_corner), asked(frequency_part::high_corner)});
   if (!corners.has_band) return false;
   out.low_corner_hz = corners.low_hz;
   out.high_corner_hz = corners.high_hz;
 
   bool finite = true;
-  for (std::size_t n = 0; n < kBalance_hz.size(); ++n) {
+  for (std::size_t n = 0; n < kBalance_hz.size() && asked(frequency_part::balance); ++n) {
     const LinearResponse r = network.from_input(kBalance_hz[n]);
     const FrequencyPoint p = point_of(r, network.outputs(), kBalance_hz[n]);
     out.balance[n] = {p.frequency_hz, p.balance_pct, p.opposite_deg};
     finite = finite && is_finite(p);
     if (kBalance_hz[n] == kInput_hz) out.input_f = r.grid_siemens.imag() / (2 * std::numbers::pi * kInput_hz);
   }
-  const LinearResponse ripple = network.from_supply(FrequencyFigures::kRipple_hz);
-  for (int i = 0; i < network.outputs(); ++i) out.ripple_v_per_v[i] = std::abs(ripple.output[i]);
-  out.ripple_difference_v_per_v = std::abs(ripple.output[0] - ripple.output[1]);
-  out.noise = noise_figures(network, mid_band, design.swing_peak_v);
+  if (asked(frequency_part::ripple)) {
+    const LinearResponse ripple = network.from_supply(FrequencyFigures::kRipple_hz);
+    for (int i = 0; i < network.outputs(); ++i) out.ripple_v_per_v[i] = std::abs(ripple.output[i]);
+    out.ripple_difference_v_per_v = std::abs(ripple.output[0] - ripple.output[1]);
+  }
+  if (asked(frequency_part::noise)) out.noise = noise_figures(network, mid_band, design.swing_peak_v);
   finite = finite && std::isfinite(out.input_f) && std::isfinite(out.ripple_v_per_v[0]) &&
            std::isfinite(out.ripple_v_per_v[1]) && std::isfinite(out.noise.difference_v_rms) &&
            std::isfinite(out.noise.output_v_rms[0]) && std::isfinite(out.noise.output_v_rms[1]) &&
            std::isfinite(out.noise.input_v_rms);
-  if (!with_curve) return finite;
+  if (!asked(frequency_part::curves)) return finite;
   constexpr double kDecades = 7;
   static_assert(FrequencyFigures::kCurveHigh_hz / FrequencyFigures::kCurveLow_hz == 1e7);
   for (int n = 0; n < FrequencyFigures::kCurvePoints; ++n) {

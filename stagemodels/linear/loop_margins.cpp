@@ -1,5 +1,7 @@
 #include "stagemodels/linear/loop_margins.h"
 
+#include <algorithm>
+#include <array>
 #include <cmath>
 #include <numbers>
 
@@ -19,25 +21,40 @@ struct Place {
 
 class Walk {
  public:
-  Walk(const std::function<std::complex<double>(double)>& loop_gain, const LeastMargins& least,
-       LoopMargins& out)
+  Walk(const LoopGain& loop_gain, const LeastMargins& least, LoopMargins& out)
       : loop_gain_(loop_gain), least_(least), out_(out) {}
 
   void go(double mid_hz, double end_hz) {
     Place from = at(std::log(mid_hz), 0);
     const double step = std::log(10.0) / kSteps * (end_hz > mid_hz ? 1 : -1);
-    const int count = static_cast<int>(std::floor(std::log(end_hz / mid_hz) / step));
-    for (int n = 0; n < count; ++n) {
-      const Place to = at(from.ln_hz + step, from.phase);
-      if (!std::isfinite(to.ln_size)) return;  // nothing comes back any more
-      between(from, to);
-      from = to;
+    const auto count = static_cast<std::size_t>(std::floor(std::log(end_hz / mid_hz) / step));
+    constexpr std::size_t kTogether = 8;
+    for (std::size_t n = 0; n < count; n += kTogether) {
+      const std::size_t some = std::min(kTogether, count - n);
+      std::array<double, kTogether> ln_hz, hz;
+      std::array<std::complex<double>, kTogether> t;
+      for (std::size_t i = 0; i < some; ++i) {
+        ln_hz[i] = (i == 0 ? from.ln_hz : ln_hz[i - 1]) + step;
+        hz[i] = std::exp(ln_hz[i]);
+      }
+      loop_gain_({hz.data(), some}, {t.data(), some});
+      for (std::size_t i = 0; i < some; ++i) {
+        const Place to = place(ln_hz[i], t[i], from.phase);
+        if (!std::isfinite(to.ln_size)) return;  // nothing comes back any more
+        between(from, to);
+        from = to;
+      }
     }
   }
 
  private:
   Place at(double ln_hz, double near_phase) const {
-    const std::complex<double> t = loop_gain_(std::exp(ln_hz));
+    const double hz = std::exp(ln_hz);
+    std::complex<double> t;
+    loop_gain_({&hz, 1}, {&t, 1});
+    return place(ln_hz, t, near_phase);
+  }
+  static Place place(double ln_hz, std::complex<double> t, double near_phase) {
     const double turns = std::round((near_phase - std::arg(t)) / (2 * kPi));
     return {ln_hz, std::log(std::abs(t)), std::arg(t) + 2 * kPi * turns};
   }
@@ -81,15 +98,14 @@ class Walk {
       keep_room(std::exp(-p.ln_size));
   }
 
-  const std::function<std::complex<double>(double)>& loop_gain_;
+  const LoopGain& loop_gain_;
   const LeastMargins& least_;
   LoopMargins& out_;
 };
 
 }  // namespace
 
-LoopMargins loop_margins(const std::function<std::complex<double>(double hz)>& loop_gain, double mid_hz,
-                         const LeastMargins& least) {
+LoopMargins loop_margins(const LoopGain& loop_gain, double mid_hz, const LeastMargins& least) {
   LoopMargins out;
   Walk walk(loop_gain, least, out);
   walk.go(mid_hz, FrequencyFigures::kLowest_hz);

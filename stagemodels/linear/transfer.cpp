@@ -7,6 +7,9 @@
 #include <numbers>
 #include <numeric>
 
+#include "stagemodels/solve/cycle.h"
+#include "stagemodels/wide.h"
+
 namespace antiphase {
 namespace {
 
@@ -51,57 +54,100 @@ Transfer::Transfer(std::span<const double> g, std::span<const double> c, std::sp
   }
 }
 
-std::complex<double> Transfer::at(double frequency_hz) const {
-  const double omega = 2 * std::numbers::pi * frequency_hz;
-  // Elimination of the diagonal below, the larger of two neighbours as pivot; real and imaginary parts
-  // apart, as std::complex looks for NaN after every product.
-  double re[kMost][kMost], im[kMost][kMost], x_re[kMost], x_im[kMost];
+/// Elimination of the diagonal below, the larger of two neighbours as pivot; W frequencies side by side, real
+/// and imaginary parts apart, as std::complex looks for NaN after every product.
+template <int W>
+ANTIPHASE_INLINE void Transfer::solve(const double* frequency_hz, std::complex<double>* out) const {
+  using Lanes = double[W];
+  alignas(64) Lanes re[kMost * kMost], im[kMost * kMost], x_re[kMost], x_im[kMost], omega;
   const int n = n_;
+  const auto each = [](auto use) ANTIPHASE_INTO_CALLER {
+    for (int l = 0; l < W; ++l) use(l);
+  };
+  each([&](int l) ANTIPHASE_INTO_CALLER { omega[l] = 2 * std::numbers::pi * frequency_hz[l]; });
   for (int r = 0; r < n; ++r) {
-    x_re[r] = right_[r];
-    x_im[r] = 0;
-    for (int c = r > 0 ? r - 1 : 0; c < n; ++c) {
-      re[r][c] = r == c ? 1.0 : 0.0;
-      im[r][c] = omega * h_[r][c];
-    }
+    each([&](int l) ANTIPHASE_INTO_CALLER {
+      x_re[r][l] = right_[r];
+      x_im[r][l] = 0;
+    });
+    for (int c = r > 0 ? r - 1 : 0; c < n; ++c)
+      each([&](int l) ANTIPHASE_INTO_CALLER {
+        re[r * n + c][l] = r == c ? 1.0 : 0.0;
+        im[r * n + c][l] = omega[l] * h_[r][c];
+      });
   }
   for (int p = 0; p + 1 < n; ++p) {
     const int q = p + 1;
-    const double here = re[p][p] * re[p][p] + im[p][p] * im[p][p];
-    const double below = re[q][p] * re[q][p] + im[q][p] * im[q][p];
-    if (below > here) {
-      for (int c = p; c < n; ++c) {
-        std::swap(re[p][c], re[q][c]);
-        std::swap(im[p][c], im[q][c]);
-      }
-      std::swap(x_re[p], x_re[q]);
-      std::swap(x_im[p], x_im[q]);
+    Lanes *p_re = &re[p * n], *p_im = &im[p * n], *q_re = &re[q * n], *q_im = &im[q * n];
+    alignas(64) Lanes below, f_re, f_im;  // below: the lower one is the pivot
+    each([&](int l) ANTIPHASE_INTO_CALLER {
+      const double here = p_re[p][l] * p_re[p][l] + p_im[p][l] * p_im[p][l];
+      const double lower = q_re[p][l] * q_re[p][l] + q_im[p][l] * q_im[p][l];
+      below[l] = lower > here ? 1.0 : 0.0;
+    });
+    const auto exchange = [&](Lanes& a, Lanes& b) ANTIPHASE_INTO_CALLER {
+      each([&](int l) ANTIPHASE_INTO_CALLER {
+        const double up = a[l], down = b[l];
+        a[l] = below[l] != 0 ? down : up;
+        b[l] = below[l] != 0 ? up : down;
+      });
+    };
+    for (int c = p; c < n; ++c) {
+      exchange(p_re[c], q_re[c]);
+      exchange(p_im[c], q_im[c]);
     }
-    const double size = below > here ? below : here;
-    const double f_re = (re[q][p] * re[p][p] + im[q][p] * im[p][p]) / size;
-    const double f_im = (im[q][p] * re[p][p] - re[q][p] * im[p][p]) / size;
-    for (int c = q; c < n; ++c) {
-      re[q][c] -= f_re * re[p][c] - f_im * im[p][c];
-      im[q][c] -= f_re * im[p][c] + f_im * re[p][c];
-    }
-    const double p_re = x_re[p], p_im = x_im[p];
-    x_re[q] -= f_re * p_re - f_im * p_im;
-    x_im[q] -= f_re * p_im + f_im * p_re;
+    exchange(x_re[p], x_re[q]);
+    exchange(x_im[p], x_im[q]);
+    each([&](int l) ANTIPHASE_INTO_CALLER {
+      const double size = p_re[p][l] * p_re[p][l] + p_im[p][l] * p_im[p][l];
+      f_re[l] = (q_re[p][l] * p_re[p][l] + q_im[p][l] * p_im[p][l]) / size;
+      f_im[l] = (q_im[p][l] * p_re[p][l] - q_re[p][l] * p_im[p][l]) / size;
+    });
+    for (int c = q; c < n; ++c)
+      each([&](int l) ANTIPHASE_INTO_CALLER {
+        q_re[c][l] -= f_re[l] * p_re[c][l] - f_im[l] * p_im[c][l];
+        q_im[c][l] -= f_re[l] * p_im[c][l] + f_im[l] * p_re[c][l];
+      });
+    each([&](int l) ANTIPHASE_INTO_CALLER {
+      x_re[q][l] -= f_re[l] * x_re[p][l] - f_im[l] * x_im[p][l];
+      x_im[q][l] -= f_re[l] * x_im[p][l] + f_im[l] * x_re[p][l];
+    });
   }
-  double out_re = 0, out_im = 0;
+  alignas(64) Lanes out_re{}, out_im{};
   for (int p = n - 1; p >= 0; --p) {
-    double a = x_re[p], b = x_im[p];
-    for (int c = p + 1; c < n; ++c) {
-      a -= re[p][c] * x_re[c] - im[p][c] * x_im[c];
-      b -= re[p][c] * x_im[c] + im[p][c] * x_re[c];
-    }
-    const double size = re[p][p] * re[p][p] + im[p][p] * im[p][p];
-    x_re[p] = (a * re[p][p] + b * im[p][p]) / size;
-    x_im[p] = (b * re[p][p] - a * im[p][p]) / size;
-    out_re += left_[p] * x_re[p];
-    out_im += left_[p] * x_im[p];
+    const Lanes *p_re = &re[p * n], *p_im = &im[p * n];
+    for (int c = p + 1; c < n; ++c)
+      each([&](int l) ANTIPHASE_INTO_CALLER {
+        x_re[p][l] -= p_re[c][l] * x_re[c][l] - p_im[c][l] * x_im[c][l];
+        x_im[p][l] -= p_re[c][l] * x_im[c][l] + p_im[c][l] * x_re[c][l];
+      });
+    each([&](int l) ANTIPHASE_INTO_CALLER {
+      const double a = x_re[p][l], b = x_im[p][l];
+      const double size = p_re[p][l] * p_re[p][l] + p_im[p][l] * p_im[p][l];
+      x_re[p][l] = (a * p_re[p][l] + b * p_im[p][l]) / size;
+      x_im[p][l] = (b * p_re[p][l] - a * p_im[p][l]) / size;
+      out_re[l] += left_[p] * x_re[p][l];
+      out_im[l] += left_[p] * x_im[p][l];
+    });
   }
-  return {out_re, out_im};
+  each([&](int l) ANTIPHASE_INTO_CALLER { out[l] = {out_re[l], out_im[l]}; });
+}
+
+ANTIPHASE_WIDE void Transfer::solve_eight(const double* frequency_hz, std::complex<double>* out) const {
+  solve<8>(frequency_hz, out);
+}
+
+std::complex<double> Transfer::at(double frequency_hz) const {
+  std::complex<double> out;
+  solve<1>(&frequency_hz, &out);
+  return out;
+}
+
+void Transfer::at(std::span<const double> frequency_hz, std::span<std::complex<double>> out) const {
+  constexpr std::size_t kTogether = 8;
+  std::size_t n = 0;
+  for (; n + kTogether <= frequency_hz.size(); n += kTogether) solve_eight(&frequency_hz[n], &out[n]);
+  for (; n < frequency_hz.size(); ++n) out[n] = at(frequency_hz[n]);
 }
 
 }  // namespace antiphase

@@ -22,8 +22,15 @@ class Transfer {
 
   /// Cost: about 0.3 us. Allocates nothing.
   std::complex<double> at(double frequency_hz) const;
+  /// Each as the other `at` gives it. Allowed: as many as `out` has. Cost: some 0.08 us each, eight side by
+  /// side. Allocates nothing.
+  void at(std::span<const double> frequency_hz, std::span<std::complex<double>> out) const;
 
  private:
+  template <int W>
+  void solve(const double* frequency_hz, std::complex<double>* out) const;
+  void solve_eight(const double* frequency_hz, std::complex<double>* out) const;
+
   int n_;
   std::array<std::array<double, kMost>, kMost> h_{};  // rows
   std::array<double, kMost> right_{}, left_{};

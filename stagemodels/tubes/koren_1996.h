@@ -1,4 +1,4 @@
-/// Koren's improved triode law, with the grid offset of later refits.
+/// Koren's improved triode law, with a grid offset.
 #pragma once
 
 #include "stagemodels/fields.h"
@@ -10,8 +10,10 @@ namespace antiphase {
 /// E1 = (va/kp) ln(1 + exp(kp (1/mu + (vg + vct) / sqrt(kvb + va^2)))); 0 for va <= 0.
 /// Legend: va plate-to-cathode V, vg grid-to-cathode V, ia A.
 /// Source: N. Koren, "Improved vacuum tube models for SPICE simulations", Glass
-/// Audio 8 (1996) no. 5. Differs: vct (V) is 0 in the article; later refits add it.
-/// The article's grid diode is a placeholder and is left out: this law draws no grid current.
+/// Audio 8 (1996) no. 5. Differs: vct (V) is 0 in the article. It stands for what moves a grid's zero:
+/// contact potential and the speed with which electrons leave the cathode (Langford-Smith, Radiotron
+/// Designer's Handbook, 4th ed., 1953, chapter 2, from memory). The article's grid diode is a placeholder and
+/// is left out: this law draws no grid current.
 struct Koren1996 {
   double mu = 100;    ///< 1
   double ex = 1.4;    ///< 1

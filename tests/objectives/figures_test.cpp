@@ -6,6 +6,7 @@
 
 #include "configs/read_design.h"
 #include "objectives/figures/catalogue.h"
+#include "stagemodels/linear/feedback.h"
 #include "tests/support/shipped.h"
 #include "tests/support/stages.h"
 #include "tests/support/within.h"
@@ -141,4 +142,29 @@ TEST_CASE("a cost is the figure, minus the figure, or its size") {
   CHECK(as_cost(*find_figure("distortion_pct"), 2) == 2);
   CHECK(as_cost(*find_figure("headroom_db"), 2) == -2);
   CHECK(as_cost(*find_figure("balance_pct"), -2) == 2);
+}
+
+TEST_CASE("a figure takes no more of the frequency figures than the parts that it names") {
+  const Tube tube = tube_with(kKoren12AX7);
+  Evaluation all, asked;
+  int seen = 0;
+  for (const Figure& figure : figures()) {
+    CAPTURE(figure.name);
+    if (figure.needs != Depth::with_frequency) {
+      CHECK(figure.parts == 0);
+      continue;
+    }
+    const Design d = stage_with(figure, tube);
+    evaluate(d, Depth::with_frequency, all);
+    evaluate(d, Depth::full, asked);
+    REQUIRE(asked.at_target.solved == Solved::yes);
+    asked.frequency_known = frequency_figures(d, asked.operating_point, figure.parts, asked.frequency);
+    if (has_feedback(d))
+      feedback_figures(d, asked.operating_point, asked.at_target, figure.parts, asked.feedback);
+    const std::optional<double> value = figure.measure(d, asked);
+    REQUIRE(value);
+    CHECK(value == figure.measure(d, all));
+    ++seen;
+  }
+  CHECK(seen >= 12);
 }

@@ -134,7 +134,7 @@ TEST_CASE("a measured surface takes its place on the card, and the curves are dr
 
 TEST_CASE("a measured surface is refused for a handful of readings") {
   const Scratch scratch;
-  const Run run = fit(scratch, "--tube ECC99 --towards ECC99 --model measured_surface");
+  const Run run = fit(scratch, "--tube ECC99 --towards 12AU7 --model measured_surface");
   CHECK(run.code == 2);
   CHECK(has(run.err, "needs at least 20"));
   CHECK(run.out.empty());
@@ -253,7 +253,9 @@ TEST_CASE("--like makes a whole card, in which everything taken over says from w
 
 TEST_CASE("published points alone are enough with a law to lean on, and too few without") {
   const Scratch scratch;
-  CHECK(fit(scratch, "--tube ECC99 --towards ECC99").code == 0);
+  CHECK(fit(scratch, "--tube ECC99 --towards 12AU7").code == 0);
+  CHECK(fit(scratch, "--tube 12AU7 --towards 12AU7").code == 0);  // the set of 1996 on its own card
+  CHECK(has(fit(scratch, "--tube ECC99 --towards ECC99").err, "no published koren_1996 set"));
   const Run run = fit(scratch, "--tube ECC99");
   CHECK(run.code == 2);
   CHECK(has(run.err, "too few points: koren_1996 has 6 parameters"));

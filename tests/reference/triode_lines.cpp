@@ -8,7 +8,7 @@ namespace {
 
 // Sources of the equations:
 //  koren_1996: N. Koren, "Improved vacuum tube models for SPICE simulations", Glass Audio 8 (1996) no. 5;
-//    the grid offset vct is of later refits.
+//    the grid offset vct is our own.
 //  dempwolf_zoelzer_2011: K. Dempwolf, U. Zoelzer, "A physically-motivated triode model for circuit
 //    simulations", DAFx-11, 2011.
 //  grid diode of laws without grid current: the equation at the head of stagemodels/tubes/grid_diode.h; its

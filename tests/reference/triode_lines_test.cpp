@@ -8,18 +8,22 @@
 namespace antiphase::reference {
 namespace {
 
-/// Currents and slopes of the published sets, evaluated by hand from the published equations (the 12AX7
-/// ones agree with an independent public table); 4 digits.
+/// Currents and slopes of the sets, evaluated by hand from the published equations; 4 digits.
 struct PublishedValue {
   const char* tube;
   double va, vg, plate_ma, gm_ma_v, rp_kohm;
 };
 const PublishedValue kValues[] = {
-    {"12AX7", 100, -1, 0.1004, 0.588, 140.6},      {"12AX7", 250, -2, 0.9518, 1.670, 53.7},
-    {"12AX7", 200, -1.5, 0.8625, 1.726, 53.0},     {"ECC83 refit", 100, -1, 0.4622, 1.237, 79.2},
-    {"ECC83 refit", 250, -2, 1.2518, 1.638, 59.0}, {"12AU7", 100, 0, 12.585, 3.380, 6.11},
-    {"12AU7", 250, -8.5, 10.394, 2.480, 7.25},     {"12AT7", 250, -2, 12.844, 7.221, 7.88},
-    {"6DJ8", 90, -1.3, 14.324, 9.426, 2.96},       {"RSD-2", 100, -1, 0.3061, 0.903, 111.0},
+    {"12AX7", 100, -1, 0.1004, 0.588, 140.6},
+    {"12AX7", 250, -2, 0.9518, 1.670, 53.7},
+    {"12AX7", 200, -1.5, 0.8625, 1.726, 53.0},
+    {"high mu, offset", 100, -1, 0.4645, 1.2433, 78.83},
+    {"high mu, offset", 250, -2, 1.2565, 1.6450, 58.78},
+    {"12AU7", 100, 0, 12.585, 3.380, 6.11},
+    {"12AU7", 250, -8.5, 10.394, 2.480, 7.25},
+    {"12AT7", 250, -2, 12.844, 7.221, 7.88},
+    {"6DJ8", 90, -1.3, 14.324, 9.426, 2.96},
+    {"RSD-2", 100, -1, 0.3061, 0.903, 111.0},
     {"RSD-2", 250, -2, 1.0198, 1.954, 51.3},
 };
 

@@ -47,7 +47,7 @@ const std::vector<Member> kMembers{
 
 double low_corner(const Design& d, const OperatingPoint& rest) {
   FrequencyFigures f;
-  REQUIRE(frequency_figures(d, rest, false, f));
+  REQUIRE(frequency_figures(d, rest, frequency_part::all_but_curves, f));
   return std::max(f.low_corner_hz[0].value_or(0), f.low_corner_hz[1].value_or(0));
 }
 

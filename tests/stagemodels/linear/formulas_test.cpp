@@ -107,7 +107,7 @@ TEST_CASE(
   d.source_ohm = 40e3;
   d.source_f = 5e-12;
   FrequencyFigures f;
-  REQUIRE(frequency_figures(d, rest_of(100), false, f));
+  REQUIRE(frequency_figures(d, rest_of(100), frequency_part::all_but_curves, f));
   const FiniteTail g = finite_tail(100, 62.5e3, parallel(100e3, 330e3), 68e3);
   const double input_f = 1.7e-12 * (1 + g.inverted) + 1.6e-12 * (1 - g.cathode);
   CHECK(within_ratio(f.input_f, input_f, 0.002));
@@ -144,7 +144,7 @@ TEST_CASE("an input capacitor makes its corner with leak and source") {
   d.input_coupling_f = 10e-9;
   d.grid_leak_ohm = 470e3;
   FrequencyFigures f;
-  REQUIRE(frequency_figures(d, rest_of(100), false, f));
+  REQUIRE(frequency_figures(d, rest_of(100), frequency_part::all_but_curves, f));
   REQUIRE(f.low_corner_hz[0]);
   CHECK(within_ratio(*f.low_corner_hz[0], corner_hz(10e-9, 470e3 + 47e3), 1e-7));
 }
@@ -161,7 +161,7 @@ TEST_CASE("a cathode bypass makes the corner of the closed formula, wholly and p
     const double g = (mu + 1) / (rp + (mu + 1) * bare + R), s = 1 / 1500.0 + g;
     const double power = s * s - 2 / (1500.0 * 1500.0);
     FrequencyFigures f;
-    REQUIRE(frequency_figures(d, rest_of(mu), false, f));
+    REQUIRE(frequency_figures(d, rest_of(mu), frequency_part::all_but_curves, f));
     if (power > 0) {
       REQUIRE(f.low_corner_hz[0]);
       CHECK(within_ratio(*f.low_corner_hz[0], std::sqrt(power) / (2 * std::numbers::pi * 22e-6), 1e-7));
@@ -184,7 +184,7 @@ TEST_CASE("ripple of a gain stage divides between plate resistor and tube") {
   for (const double bare : {0.0, 1500.0}) {
     d.cathode_unbypassed_ohm = bare;
     FrequencyFigures f;
-    REQUIRE(frequency_figures(d, rest_of(mu), false, f));
+    REQUIRE(frequency_figures(d, rest_of(mu), frequency_part::all_but_curves, f));
     const double through = rp + (mu + 1) * bare;
     CHECK(within_ratio(f.ripple_v_per_v[0], through / (through + 100e3), 1e-6));
   }
@@ -197,7 +197,7 @@ TEST_CASE("ripple of unequal loads and of unequal tubes is that of the closed fo
   Design d = direct_pair(tube, 100e3, 1e18, Rt);  // no load: the formula has none
   d.plate_ohm = {82e3, 120e3};
   FrequencyFigures f;
-  REQUIRE(frequency_figures(d, rest_of(mu), false, f));
+  REQUIRE(frequency_figures(d, rest_of(mu), frequency_part::all_but_curves, f));
   const double R1 = 82e3, R2 = 120e3;
   const double D = R1 * R2 + (R1 + R2) * ((mu + 1) * Rt + r) + 2 * (mu + 1) * r * Rt + r * r;
   CHECK(within_ratio(f.ripple_difference_v_per_v, r * (R2 - R1) / D, 1e-8));
@@ -206,11 +206,11 @@ TEST_CASE("ripple of unequal loads and of unequal tubes is that of the closed fo
   const Tube other = tube_of(90, 75e3);
   d.tube = {&tube, &other};
   d.plate_ohm = {100e3, 100e3};
-  REQUIRE(frequency_figures(d, rest_of(100, 90), false, f));
+  REQUIRE(frequency_figures(d, rest_of(100, 90), frequency_part::all_but_curves, f));
   CHECK(within(f.ripple_difference_v_per_v, 0.06, 0.005));
   d.tail.form = TailForm::constant_current;
   d.tail.output_ohm = 1e12;
-  REQUIRE(frequency_figures(d, rest_of(100, 90), false, f));
+  REQUIRE(frequency_figures(d, rest_of(100, 90), frequency_part::all_but_curves, f));
   CHECK(within(f.ripple_difference_v_per_v, 0.06, 0.005));
 }
 
@@ -226,7 +226,7 @@ TEST_CASE("a dropping resistor and a reservoir divide the ripple before the stag
   const Complex supply =
       1.0 / (1.0 + Rd * Complex(1 / (Ra + lower), 2 * std::numbers::pi * hz * d.reservoir_f));
   FrequencyFigures f;
-  REQUIRE(frequency_figures(d, rest_of(100), false, f));
+  REQUIRE(frequency_figures(d, rest_of(100), frequency_part::all_but_curves, f));
   CHECK(within_ratio(f.ripple_v_per_v[0], std::abs(supply) * lower / (Ra + lower), 1e-9));
 
   // far below its corner the reservoir lets the plate load grow by Rd: -mu (Ra + Rd || ...) is no one-liner,
@@ -236,7 +236,7 @@ TEST_CASE("a dropping resistor and a reservoir divide the ripple before the stag
   CHECK(within_ratio(slow.output[0].real(), -100 * load / (rp + load), 1e-6));
 
   d.reservoir_f = 0;  // not given: holds the supply still
-  REQUIRE(frequency_figures(d, rest_of(100), false, f));
+  REQUIRE(frequency_figures(d, rest_of(100), frequency_part::all_but_curves, f));
   CHECK(f.ripple_v_per_v[0] == 0);
 }
 

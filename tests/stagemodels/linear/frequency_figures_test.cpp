@@ -64,7 +64,7 @@ TEST_CASE("a stage that passes nothing has no figures against frequency") {
   OperatingPoint rest = rest_of(100);
   rest.grid_to_cathode_v = {-1000, -1000};  // cut off
   FrequencyFigures f;
-  CHECK_FALSE(frequency_figures(d, rest, true, f));
+  CHECK_FALSE(frequency_figures(d, rest, frequency_part::all, f));
 }
 
 TEST_CASE("whatever a design is, nothing comes back that is no number") {
@@ -91,7 +91,7 @@ TEST_CASE("whatever a design is, nothing comes back that is no number") {
       d.dropping_ohm = random.log_between(1, 1e7);
     }
     FrequencyFigures f;
-    if (!frequency_figures(d, e.operating_point, true, f)) continue;
+    if (!frequency_figures(d, e.operating_point, frequency_part::all, f)) continue;
     ++known;
     bool finite = std::isfinite(f.input_f) && std::isfinite(f.ripple_difference_v_per_v) &&
                   std::isfinite(f.noise.input_v_rms) && std::isfinite(f.noise.difference_below_target_db);
