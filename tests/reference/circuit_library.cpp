@@ -37,9 +37,6 @@ CircuitLibrary& CircuitLibrary::instance() {
 
 CircuitLibrary::CircuitLibrary() {
   ngSpice_Init(&CircuitLibrary::hear, nullptr, &CircuitLibrary::be_left, nullptr, nullptr, nullptr, this);
-  // No stepping in time towards a rest point that Newton's method does not find: with the large capacitors that
-  // stand for shorts it takes minutes and stops on its way. The library then says that it has none.
-  ngSpice_Command(std::string("optran 1 1 1 0 0 0").data());
   // A missing start-up file is only a note; nothing of it is needed.
   said_.clear();
   complaint_.clear();

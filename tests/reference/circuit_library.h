@@ -40,6 +40,10 @@ class CircuitLibrary {
   std::vector<double> real(const std::string& name) const;
   std::vector<std::complex<double>> complex(const std::string& name) const;
 
+  /// Whether it steps in time towards a rest point that Newton's method does not find (as it does unless told
+  /// otherwise). With the large capacitors that stand for shorts that takes minutes and stops on its way.
+  void step_in_time_to_rest(bool may) { command(may ? "optran 1 1 1 100n 10u 0" : "optran 1 1 1 0 0 0"); }
+
   /// All that the library has said since the last command, for messages.
   const std::string& said() const { return said_; }
 
