@@ -1,8 +1,10 @@
 #include "stagemodels/linear/choose_capacitors.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <numbers>
+#include <optional>
 
 #include "stagemodels/linear/corners.h"
 
@@ -15,6 +17,9 @@ struct Open {
   bool of_supply = false;          ///< it holds a supply still
   int floor = 0;                   ///< index of the least level that condition (b) allows
   int now = 0;
+  static constexpr std::size_t kMostElements = 4;       ///< two of each output's: a splitter's and a driver's
+  std::array<const Element*, kMostElements> element{};  ///< that have this member
+  std::size_t elements = 0;
 
   int top() const { return static_cast<int>(levels.size()) - 1; }
 };
@@ -34,13 +39,22 @@ class Choice {
     const Circuit& circuit = circuit_of(design);
     for (const Element* e = circuit.end(); e-- != circuit.begin();)
       if (e->kind == ElementKind::capacitor && e->there(design) && needed(circuit, *e)) add(*e);
+    for (Open& o : open())
+      for (const Element& e : circuit)
+        if (e.kind == ElementKind::capacitor && e.there(design) && &e.member->at(design_) == o.farad)
+          o.element[o.elements++] = &e;
   }
 
   std::span<Open> open() { return {open_.data(), count_}; }
 
   void set(Open& o, int level) {
+    std::array<double, Open::kMostElements> was;
+    for (std::size_t n = 0; n < o.elements; ++n) was[n] = o.element[n]->value(design_);
     o.now = level;
     *o.farad = o.levels[static_cast<std::size_t>(level)];
+    if (!network_) return;
+    for (std::size_t n = 0; n < o.elements; ++n)
+      network_->enlarge(*o.element[n], o.element[n]->value(design_) - was[n]);
   }
   void set_all_to_the_top() {
     for (Open& o : open()) set(o, o.top());
@@ -49,17 +63,23 @@ class Choice {
     for (Open& o : open()) set(o, o.*to);
   }
 
-  /// Condition (a).
-  bool holds() const { return holds_down_to(lowest_hz_, LinearNetwork(design_, rest_), mid_band_); }
-  double loss() const { return greatest_loss(lowest_hz_, LinearNetwork(design_, rest_), mid_band_); }
+  /// Condition (a). Allowed, here and below: every one has been set.
+  bool holds() { return holds_down_to(lowest_hz_, network(), mid_band_); }
+  double loss() { return greatest_loss(lowest_hz_, network(), mid_band_); }
 
   /// Between the outputs, of one volt on the supply.
-  double ripple() const {
-    const auto& output = LinearNetwork(design_, rest_).from_supply(FrequencyFigures::kRipple_hz).output;
+  double ripple() {
+    const auto& output = network().from_supply(FrequencyFigures::kRipple_hz).output;
     return std::abs(output[0] - output[1]);
   }
 
  private:
+  /// Made once, then changed with the capacitors.
+  const LinearNetwork& network() {
+    if (!network_) network_.emplace(design_, rest_);
+    return *network_;
+  }
+
   /// A grid whose leak ends at ground rests there: it may be wired to ground or to the source, and needs no
   /// capacitor for it.
   bool needed(const Circuit& circuit, const Element& e) const {
@@ -104,6 +124,7 @@ class Choice {
   std::span<const double> levels_;
   std::span<const OwnCapacitorLevels> own_;
   Pair mid_band_;
+  std::optional<LinearNetwork> network_;
   std::array<Open, Circuit::kMostElements> open_{};
   std::size_t count_ = 0;
 };

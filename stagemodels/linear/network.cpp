@@ -192,6 +192,10 @@ void LinearNetwork::connect(Node a, Node b, double siemens, double farad, bool a
   grid_farad_[other] -= farad;
 }
 
+void LinearNetwork::enlarge(const Element& capacitor, double farad) {
+  connect(capacitor.a, capacitor.b, 0, farad, !ahead_of_grid(capacitor));
+}
+
 void LinearNetwork::noise(Node from, Node to, double density) {
   noise_[noise_count_++] = {from, to, density};
 }

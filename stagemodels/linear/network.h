@@ -59,6 +59,10 @@ class LinearNetwork {
     return LinearNetwork(design, rest, Capacitances::mid_band, &open, 0);
   }
 
+  /// Makes a capacitor larger by `farad`, below 0 smaller, as if the design had it so. Allowed: a capacitor
+  /// that the design gave above 0 when this was made, and which stays so.
+  void enlarge(const Element& capacitor, double farad);
+
   /// One volt at the source, behind `source_ohm`. Cost: 0.2-1 us, as every solution below. Allocates nothing.
   LinearResponse from_input(double frequency_hz) const;
   /// One volt at the far end of the feedback resistor, the source silent.

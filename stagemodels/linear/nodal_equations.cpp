@@ -74,11 +74,12 @@ inline __attribute__((always_inline)) void eliminate(Work& w, int n, int right, 
 
 ANTIPHASE_WIDE void solve(const NodalMatrix& m, double omega, NodalVector& x) {
   Work w;
-  const int n = m.unknowns;
+  const int n = m.unknowns,
+            width = (n + kVector) / kVector * kVector;  // whole vectors, the right side in them
   for (int r = 0; r < n; ++r) {
     const double* g = &m.siemens[kFixed + r][kFixed];
     const double* c = &m.farad[kFixed + r][kFixed];
-    for (int k = 0; k < kWidth; ++k) {
+    for (int k = 0; k < width; ++k) {
       w.re[r][k] = g[k];
       w.im[r][k] = omega * c[k];
     }
@@ -102,7 +103,7 @@ ANTIPHASE_WIDE void solve_transposed(const NodalMatrix& m, double omega, std::ar
       w.re[r][n + s] = x[s][r].real();
       w.im[r][n + s] = x[s][r].imag();
     }
-    for (int k = n + 2; k < kWidth; ++k) w.re[r][k] = w.im[r][k] = 0;
+    for (int k = n + 2; k < (n + 1 + kVector) / kVector * kVector; ++k) w.re[r][k] = w.im[r][k] = 0;
   }
   eliminate(w, n, 2, x.data());
 }
