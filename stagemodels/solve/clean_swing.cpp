@@ -108,6 +108,8 @@ void Analysis::clean_swing(const OperatingPoint& at, const SteadyState& target, 
   constexpr double kSettledDrive = 1e-7;   // of the drive
   constexpr double kMostGrowth = 1.4, kMostGrowthWhereAllFall = 2.5, kFirstShare = 0.25;
   constexpr double kSlopeShare = 1e-3;  // of the target's drive: how far its tangent is followed for slopes
+  // Far from the end a step of some hundredths of a volt is settled enough: it leaves margins some 1e-5 off.
+  constexpr double kFarMargin = 0.03, kNearMargin = 1e-3, kOnTheWay_v = 0.03;
   constexpr int kMostDrives = 60;
 
   out = CleanSwing{};
@@ -200,9 +202,15 @@ void Analysis::clean_swing(const OperatingPoint& at, const SteadyState& target, 
       if (newest.drive > clean.drive && !(unclean > 0 && newest.drive >= unclean)) continue;
     }
     const bool tangent_there = !(trial == onset);
+    const bool far = std::abs(least) > kFarMargin;
     state = start;
-    solved = solve_drive(trial, tangent_there ? change : 0, state, steps, kNearlySettled_v);
+    solved =
+        solve_drive(trial, tangent_there ? change : 0, state, steps, far ? kOnTheWay_v : kNearlySettled_v);
     if (solved) newest = probe(at, state, grids_may_conduct);
+    if (solved && far && std::abs(newest.margin.least()) < kNearMargin) {  // sooner than expected
+      solved = solve_drive(trial, 0, state, steps, kNearlySettled_v);
+      if (solved) newest = probe(at, state, grids_may_conduct);
+    }
   }
   out.swing_peak_v = clean.level;
   out.input_peak_v = clean.drive;
