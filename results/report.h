@@ -97,6 +97,8 @@ struct RunRecord {
   std::vector<Milestone> milestones;
   /// Of a search through every combination.
   struct EveryCombination {
+    bool asked =
+        true;  ///< false: there were so few that they were gone through unasked; no file holds the front
     int slice = 1, slices = 1;
     std::int64_t combinations = 0, covered = 0;  ///< of the slice
     std::int64_t left_out_in_blocks = 0;         ///< proved to break a limit, without a look at each
@@ -107,6 +109,7 @@ struct RunRecord {
     std::optional<bool> search_had_the_best;  ///< whether the search before it had found the best already
   };
   std::optional<EveryCombination> every_combination;
+  double combinations = 0;     ///< of the parts in all
   std::string continued_from;  ///< results that the search began with; empty: none
   std::string why_stopped;     ///< "finished", "interrupted", "time limit"
   bool finished = true;        ///< by itself: neither interrupted nor at a time limit

@@ -62,8 +62,26 @@ void search_parts(SearchUnderWay& s, const std::atomic<bool>& stop) {
   });
 }
 
+/// Few combinations, after a search that came to its end. What is interrupted counts for nothing.
+void prove_unasked(SearchUnderWay& s, const std::atomic<bool>& stop) {
+  if (!s.proves_unasked() || s.found.stop != engine::Stop::finished) return;
+  const CompleteIdentity identity = identity_of(s.brief, s.problem, 1, 1);
+  auto outcome = with_progress(s.arguments.quiet, [&](const engine::Watch& watch) {
+    return search_every_combination(s.problem, identity, {}, s.threads, watch, stop,
+                                    [](const std::string&) { return std::optional<Trouble>(); });
+  });
+  auto* proved = std::get_if<CompleteOutcome>(&outcome);
+  if (!proved || !proved->finished) return;
+  s.complete = std::move(*proved);
+  s.complete->record.asked = false;
+  take_over(*s.complete, s.problem.families(), s.found);
+}
+
 std::optional<Trouble> go_through_all(SearchUnderWay& s, const std::atomic<bool>& stop) {
-  if (!s.goes_through_all()) return std::nullopt;
+  if (!s.goes_through_all()) {
+    prove_unasked(s, stop);
+    return std::nullopt;
+  }
   auto outcome = with_progress(s.arguments.quiet, [&](const engine::Watch& watch) {
     return go_through_every_combination(s.arguments.complete, s.brief, s.problem, s.folder, s.threads, watch,
                                         stop);
@@ -110,6 +128,7 @@ void record_run(const SearchUnderWay& s, RunRecord& run) {
   run.finished &= !s.sampling_ended_early;
   run.why_stopped = run.finished ? "finished" : time_is_up() ? "time limit" : "interrupted";
   run.continued_from = s.earlier.file;
+  run.combinations = engine::combinations(s.problem.families());
   if (!s.complete) return;
   run.every_combination = s.complete->record;
   if (!s.complete->continued_from.empty()) run.continued_from = s.complete->continued_from;
@@ -119,7 +138,7 @@ std::vector<FileToSave> files_of(const SearchUnderWay& s, const Report& report) 
   std::vector<FileToSave> files;
   for (const Writer& writer : writers())
     files.push_back({std::string(writer.file_name), writer.write(report)});
-  if (s.complete) files.push_back({kCompleteFile, s.complete->file});
+  if (s.complete && s.arguments.complete.asked) files.push_back({kCompleteFile, s.complete->file});
   if (s.arguments.plots)
     for (FileToSave& plot : search_plots(report)) files.push_back(std::move(plot));
   return files;

@@ -10,6 +10,7 @@
 #include "objectives/design_problem.h"
 #include "optimize/program/earlier_results.h"
 #include "optimize/program/search_command.h"
+#include "optimize/studies/complete/work_ahead.h"
 #include "optimize/studies/robust_search.h"
 #include "results/report.h"
 #include "results/save.h"
@@ -35,6 +36,8 @@ struct SearchUnderWay {
   /// A slice of all combinations, which has no use for a search of the whole.
   bool slice_alone() const { return arguments.complete.asked && arguments.complete.slices > 1; }
   bool goes_through_all() const { return arguments.complete.asked && !problem.families().empty(); }
+  /// So few combinations that the search may as well end with the proof.
+  bool proves_unasked() const { return !arguments.complete.asked && few(problem); }
 };
 
 /// Before the work, not after it: too many combinations, or a folder that cannot be made.

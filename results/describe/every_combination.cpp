@@ -2,6 +2,7 @@
 
 #include <cmath>
 
+#include "results/text/formatted.h"
 #include "results/text/write_quantity.h"
 
 namespace antiphase {
@@ -14,11 +15,28 @@ std::string count(std::int64_t n) {
   return digits;
 }
 
+std::string proof_in_short(const RunRecord::EveryCombination& e, bool met) {
+  const std::string all = count(e.combinations) + " combinations of these parts";
+  if (!met) return "None of the " + all + " satisfies the brief: that is proved, not only not found.";
+  return "Proved: of the " + all + " none scores better than the first, and " + count(e.front) +
+         (e.front == 1 ? " is" : " are") + " beaten by none in every figure at once.";
+}
+
 }  // namespace
+
+std::string not_proved_in_words(const RunRecord& run) {
+  if (run.every_combination || !(run.combinations > 0)) return {};
+  constexpr double kExact = 1e15;
+  const std::string all = run.combinations < kExact ? count(static_cast<std::int64_t>(run.combinations))
+                                                    : formatted("%.2g", run.combinations);
+  return "The search judged " + count(run.evaluations_made) + " designs; of the " + all +
+         " combinations of the parts it has not seen all. --complete goes through them, and proves the best.";
+}
 
 std::vector<std::string> every_combination_in_words(const RunRecord& run, bool met) {
   if (!run.every_combination) return {};
   const RunRecord::EveryCombination& e = *run.every_combination;
+  if (!e.asked) return {proof_in_short(e, met)};
   std::vector<std::string> words;
   const bool whole = e.covered == e.combinations && e.slices == 1;
   std::string first = "Of " + count(e.combinations) + " combinations of parts ";

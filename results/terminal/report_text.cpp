@@ -341,6 +341,8 @@ std::string report_text(const Report& report, std::size_t screen) {
             taken_among_text(report, screen) + "\n" + ends;
   text += steps_text(report, screen) + circuits_text(report, screen) + tubes_text(report, screen) +
           why_text(report, screen) + against_text(report, screen) + how_it_ended_text(report, screen);
+  if (const std::string words = not_proved_in_words(report.run); !words.empty())
+    text += "\n" + wrapped(words, screen);
   return text + "\n" + wrapped(kSafetyLine, screen);
 }
 

@@ -78,6 +78,7 @@ void write_front_member(JsonWriter& json, const Record& r) {
 
 void write_every_combination(JsonWriter& json, const RunRecord::EveryCombination& every) {
   json.key("every_combination").begin_object();
+  json.member("asked", every.asked);
   json.member("slice", every.slice).member("slices", every.slices);
   json.member("combinations", every.combinations).member("covered", every.covered);
   json.member("left_out_in_blocks", every.left_out_in_blocks).key("turned_away").begin_object(true);

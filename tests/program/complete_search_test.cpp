@@ -1,6 +1,8 @@
 // Going through every combination, as its user sees it: the proof, slices, going on, limits of time.
 #include <doctest/doctest.h>
 
+#include <algorithm>
+
 #include <nlohmann/json.hpp>
 
 #include "tests/support/program.h"
@@ -33,6 +35,47 @@ json read_json(const std::filesystem::path& file) {
 }
 
 }  // namespace
+
+TEST_CASE("a search of few combinations ends with the proof that a complete search gives, unasked") {
+  Folder folder;
+  json brief = json::parse(read_text(kBriefs + "only_100k_plates.json"));
+  brief["search"]["effort"] = "quick";
+  const std::string file = (folder / "brief.json").string();
+  write_text(file, brief.dump(2));
+  const auto out = [&](const std::string& name) { return " --quiet --out " + (folder / name).string(); };
+  const Answer unasked = run("search " + file + out("unasked"));
+  const Answer asked = run("search " + file + " --complete" + out("asked"));
+  REQUIRE(unasked.code == 0);
+  REQUIRE(asked.code == 0);
+  CHECK(has(unasked.out, "Proved: of the "));
+  CHECK_FALSE(std::filesystem::exists(folder / "unasked" / "complete.json"));
+  const json mine = read_json(folder / "unasked" / "candidates.json");
+  const json full = read_json(folder / "asked" / "candidates.json");
+  CHECK(mine.at("run").at("every_combination").at("asked") == false);
+  CHECK(full.at("run").at("every_combination").at("asked") == true);
+  CHECK(mine.at("candidates") == full.at("candidates"));
+  CHECK(mine.at("run").at("every_combination").at("front") ==
+        full.at("run").at("every_combination").at("front"));
+  CHECK(read_text(folder / "unasked" / "pareto.csv") == read_text(folder / "asked" / "pareto.csv"));
+
+  // What cannot be met is proved as well.
+  brief["limits"] = json::array({{{"figure", "distortion_pct"}, {"at_most", 1e-6}}});
+  write_text(file, brief.dump(2));
+  const Answer none = run("search " + file + out("none"));
+  CHECK(none.code == 1);
+  CHECK(has(none.out, "satisfies the brief: that is"));
+}
+
+TEST_CASE("a search of many combinations says so, if asked for all that it knows") {
+  Folder folder;
+  const Answer many = run("search " + kBriefs + "low_supply.json --effort quick --explain --quiet --out " +
+                          (folder / "many").string());
+  REQUIRE(many.code == 0);
+  CHECK_FALSE(has(many.out, "Proved: of the "));
+  std::string in_one_line = many.out;
+  std::replace(in_one_line.begin(), in_one_line.end(), '\n', ' ');
+  CHECK(has(in_one_line, "it has not seen all"));
+}
 
 TEST_CASE(
     "a complete search covers all and is never beaten by the search and its slices merge to the same file" *

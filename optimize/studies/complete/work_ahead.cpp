@@ -57,6 +57,21 @@ std::string what_to_narrow(const DesignProblem& problem) {
 
 }  // namespace
 
+bool few(const DesignProblem& problem) {
+  constexpr double kFew = 3e6, kFewOneByOne = 1e5;
+  // Of drivers, and of first stages that are more than a triode on a resistor, no bound is proved.
+  bool in_blocks = true;
+  std::vector<double> x;
+  for (std::size_t family = 0; family < problem.families().size(); ++family) {
+    x.clear();
+    for (const engine::Axis& axis : problem.families()[family].parts.axes) x.push_back(axis.levels.front());
+    const Design d = problem.design_at(static_cast<int>(family), x);
+    in_blocks = in_blocks && !has_driver(d) && d.first_stage.form == GainForm::triode;
+  }
+  const double all = engine::combinations(problem.families());
+  return all > 0 && all <= (in_blocks ? kFew : kFewOneByOne);
+}
+
 std::string too_many(const DesignProblem& problem, int slices, int threads, bool time_limited) {
   const double all = engine::combinations(problem.families());
   if (all / slices <= kManyCombinations) return {};
