@@ -56,7 +56,8 @@ std::string own_tubes_text(const std::vector<NamedRecord>& records) {
 }
 
 int print_side_by_side(const std::vector<NamedRecord>& records, bool json) {
-  if (!print(json ? side_by_side_json(records) : own_tubes_text(records) + side_by_side_text(records)))
+  if (!(json ? print(side_by_side_json(records))
+             : print_for_people(own_tubes_text(records) + side_by_side_text(records))))
     return kFileTrouble;
   int code = kDone;
   for (const NamedRecord& r : records) code = std::max(code, exit_code_of(r.record));
@@ -92,7 +93,8 @@ int run_evaluate(const EvaluateArguments& arguments) {
   const Record& record = records.front().record;
   if (!arguments.parts.empty() && !saved(arguments.parts, parts_csv(record, {}, {}))) return kFileTrouble;
   if (!arguments.netlist.empty() && !saved(arguments.netlist, netlist(record))) return kFileTrouble;
-  if (!print(answer_text(arguments, record))) return kFileTrouble;
+  const std::string answer = answer_text(arguments, record);
+  if (!(arguments.json ? print(answer) : print_for_people(answer))) return kFileTrouble;
   return exit_code_of(record);
 }
 

@@ -63,8 +63,8 @@ int answer(const FitArguments& a, const FittedCard& fitted) {
                  : static_cast<int>(kDone);
   };
   if (a.out.empty())
-    std::fputs(fitted.report.c_str(), stderr);
-  else if (!print(fitted.report))
+    tell_lines(fitted.report, 0);
+  else if (!print_for_people(fitted.report))
     return kFileTrouble;
   if (!a.plot.empty())
     if (const int code = written(a.plot, plate_curves_svg(fitted.tube, fitted.law, fitted.curve)))

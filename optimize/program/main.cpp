@@ -3,10 +3,12 @@
 #include <cstdio>
 #include <exception>
 #include <new>
+#include <string>
 
 #include "optimize/program/command_line.h"
 #include "optimize/program/exit_codes.h"
 #include "optimize/program/standard_output.h"
+#include "optimize/program/told_errors.h"
 
 namespace antiphase {
 namespace {
@@ -15,9 +17,8 @@ int run(const TextAsked& asked) {
   return print(asked.text) ? kDone : kFileTrouble;
 }
 int run(const WrongUsage& wrong) {
-  std::fprintf(stderr, "antiphase: %s\nRun antiphase --help for the commands and their options.\n",
-               wrong.what.c_str());
-  return kBadInput;
+  return tell_lines("antiphase: " + wrong.what + "\nRun antiphase --help for the commands and their options.",
+                    kBadInput);
 }
 int run(const SearchArguments& arguments) {
   return run_search(arguments);
@@ -56,7 +57,7 @@ int main(int argc, char** argv) {
     std::fputs("antiphase: not enough memory; nothing was written\n", stderr);
     return antiphase::kNoMemory;
   } catch (const std::exception& error) {
-    std::fprintf(stderr, "antiphase: a fault of the program itself: %s\n", error.what());
+    antiphase::tell_lines(std::string("antiphase: a fault of the program itself: ") + error.what(), 0);
   } catch (...) {
     std::fputs("antiphase: a fault of the program itself\n", stderr);
   }

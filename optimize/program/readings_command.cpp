@@ -95,7 +95,9 @@ int run_readings(const ReadingsArguments& arguments) {
     return tell("readings", Trouble{"no reading was given; nothing to tell", false});
   const DiagnosisReport report =
       diagnosis_of(design, std::get<Tolerances>(tolerances), std::get<MeterFile>(meter), ask);
-  return print(arguments.json ? diagnosis_json(report) : diagnosis_text(report)) ? kDone : kFileTrouble;
+  const bool printed =
+      arguments.json ? print(diagnosis_json(report)) : print_for_people(diagnosis_text(report));
+  return printed ? kDone : kFileTrouble;
 }
 
 }  // namespace antiphase

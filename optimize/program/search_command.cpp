@@ -88,8 +88,9 @@ int answer(const SearchUnderWay& search, const Report& report) {
   const std::vector<FileToSave> files = files_of(search, report);
   const std::optional<SaveError> error = save(search.folder, files);
   const bool tells_files = !search.arguments.json && !error;
-  const bool printed =
-      print(answer_text(search, report) + (tells_files ? files_in_words(search, files) : std::string()));
+  const std::string text =
+      answer_text(search, report) + (tells_files ? files_in_words(search, files) : std::string());
+  const bool printed = search.arguments.json ? print(text) : print_for_people(text);
   if (error) return tell("search", Trouble{in_words(*error) + "; no file was written", true});
   if (!printed) return kFileTrouble;
   if (!report.run.finished && !time_is_up()) return interruption_exit_code();

@@ -63,7 +63,7 @@ int run_spread(const SpreadArguments& arguments) {
   const std::string text = arguments.json    ? spread_json(report)
                            : arguments.sheet ? measuring_sheet_text(report)
                                              : spread_text(report);
-  if (!print(text)) return kFileTrouble;
+  if (!(arguments.json ? print(text) : print_for_people(text))) return kFileTrouble;
   return report.summary.kept > 0 ? kDone : kNothingSatisfies;
 }
 

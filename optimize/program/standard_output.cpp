@@ -4,6 +4,8 @@
 #include <cstdio>
 #include <cstring>
 
+#include "results/text/lines.h"
+
 namespace antiphase {
 
 bool print(const std::string& text) {
@@ -11,6 +13,10 @@ bool print(const std::string& text) {
     return true;
   std::fprintf(stderr, "antiphase: standard output: %s\n", std::strerror(errno));
   return false;
+}
+
+bool print_for_people(const std::string& text) {
+  return print(printable(text, true));
 }
 
 }  // namespace antiphase

@@ -3,10 +3,12 @@
 #include <cstdio>
 
 #include "optimize/program/exit_codes.h"
+#include "results/text/lines.h"
 
 namespace antiphase {
 
-int tell_lines(const std::string& lines, int exit_code) {
+int tell_lines(const std::string& text, int exit_code) {
+  const std::string lines = printable(text, true);  // names of files and words of the command line are in it
   std::fputs(lines.c_str(), stderr);
   if (lines.empty() || lines.back() != '\n') std::fputc('\n', stderr);
   return exit_code;
@@ -17,7 +19,7 @@ int tell(const InputErrors& errors) {
 }
 
 int tell(const std::string& command, const Trouble& trouble) {
-  std::fprintf(stderr, "antiphase %s: %s\n", command.c_str(), trouble.what.c_str());
+  tell_lines("antiphase " + command + ": " + trouble.what, 0);
   return trouble.of_files ? kFileTrouble : kBadInput;
 }
 

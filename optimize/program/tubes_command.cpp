@@ -30,8 +30,8 @@ int wrong_command_line(const std::string& words) {
   return tell("tubes", Trouble{words});
 }
 
-int print_answer(const std::string& text) {
-  return print(text) ? kDone : kFileTrouble;
+int print_answer(const TubesArguments& a, const std::string& text) {
+  return (a.json ? print(text) : print_for_people(text)) ? kDone : kFileTrouble;
 }
 
 /// Empty: the options go together.
@@ -62,7 +62,8 @@ int run_for_brief(const TubesArguments& a, const TubeLibrary& library) {
     return tubes_for_brief(brief, library, threads_for(a.threads), watch, stop);
   });
   ranking.brief_file = std::filesystem::path(a.brief_file).filename().string();
-  if (!print(a.json ? tube_ranking_json(ranking) : tube_ranking_text(ranking))) return kFileTrouble;
+  if (!(a.json ? print(tube_ranking_json(ranking)) : print_for_people(tube_ranking_text(ranking))))
+    return kFileTrouble;
   if (ranking.trials.size() < ranking.tubes) return interruption_exit_code();
   return !ranking.trials.empty() && ranking.trials.front().met() ? kDone : kNothingSatisfies;
 }
@@ -95,7 +96,7 @@ int run_for_tube(const TubesArguments& a, const TubeLibrary& library, const Tube
     text = a.json ? tube_json(tube) : tube_text(tube);
   }
   if (!a.plot.empty() && !a.json) text += "\nPicture of its plate curves: " + a.plot + "\n";
-  return print_answer(text);
+  return print_answer(a, text);
 }
 
 int run_for_output_valve(const TubesArguments& a, const OutputValve& valve) {
@@ -103,13 +104,13 @@ int run_for_output_valve(const TubesArguments& a, const OutputValve& valve) {
     return wrong_command_line(
         "the " + valve.name +
         " is an output valve: plate curves and substitutes are known of driver tubes only");
-  return print_answer(a.json ? output_valve_json(valve) : output_valve_text(valve));
+  return print_answer(a, a.json ? output_valve_json(valve) : output_valve_text(valve));
 }
 
 int run_for_library(const TubesArguments& a, const TubeLibrary& library) {
   const std::vector<const Tube*> all = all_tubes(library);
-  return print_answer(a.json ? tubes_json(all)
-                             : tubes_table(all) + output_valves_line(library.output_valves()));
+  return print_answer(
+      a, a.json ? tubes_json(all) : tubes_table(all) + output_valves_line(library.output_valves()));
 }
 
 }  // namespace

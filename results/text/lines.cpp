@@ -29,6 +29,11 @@ constexpr std::array<Range, 6> kNoWidth{{{0x0300, 0x036F},
                                          {0xFE00, 0xFE0F},
                                          {0xFE20, 0xFE2F}}};
 
+/// Line and paragraph separators, and marks that turn the direction of what follows them, so that it reads as
+/// something else. Source: N. Boucher, R. Anderson, "Trojan Source: Invisible Vulnerabilities", USENIX
+/// Security 2023; Unicode UAX #9.
+constexpr std::array<Range, 2> kTurning{{{0x2028, 0x202E}, {0x2066, 0x2069}}};
+
 template <std::size_t N>
 bool in(const std::array<Range, N>& ranges, std::uint32_t c) {
   return std::any_of(ranges.begin(), ranges.end(), [c](Range r) { return r.first <= c && c <= r.last; });
@@ -88,7 +93,7 @@ std::string printable(std::string_view text, bool keep_line_feeds) {
   std::string out;
   for (std::size_t at = 0; at < text.size();) {
     const CodePoint c = code_point(text, at);
-    const bool control = c.value < 0x20 || (c.value >= 0x7F && c.value < 0xA0);
+    const bool control = c.value < 0x20 || (c.value >= 0x7F && c.value < 0xA0) || in(kTurning, c.value);
     if (!c.valid)
       out += '?';
     else if (control && !(keep_line_feeds && c.value == '\n'))

@@ -15,8 +15,9 @@ std::size_t display_width(std::string_view utf8);
 std::string padded_right(std::string_view text, std::size_t width);
 std::string padded_left(std::string_view text, std::size_t width);
 
-/// Text from a file made safe to print: control characters (C0, DEL, C1) become spaces, line feeds
-/// too unless kept, bytes that are not UTF-8 become '?'.
+/// Text from a file made safe to print: control characters (C0, DEL, C1), line and paragraph separators and
+/// marks that turn the writing direction become spaces, line feeds too unless kept, bytes that are not UTF-8
+/// '?'.
 std::string printable(std::string_view text, bool keep_line_feeds = false);
 
 /// Breaks at spaces so that no line passes `width` columns (a longer word stands alone), but not

@@ -26,6 +26,11 @@ TEST_CASE("text from a file cannot steer the terminal") {
                   "b") == "a b");  // C1: control sequence introducer
   CHECK(printable("a\xff\xc0\xaf"
                   "b") == "a???b");  // not UTF-8; overlong '/'
+  // Trojan Source (Boucher, Anderson 2023): a right-to-left override and an isolate, a line separator
+  CHECK(printable("a\xe2\x80\xae"
+                  "b\xe2\x81\xa6"
+                  "c\xe2\x80\xa8"
+                  "d") == "a b c d");
   CHECK(printable("47 kΩ") == "47 kΩ");
 }
 
