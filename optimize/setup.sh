@@ -46,5 +46,5 @@ build() {
 
 build_packages=(g++ cmake ninja-build libnlopt-dev libnlopt-cxx-dev libeigen3-dev libtbb-dev
   nlohmann-json3-dev libcli11-dev)
-test_packages=(doctest-dev dpkg-dev file libngspice0-dev libgsl-dev libboost-dev libpagmo-dev chromium parallel python3
+test_packages=(doctest-dev dpkg-dev file libngspice0-dev libgsl-dev libboost-dev libpagmo-dev chromium lintian parallel pkg-config python3
   clang-14 lld-14 wasi-libc libc++-14-dev-wasm32 libc++abi-14-dev-wasm32 libclang-rt-14-dev-wasm32)
