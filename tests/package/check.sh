@@ -51,7 +51,13 @@ share=$root/moved/share/antiphase
 [ "$(PKG_CONFIG_PATH=$pc pkg-config --modversion antiphase)" = "$("$root/moved/bin/antiphase" --version | grep -oE '[0-9]+\.[0-9]+\.[0-9]+' | head -1)" ] ||
   fail "pkg-config and the program name different versions"
 
+export SOURCE_DATE_EPOCH=1764547200  # reproducible-builds.org: the same bytes, whenever they are made
 (cd "$root" && cpack --config "$build/CPackConfig.cmake" -B "$root/deb" >/dev/null)
+sleep 1
+(cd "$root" && cpack --config "$build/CPackConfig.cmake" -B "$root/again" >/dev/null)
+for one in "$root"/deb/*.deb; do
+  cmp -s "$one" "$root/again/$(basename "$one")" || fail "$(basename "$one") has other bytes when it is made again"
+done
 package=$(ls "$root"/deb/antiphase_*.deb)
 dpkg-deb -x "$package" "$root/unpacked"
 (cd / && "$root/unpacked/usr/bin/antiphase" search "$root/unpacked/usr/share/antiphase/briefs/first_stage.json" \
