@@ -1,5 +1,7 @@
 #include "optimize/program/installed_files.h"
 
+#include <sys/auxv.h>
+
 #include <algorithm>
 #include <filesystem>
 
@@ -10,7 +12,9 @@ namespace fs = std::filesystem;
 
 fs::path shared_folder() {
   std::error_code error;
-  const fs::path self = fs::read_symlink("/proc/self/exe", error);
+  fs::path self = fs::read_symlink("/proc/self/exe", error);
+  if (error)  // no /proc, as in a bare chroot: the name by which the system started the program
+    self = fs::absolute(reinterpret_cast<const char*>(getauxval(AT_EXECFN)), error);
   return self.parent_path().parent_path() / "share" / "antiphase";
 }
 
