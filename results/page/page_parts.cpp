@@ -330,7 +330,9 @@ std::string live_part() {
          table("live-around", "Supply, load and target", "quantity", "value", "before") +
          "</details><p id=\"live-fault\" class=\"warn\" role=\"alert\" hidden></p><div "
          "class=\"controls\"><button type=\"button\" id=\"live-save\" disabled>Save the changed design as a "
-         "file</button><button type=\"button\" id=\"live-back\" disabled>Undo all "
+         "file</button><button type=\"button\" id=\"live-undo\" disabled>Undo</button><button "
+         "type=\"button\" "
+         "id=\"live-redo\" disabled>Redo</button><button type=\"button\" id=\"live-back\" disabled>Undo all "
          "changes</button></div></div><div class=\"card\">" +
          table("live-figures", "What it does", "figure", "before", "now") +
          "<p id=\"live-limits\" role=\"status\"></p></div></div></div></section>\n<div id=\"live-block\" "

@@ -149,9 +149,10 @@ class Browser:
                 raise PageError("never: " + expression)
             time.sleep(0.05)
 
-    def key(self, key, code=None, text=None):
+    def key(self, key, code=None, text=None, ctrl=False, shift=False):
         numbers = {"Tab": 9, "Enter": 13, " ": 32, "ArrowDown": 40, "ArrowUp": 38}
-        about = {"key": key, "code": code or key, "windowsVirtualKeyCode": numbers.get(key, 0)}
+        about = {"key": key.upper() if shift else key, "code": code or key, "windowsVirtualKeyCode": numbers.get(key, 0),
+                 "modifiers": (2 if ctrl else 0) + (8 if shift else 0)}
         text = {"Enter": "\r", " ": " "}.get(key, text)
         self.send("Input.dispatchKeyEvent", type="keyDown", **about, **({"text": text} if text else {}))
         self.send("Input.dispatchKeyEvent", type="keyUp", **about)

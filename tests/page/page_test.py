@@ -294,7 +294,40 @@ class Test:
         self.axe("a changed design")
         self.click_on("#live-back")
         check(self.picked().startswith("Shown: Candidate 1,") and self.b.ask("document.getElementById('live-block').hidden"), "there is no way back")
+        self.steps_back_and_forth(plate)
         self.others_open_in_depth()
+
+    def steps_back_and_forth(self, plate):
+        """Three steps, taken back one by one and made again, by button and by keyboard; a new step ends what could be made again."""
+        value = "document.querySelector('#live-parts input[aria-label=\"plate resistor 1\"]').value"
+        can = lambda: self.b.ask("['live-undo', 'live-redo'].map(n => !document.getElementById(n).disabled)")
+        check(can() == [True, False], "after all was undone, undo and redo: %s" % can())
+        seen = [self.b.ask(value)]
+        for _ in range(3):
+            self.click_on(plate)
+            self.changed_is_shown()
+            seen.append(self.b.ask(value))
+        check(len(set(seen)) == 4, "three steps: %s" % seen)
+        for wanted in reversed(seen[:3]):
+            self.click_on("#live-undo")
+            self.b.settle()
+            self.b.wait_for("!/Solving/.test(document.getElementById('live-limits').textContent)")
+            check(self.b.ask(value) == wanted, "a step back shows %s, not %s" % (self.b.ask(value), wanted))
+        check(self.picked().startswith("Shown: Candidate 1,"), "all steps back is not the design as it was: " + self.picked())
+        check(can()[1], "nothing can be made again after the way back")
+        for wanted in seen[1:3]:
+            self.b.key("z", ctrl=True, shift=True)
+            self.changed_is_shown()
+            check(self.b.ask(value) == wanted, "Ctrl+Shift+Z shows %s, not %s" % (self.b.ask(value), wanted))
+        self.b.key("z", ctrl=True)
+        self.changed_is_shown()
+        check(self.b.ask(value) == seen[1], "Ctrl+Z shows %s, not %s" % (self.b.ask(value), seen[1]))
+        check("/plate_ohm/0=" in self.fragment(), "the address does not follow a step back: " + self.fragment())
+        self.click_on(plate.replace("plate resistor 1", "plate resistor 2"))
+        self.changed_is_shown()
+        check(can() == [True, False], "a new step leaves something to make again")
+        self.click_on("#live-back")
+        check(self.picked().startswith("Shown: Candidate 1,"), "there is no way back after steps: " + self.picked())
 
     def changed_is_shown(self):
         self.b.wait_for("/limits are kept|BROKEN/.test(document.getElementById('live-limits').textContent)")

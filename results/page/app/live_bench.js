@@ -1,6 +1,7 @@
 // The live bench: parts of the picked design are changed, and the whole page follows. Members of the front and of
 // the cloud that are not in the table are opened in depth in the same way.
-const bench = { from: 0, numbers: null, undo: null, before: null, solved: null, changed: -1, waiting: 0, answer_ms: 0 };
+// `past` and `future`: the steps that were made from `from`, and those that were taken back, the nearest last.
+const bench = { from: 0, numbers: null, undo: null, before: null, solved: null, changed: -1, waiting: 0, answer_ms: 0, past: [], future: [] };
 const isPart = (field) => ["resistor", "capacitor", "setting"].includes(field.role);
 
 function numbersOf(pairs) {
@@ -127,10 +128,41 @@ function typed(field, place, input) {
 
 // One part, from wherever it is changed.
 function change(place, v, input) {
-  const numbers = [...bench.numbers];
+  const before = bench.numbers, numbers = [...before];
   numbers[place + solver.forms] = v;
-  if (!changeTo(numbers))
+  if (sameNumbers(numbers, before)) return fault("");
+  if (changeTo(numbers)) {
+    bench.past.push(before);
+    bench.future = [];
+    showButtons();
+  } else
     fault(`${solver.fields[place].label}: ${quantity(v, solver.fields[place].unit)} does not fit the other parts (a part of a resistor cannot be more than the whole, and a grid cannot stand above the supply).`, input);
+}
+
+// One step back, or the step that was taken back last once more.
+function stepThrough(from, to) {
+  if (!from.length) return;
+  const now = bench.numbers;
+  if (!changeTo(from.at(-1))) return;
+  from.pop();
+  to.push(now);
+  showButtons();
+}
+const undoStep = () => stepThrough(bench.past, bench.future), redoStep = () => stepThrough(bench.future, bench.past);
+
+// As everywhere: Ctrl+Z, Ctrl+Shift+Z or Ctrl+Y, with the command key too. A text that is being typed keeps its own.
+function stepByKey(event) {
+  if (!(event.ctrlKey || event.metaKey) || event.altKey) return;
+  const key = event.key.toLowerCase(), back = key === "z" && !event.shiftKey, again = key === "y" || (key === "z" && event.shiftKey);
+  if (!back && !again) return;
+  const field = event.target.closest("input, textarea, select"), row = field?.closest("[data-field]");
+  if (field && !row) return;
+  if (row) {
+    const place = Number(row.dataset.field);
+    if (field.value !== shownValue(solver.fields[place], bench.numbers[place + solver.forms], 6)) return;
+  }
+  event.preventDefault();
+  back ? undoStep() : redoStep();
 }
 
 // The figures at once, in this frame; blocks and pictures in the next. False: it is no design, and nothing changed.
@@ -157,6 +189,8 @@ const sameNumbers = (one, other) => one.every((v, i) => v === other[i]);
 function showButtons() {
   const changed = !sameNumbers(bench.numbers, bench.undo);
   byId("live-back").disabled = byId("live-save").disabled = !changed;
+  byId("live-undo").disabled = !bench.past.length;
+  byId("live-redo").disabled = !bench.future.length;
 }
 
 function showFigures() {
@@ -174,6 +208,17 @@ function showFigures() {
     line(f.label, quantity(was, f.unit, 4), quantity(is, f.unit, 4), { "data-figure": f.name, "data-value": is, class: was !== is ? "changed" : "" });
   });
   body.replaceChildren(...rows);
+}
+
+// A step like the others, which can be taken back.
+function undoAll() {
+  const now = bench.numbers;
+  if (sameNumbers(now, bench.undo) || !changeTo(bench.undo)) return;
+  bench.past.push(now);
+  bench.future = [];
+  cancelAnimationFrame(bench.waiting);
+  showChanged();
+  showButtons();
 }
 
 // The changed design is a design like the others, the last of its kind.
@@ -202,6 +247,7 @@ function showBench(n) {
   const held = bench.numbers && (n === bench.changed || n === bench.from) && sameNumbers(bench.numbers, design.numbers ?? []);
   if (!design.numbers || (held && (n === bench.changed || drawn.place >= 0 || byId("live-parts").contains(document.activeElement)))) return;
   closeDrawnPart(false);
+  if (!held) [bench.past, bench.future] = [[], []];
   bench.from = n === bench.changed ? design.from : n;
   bench.numbers = design.numbers;
   bench.undo = designs[bench.from].numbers;
@@ -234,7 +280,10 @@ async function startLive() {
   data.live.designs.forEach((pairs, n) => { designs[n].numbers = numbersOf(pairs); });
   byId("live-bench").hidden = false;
   startDrawnPart();
-  byId("live-back").addEventListener("click", () => pick(bench.from));
+  byId("live-undo").addEventListener("click", undoStep);
+  byId("live-redo").addEventListener("click", redoStep);
+  document.addEventListener("keydown", stepByKey);
+  byId("live-back").addEventListener("click", undoAll);
   byId("live-save").addEventListener("click", () => saveDesign({ ...designs[bench.changed], file: solver.describe(bench.numbers).file }));
   pick(state.picked);
   takeChanges();
