@@ -139,8 +139,9 @@ class Browser:
         return answer["result"].get("value")
 
     def settle(self):
-        """Waits until two frames have been drawn."""
+        """Waits until two frames have been drawn, and all pictures of the page."""
         self.ask("new Promise(r => requestAnimationFrame(() => requestAnimationFrame(() => setTimeout(r, 30))))")
+        self.wait_for("!document.body || document.body.dataset.drawing === undefined")
 
     def wait_for(self, expression, seconds=20):
         end = time.monotonic() + seconds

@@ -39,7 +39,41 @@ function drawOne(picture) {
   fitToPaper(canvas.querySelector("svg"), picture.chart);
   figure.querySelector(".note").textContent = picture.note(design);
 }
-const drawAll = () => PICTURES.forEach(drawOne);
+function drawAll() {
+  stopDrawing();
+  PICTURES.forEach(drawOne);
+}
+
+const MARGIN_PX = 200;  // what a short scroll brings into view is drawn at once, too
+let toDraw = [], drawing = 0;
+function stopDrawing() {
+  clearTimeout(drawing);
+  toDraw = [];
+  delete document.body.dataset.drawing;
+}
+
+function isInView(picture) {
+  const box = byId(picture.id)?.getBoundingClientRect();
+  return box !== undefined && box.bottom > -MARGIN_PX && box.top < innerHeight + MARGIN_PX;
+}
+
+// What is in view at once, the others one after another, so that the page answers in between. The first time all at
+// once: what listens to a picture wants it there.
+function drawInTurn() {
+  if (PICTURES.every((p) => !p.chart)) return drawAll();
+  stopDrawing();
+  const [now, then] = [PICTURES.filter(isInView), PICTURES.filter((p) => !isInView(p))];
+  now.forEach(drawOne);
+  toDraw = then;
+  document.body.dataset.drawing = "yes";
+  drawing = setTimeout(drawNext);
+}
+function drawNext() {
+  if (!toDraw.length) return stopDrawing();
+  drawOne(toDraw.shift());
+  drawing = setTimeout(drawNext);
+}
+
 const drawNamed = (...ids) => PICTURES.filter((p) => ids.includes(p.id)).forEach(drawOne);
 
 // A table that is wider than its place can be scrolled by keyboard too.
@@ -67,7 +101,7 @@ const nameInText = (design) => (/^(Candidate|Near|Front|Changed|Seen)/.test(desi
 function pick(n) {
   openInDepth(designs[n]);
   showPicked(n);
-  drawAll();
+  drawInTurn();
   reachByKey();
   noteAddress();
 }
