@@ -372,7 +372,7 @@ def wide_row(printouts):
 
 
 def worst_splitter(printouts):
-    text = named(printouts, "The same block with three published parameter sets")
+    text = named(printouts, "The same block with three parameter sets")
     off = [(max(abs(float(x) / float(printed) - 1) for x in (one, two)), one, two, printed)
            for one, two, printed in re.findall(r"THD per side (\S+) (\S+) printed (\S+)", text)]
     _, one, two, printed = max(off)

@@ -83,6 +83,21 @@ class BuildWords {
   std::vector<TextColumn> columns_;
 };
 
+/// Of the headline's figures, in its order: lowest and highest over the tubes of a type; null where there is
+/// none.
+void write_bands(JsonWriter& json, const Report& report, const Record& r) {
+  if (r.bands.draws == 0) return;
+  json.key("bands").begin_array(true);
+  for (const std::size_t i : figures_to_show(report)) {
+    const FigureBand* band = band_of(r.bands, figures()[i]);
+    if (band && !band->missing)
+      json.begin_array(true).value(band->low).value(band->high).end_array();
+    else
+      json.null();
+  }
+  json.end_array();
+}
+
 void write_axes(JsonWriter& json, const Report& report) {
   std::vector<std::size_t> shown = figures_for_axes(report);
   for (std::size_t i = 0; shown.size() < 2; ++i) shown.push_back(i);
@@ -121,6 +136,7 @@ std::string page_data(const Report& report, const std::vector<ShownDesign>& entr
     json.member("name", entries[n].name).member("mark", entries[n].mark);
     write_design_part(json, *entries[n].record, kinds);
     write_pictures_part(json, *entries[n].record);
+    write_bands(json, report, *entries[n].record);
     build.row(json, n);
     json.end_object();
   }

@@ -172,9 +172,11 @@ std::string answer_part() {
          "<div id=\"answer-drawing\"></div><p class=\"quiet\" id=\"drawn-says\" hidden>A click on an "
          "underlined value, or Tab and Enter, changes that part.</p>"
          "<div id=\"drawn-part\" role=\"group\" hidden></div></div><div class=\"card\"><h3 "
-         "id=\"answer-name\"></h3><div id=\"answer-cautions\"></div>"
+         "id=\"answer-name\"></h3><p id=\"answer-limits\"></p><div id=\"answer-cautions\"></div>"
          "<table id=\"answer-figures\"><caption>What it does</caption><tbody></tbody></table>"
-         "<p id=\"answer-limits\"></p><ul class=\"room\" id=\"answer-room\"></ul></div></div></section>\n";
+         "<p id=\"answer-bands\" class=\"quiet\" hidden>Beside it: what nine in ten tubes of the type do.</p>"
+         "<p id=\"answer-least\" class=\"quiet\" hidden>Limits with least room, beside what is given:</p><ul "
+         "class=\"room\" id=\"answer-room\"></ul></div></div></section>\n";
 }
 
 std::string brief_part(const Report& report) {

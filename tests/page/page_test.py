@@ -364,6 +364,10 @@ class Test:
         design = self.json["candidates"][0]["design"]
         value = "#answer-drawing [data-part=\"/plate_ohm/0\"]"
         check(number(self.texts(value)[0]) == design["plate_ohm"][0], "the drawing's plate resistor is not the file's")
+        # Beside the first figure the band of its type, as the file has it.
+        band = self.json["candidates"][0]["evaluation"]["law_bands"]["figures"]["distortion_pct"]
+        low, high = self.texts("#answer-figures .band")[0].split(" to ")
+        check(abs(float(low) - band["low"]) <= 0.006 * abs(band["low"]) and abs(number(high) - band["high"]) <= 0.006 * abs(band["high"]), "the band of the distortion: %s to %s, %s in the file" % (low, high, band))
         parts = self.b.ask("[...document.querySelectorAll('#answer-drawing [data-part]')].map(t => [t.dataset.part, t.getAttribute('role'), t.tabIndex, t.getAttribute('aria-label')])")
         check(len(parts) >= 8 and all(role == "button" and tab == 0 and "change" in words for _, role, tab, words in parts), "values of the drawing: %s" % parts)
         bench = set(self.b.ask("[...document.querySelectorAll('#live-parts [data-field]')].filter(r => r.querySelector('.step') && r.querySelector('input').value !== '').map(r => r.dataset.pointer)"))

@@ -18,6 +18,12 @@ function differenceInWords(figure, was, is) {
   return `was ${quantity(was, figure.unit)}, ${a === b ? "as good" : better ? "better" : "worse"}`;
 }
 
+// "0.153 to 0.604 %": the unit once, where both have it.
+function span(low, high, unit) {
+  const [a, b] = [quantity(low, unit), quantity(high, unit)], [, number, unitOf] = /^(\S+)(\s\S+)?$/.exec(a) ?? [];
+  return `${unitOf && b.endsWith(unitOf) ? number : a} to ${b}`;
+}
+
 function showAnswer(design) {
   const before = design === designs[bench.changed] ? designs[design.from] : null;
   const block = blockOf(design), drawing = block?.querySelector(".circuit");
@@ -26,14 +32,17 @@ function showAnswer(design) {
   byId("answer-name").textContent = design.name;
   byId("answer-cautions").replaceChildren(...[...(block?.querySelectorAll(".entry > .warn") ?? [])].map((said) => said.cloneNode(true)));
   byId("answer-figures").tBodies[0].replaceChildren(...data.headline.filter((n) => design.figures[n] !== null).map((n) => {
-    const row = make("tr"), figure = data.figures[n];
+    const row = make("tr"), figure = data.figures[n], band = design.bands?.[data.headline.indexOf(n)];
     row.append(make("th", figure.label, { scope: "row" }), make("td", quantity(design.figures[n], figure.unit), { class: "n" }));
+    if (band) row.append(make("td", span(band[0], band[1], figure.unit), { class: "band" }));
     if (before) row.append(make("td", differenceInWords(figure, before.figures[n], design.figures[n]), { class: "before" }));
     return row;
   }));
+  byId("answer-bands").hidden = !design.bands;
   const broken = design.limits.filter((l) => !l.kept), kept = marginsOf(design).filter((l) => l.kept && l.margin_pct > 0);
   byId("answer-limits").textContent = broken.length ? `${broken.length} of ${design.limits.length} limits broken` :
-    design.limits.length ? `All ${design.limits.length} limits kept. Least room, beside what is given:` : "";
+    design.limits.length ? `All ${design.limits.length} limits kept` : "";
+  byId("answer-least").hidden = !broken.length && !kept.length;
   byId("answer-room").replaceChildren(...[...broken, ...kept].slice(0, Math.max(ROOM_SHOWN, broken.length)).map(roomLine));
 }
 
