@@ -33,7 +33,7 @@ function showAnswer(design) {
   byId("answer-cautions").replaceChildren(...[...(block?.querySelectorAll(".entry > .warn") ?? [])].map((said) => said.cloneNode(true)));
   byId("answer-figures").tBodies[0].replaceChildren(...data.headline.filter((n) => design.figures[n] !== null).map((n) => {
     const row = make("tr"), figure = data.figures[n], band = design.bands?.[data.headline.indexOf(n)];
-    row.append(make("th", figure.label, { scope: "row" }), make("td", quantity(design.figures[n], figure.unit), { class: "n" }));
+    row.append(make("th", figure.label, { scope: "row" }), make("td", figureSays(figure, design.figures[n]), { class: "n" }));
     if (band) row.append(make("td", span(band[0], band[1], figure.unit), { class: "band" }));
     if (before) row.append(make("td", differenceInWords(figure, before.figures[n], design.figures[n]), { class: "before" }));
     return row;

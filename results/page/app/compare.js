@@ -39,7 +39,7 @@ function fillComparison() {
     const values = chosen.map((d) => d.figures[n]);
     if (values.every((v) => v === null)) return;
     const best = data.headline.includes(n) ? bestOf(figure, values) : null;
-    body.append(compareRow(figure.label, values.map((v) => quantity(v, figure.unit, 4)), best === null ? -1 : values.findIndex((v) => v !== null && shown(figure, v) === best)));
+    body.append(compareRow(figure.label, values.map((v) => figureSays(figure, v, 4)), best === null ? -1 : values.findIndex((v) => v !== null && shown(figure, v) === best)));
   });
 }
 

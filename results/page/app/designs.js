@@ -20,6 +20,9 @@ const MOST_SIDE_BY_SIDE = 3;
 const state = { picked: 0, x: data.axes[0], y: data.axes[1], size: null, everyFigure: false, ranges: new Map(), ticked: [] };
 
 // A figure as it is drawn and compared: where nearer zero is better, its size.
+// A figure with its unit. A corner at the end of where it is looked for is none.
+const figureSays = (figure, v, digits) =>
+  v !== null && ((figure.name === "low_corner_hz" && v <= 1e-3) || (figure.name === "high_corner_hz" && v >= 1e9)) ? "none" : quantity(v, figure.unit, digits);
 const shown = (figure, v) => (v === null ? null : figure.direction === "nearer_zero" ? Math.abs(v) : v);
 const shownOf = (figures, n) => shown(data.figures[n], figures[n]);
 const betterIs = (figure) =>

@@ -54,7 +54,7 @@ function drawFigures(chart) {
   showRangesOn(chart);
   const picked = designs[state.picked];
   return `An axis each for ${drawn.map((f) => data.figures[f].label).join(", ")}; a line a design. ${picked.name}: ` +
-    drawn.map((f) => quantity(picked.figures[f], data.figures[f].unit)).join(", ") + ".";
+    drawn.map((f) => figureSays(data.figures[f], picked.figures[f])).join(", ") + ".";
 }
 
 const figuresNote = () => {

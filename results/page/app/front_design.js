@@ -19,7 +19,7 @@ function showFrontDesign(design) {
   place.hidden = design.entry >= 0 || Boolean(design.block);
   if (place.hidden) return place.replaceChildren();
   const cards = make("div", "", { class: "cards" });
-  cards.append(table("What it does", data.figures.map((f, n) => [f.label, quantity(design.figures[n], f.unit, 4)]).filter(([, v]) => v !== "none")));
+  cards.append(table("What it does", data.figures.map((f, n) => [f.label, figureSays(f, design.figures[n], 4)]).filter(([, v]) => v !== "none")));
   const limits = [...design.limits].sort((a, b) => (a.margin_pct ?? -1e9) - (b.margin_pct ?? -1e9));
   if (limits.length)
     cards.append(table("Limits, tightest first", limits.map((l) => [limitName(l), (l.value === null ? "unknown" : limitSays(l)) + (l.kept ? ", kept" : ", BROKEN"), l.kept ? "" : "broken"])));

@@ -205,7 +205,7 @@ function showFigures() {
   data.figures.forEach((f, n) => {
     const [was, is] = [bench.before.figures[n], figures[n]];
     if (was === null && is === null) return;
-    line(f.label, quantity(was, f.unit, 4), quantity(is, f.unit, 4), { "data-figure": f.name, "data-value": is, class: was !== is ? "changed" : "" });
+    line(f.label, figureSays(f, was, 4), figureSays(f, is, 4), { "data-figure": f.name, "data-value": is, class: was !== is ? "changed" : "" });
   });
   body.replaceChildren(...rows);
 }

@@ -85,7 +85,7 @@ function drawTradeOff(chart) {
   const drawable = (item) => item.value[0] !== null && item.value[1] !== null;
   const axesShown = [...new Set([x, y, ...(size === null ? [] : [size])])];
   const described = (name, figures, ...more) =>
-    [name, ...axesShown.map((n) => data.figures[n].label + "  " + quantity(figures[n], data.figures[n].unit)), ...more].filter(Boolean).join("\n");
+    [name, ...axesShown.map((n) => data.figures[n].label + "  " + figureSays(data.figures[n], figures[n])), ...more].filter(Boolean).join("\n");
   const say = (p) => {
     const d = designs[p.data.design], c = data.cloud[p.data.cloud];
     return d ? described(d.name, d.figures, d.design, "click to pick") : c ? described("Seen on the way", c.figures, data.families[c.family]) : "";
