@@ -247,7 +247,9 @@ std::vector<PartLine> supplies(const Design& d, const Evaluation& e) {
         held.role == Role::bias_supply
             ? "Adjustable: set it so that the output valves' grids stand at their bias, before the "
               "output valves are put in."
-            : "What flows at rest; the output valves and whatever else hangs on this supply come on top.";
+        : held.role == Role::supply
+            ? "What flows at rest; the output valves and whatever else hangs on this supply come on top."
+            : "What flows at rest; whatever else hangs on this rail comes on top.";
     lines.push_back(std::move(line));
   }
   return lines;
