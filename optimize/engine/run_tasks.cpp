@@ -12,9 +12,27 @@
 #include <atomic>
 #include <cassert>
 #include <exception>
+#include <map>
+#include <mutex>
 #include <vector>
 
 namespace antiphase::engine {
+
+#ifndef ANTIPHASE_PLAIN_THREADS
+namespace {
+
+/// One for each number of threads, kept to the end of the process: TBB gives an arena back only when its last
+/// worker has left, which on a busy machine is long after, so that ten thousand of them held hundreds of
+/// megabytes.
+tbb::task_arena& arena_for(int threads) {
+  static std::mutex mutex;
+  static auto& arenas = *new std::map<int, tbb::task_arena>;  // TBB may be gone before it would be destroyed
+  const std::lock_guard lock(mutex);
+  return arenas.try_emplace(threads, threads).first->second;
+}
+
+}  // namespace
+#endif
 
 void run_tasks(int tasks, int threads, const std::function<void(int)>& task) {
   assert(threads > 0);
@@ -41,8 +59,7 @@ void run_tasks(int tasks, int threads, const std::function<void(int)>& task) {
 #else
     // Without the cap TBB silently stays at the number of cores, or goes above what was asked.
     const tbb::global_control cap(tbb::global_control::max_allowed_parallelism, threads);
-    tbb::task_arena arena(threads);
-    arena.execute([&] { tbb::parallel_for(0, threads, work, tbb::simple_partitioner{}); });
+    arena_for(threads).execute([&] { tbb::parallel_for(0, threads, work, tbb::simple_partitioner{}); });
 #endif
   }
   for (const std::exception_ptr& thrown : failure)
